@@ -1,0 +1,84 @@
+"""Every error that Saltriage raises on purpose.
+
+    SaltriageError
+    ├── OutOfRange        a number outside the range in which a calculation holds
+    ├── Contradiction     readings that cannot all be true of one water
+    ├── CaseRefused       a case file that cannot be believed or understood (exit code 2)
+    ├── UsageRefused      a command or a call that asks for something that does not exist (exit code 2)
+    ├── KnowledgeRefused  rules that do not load; carries every finding (exit code 2; `rules check` prints them with exit code 1)
+    └── MatcherFailed     the outside rule engine broke its contract (exit code 3)
+
+Anything else that escapes is a bug of ours and ends with exit code 3.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+class SaltriageError(Exception):
+    """Base of all errors raised on purpose; its text can be shown to a user as it stands."""
+
+
+class OutOfRange(SaltriageError):
+    """A number outside the range in which a calculation holds."""
+
+    def __init__(self, *, name: str, value: object, unit: str = "", allowed: str = "", message: str = "") -> None:
+        self.name = name
+        self.value = value
+        self.unit = unit
+        self.allowed = allowed
+        shown_unit = f" {unit}" if unit else ""
+        text = message or f"{name}: {value!r}{shown_unit} is out of range"
+        super().__init__(f"{text}; allowed: {allowed}{shown_unit}" if allowed else text)
+
+
+class Contradiction(SaltriageError):
+    """Readings that cannot all be true of one water; no dose is computed from them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """One reason why a case is refused.
+
+    Args:
+        field: dotted path of the field, for example ``readings.ph``.
+        found: the value as typed, shortened.
+        expected: what is allowed there.
+        mend: what to do about it, one sentence.
+        place: ``file:line:column`` where it is known, else empty.
+    """
+
+    field: str
+    found: str
+    expected: str
+    mend: str = ""
+    place: str = ""
+
+    def __str__(self) -> str:
+        lead = f"{self.place}: " if self.place else ""
+        mend = f" {self.mend}" if self.mend else ""
+        return f"{lead}{self.field}: found {self.found}; expected {self.expected}.{mend}"
+
+
+class CaseRefused(SaltriageError):
+    """A case that cannot be believed or understood; `refusals` holds every reason found, in file order."""
+
+    def __init__(self, refusals: Sequence[Refusal]) -> None:
+        self.refusals = tuple(refusals)
+        super().__init__("\n".join(str(refusal) for refusal in self.refusals))
+
+
+class UsageRefused(SaltriageError):
+    """A command or call that names something that does not exist or cannot be combined."""
+
+
+class KnowledgeRefused(SaltriageError):
+    """Rules that do not load; `findings` holds what `saltriage rules check` would print."""
+
+    def __init__(self, findings: Sequence[object]) -> None:
+        self.findings = tuple(findings)
+        super().__init__("\n".join(str(finding) for finding in self.findings))
+
+
+class MatcherFailed(SaltriageError):
+    """The outside rule engine broke its contract; the case that showed it is in the text."""
