@@ -183,7 +183,7 @@ class Explanation:
 
 
 def explain(condition: Condition, facts: Facts) -> Explanation:
-    """The condition's tree once more, each node with words and truth, leaves also with what is borderline or missing."""
+    """The condition's tree once more, each node with words and truth, leaves with what is borderline or missing."""
     match condition:
         case AllOf(parts) | AnyOf(parts):
             words = "all of" if isinstance(condition, AllOf) else "any of"
