@@ -1,6 +1,7 @@
 """Every error that Saltriage raises on purpose.
 
     SaltriageError
+    ├── QuantityRefused   a typed number or unit that cannot be understood; becomes a Refusal inside a case
     ├── OutOfRange        a number outside the range in which a calculation holds
     ├── Contradiction     readings that cannot all be true of one water
     ├── CaseRefused       a case file that cannot be believed or understood (exit code 2)
@@ -30,6 +31,22 @@ class OutOfRange(SaltriageError):
         shown_unit = f" {unit}" if unit else ""
         text = message or f"{name}: {value!r}{shown_unit} is out of range"
         super().__init__(f"{text}; allowed: {allowed}{shown_unit}" if allowed else text)
+
+
+class QuantityRefused(SaltriageError):
+    """A typed number or unit that cannot be understood.
+
+    Args:
+        found: the text as typed, shortened.
+        expected: what is allowed there.
+        mend: what to do about it, one sentence; may be empty.
+    """
+
+    def __init__(self, found: str, expected: str, mend: str = "") -> None:
+        self.found = found
+        self.expected = expected
+        self.mend = mend
+        super().__init__(f"found {found}; expected {expected}." + (f" {mend}" if mend else ""))
 
 
 class Contradiction(SaltriageError):
