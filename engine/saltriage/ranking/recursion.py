@@ -1,0 +1,197 @@
+"""The non-negative set recursion: exact posteriors of causes given present symptoms, without cancellation.
+
+The state is the SET of open present symptoms that something has already produced. Forwards, each cause moves
+probability from smaller sets to larger ones; backwards, each set gets the probability that the rest comes out as
+seen. Every term is a product and sum of non-negative numbers, so nothing cancels (inclusion-exclusion over the
+present symptoms, as in Quickscore, is off by 0.03 at 11 surprising present symptoms).
+
+Arrays have one column a row of the question ('row': a variant of the same evidence, for example with one answer left
+out).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from saltriage.ranking.network import Numbers
+from saltriage.ranking.refusals import EvidenceTooEntangled
+from saltriage.ranking.schedule import Add, Close, Open, Schedule, Step, schedule
+
+# 2**18 states x 8 bytes, one array kept for each step: a few hundred megabytes at the very most.
+WIDEST = 18
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Present:
+    """What the recursion needs about the present symptoms; L causes, K present symptoms, R rows.
+
+    Args:
+        at_work, not_at_work: L x R, probability of each cause after everything but the present symptoms; they sum to 1.
+        strengths: L x K. leak_absent: K x R, log of the probability that neither leak nor anything folded into it
+            produces it.
+        optional: K x R, 1.0 where that row does not ask for the symptom, else 0.0.
+    """
+
+    at_work: Numbers
+    not_at_work: Numbers
+    strengths: Numbers
+    leak_absent: Numbers
+    optional: Numbers
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Summed:
+    """Args: at_work: L x R posteriors. log_probability: R, -inf where the present symptoms are impossible."""
+
+    at_work: Numbers
+    log_probability: Numbers
+
+
+def masks_of(strengths: Numbers) -> tuple[int, ...]:
+    """For each cause the present symptoms that it shows in, as bits."""
+    powers = [1 << position for position in range(strengths.shape[1])]
+    return tuple(
+        sum(power for power, linked in zip(powers, row, strict=True) if linked) for row in (strengths > 0.0).tolist()
+    )
+
+
+def summed(present: Present) -> Summed:
+    """Exact posteriors for all rows. Causes without a link keep their probability.
+
+    Raises: EvidenceTooEntangled if more than 18 present symptoms would be open at once.
+    """
+    masks = masks_of(present.strengths)
+    single = [cause for cause, mask in enumerate(masks) if mask.bit_count() == 1]
+    several = [cause for cause, mask in enumerate(masks) if mask.bit_count() > 1]
+    plan = schedule(tuple(masks[cause] for cause in several))
+    if plan.width > WIDEST:
+        raise EvidenceTooEntangled(plan.width, WIDEST)
+    leak_absent = present.leak_absent.copy()
+    single_symptom = [masks[cause].bit_length() - 1 for cause in single]
+    produced = present.at_work[single] * present.strengths[single, single_symptom][:, None]
+    single_absent = np.log1p(-produced)
+    np.add.at(leak_absent, single_symptom, single_absent)
+
+    walk = Walk(plan, present, leak_absent, several)
+    posterior = present.at_work.copy()
+    walk.backwards(posterior)
+    if single:
+        strength = present.strengths[single, single_symptom][:, None]
+        rest_absent = leak_absent[single_symptom] - single_absent
+        not_seen, seen = walk.message[single_symptom, 0], walk.message[single_symptom, 1]
+        with_it = present.at_work[single] * _chance(rest_absent + np.log1p(-strength), not_seen, seen)
+        without = present.not_at_work[single] * _chance(rest_absent, not_seen, seen)
+        posterior[single] = share(with_it, without)
+    return Summed(posterior, walk.log_probability)
+
+
+def _chance(log_absent: Numbers, not_seen: Numbers, seen: Numbers) -> Numbers:
+    """Chance of what is seen, if one symptom is still missing with exp(`log_absent`)."""
+    chance: Numbers = np.exp(log_absent) * not_seen - np.expm1(log_absent) * seen
+    return chance
+
+
+def share(part: Numbers, rest: Numbers) -> Numbers:
+    """part / (part + rest), 0 where both are 0 (a row that cannot be)."""
+    total = part + rest
+    result: Numbers = np.divide(part, total, out=np.zeros_like(total), where=total > 0.0)
+    return result
+
+
+class Walk:
+    """One pass forwards (done on creation) and one backwards over the steps of a schedule."""
+
+    def __init__(self, plan: Schedule, present: Present, leak_absent: Numbers, causes: list[int]) -> None:
+        self.present = present
+        self.causes = causes
+        self.rows = present.at_work.shape[1]
+        self.absent = np.exp(leak_absent)
+        self.produced = -np.expm1(leak_absent)
+        # For symptom k: chance of all that is seen, up to a factor of the row, if what was folded into its leak
+        # does not [k, 0] or does [k, 1] produce it.
+        self.message = np.empty((len(leak_absent), 2, self.rows))
+        self.message[:, 0], self.message[:, 1] = present.optional, 1.0
+        self.steps = plan.steps
+        self.before: list[Numbers] = []  # the forward state before each step
+        opened = {step.symptom for step in plan.steps if isinstance(step, Open)}
+        alone = [symptom for symptom in range(len(leak_absent)) if symptom not in opened]
+        self.log_probability = np.zeros(self.rows)
+        for symptom in alone:
+            self.log_probability += log_of(self.absent[symptom] * present.optional[symptom] + self.produced[symptom])
+        state = np.ones((1, self.rows))
+        for step in self.steps:
+            self.before.append(state)
+            state = self._forward(step, state)
+        self.log_probability += log_of(state[0])
+
+    def _forward(self, step: Step, state: Numbers) -> Numbers:
+        if isinstance(step, Open):
+            wider = np.empty((2, *state.shape))
+            np.multiply(state, self.absent[step.symptom], out=wider[0])
+            np.multiply(state, self.produced[step.symptom], out=wider[1])
+            opened: Numbers = wider.reshape(-1, self.rows)
+            return opened
+        if isinstance(step, Add):
+            cause = self.causes[step.cause]
+            moved: Numbers = state * self.present.at_work[cause]
+            for symptom, below in step.links:
+                strength = float(self.present.strengths[cause, symptom])
+                pairs = moved.reshape(-1, 2, below * self.rows)
+                without = pairs[:, 0]
+                pairs[:, 1] += strength * without
+                without *= 1.0 - strength
+            moved += state * self.present.not_at_work[cause]
+            return moved
+        pairs = state.reshape(-1, 2, step.below, self.rows)
+        kept = pairs[:, 1] + self.present.optional[step.symptom] * pairs[:, 0]
+        narrower: Numbers = kept.reshape(-1, self.rows)
+        # Rare symptoms multiply to numbers that a float cannot hold; each row keeps its scale apart.
+        scale = narrower.max(axis=0)
+        self.log_probability += log_of(scale)
+        narrower /= np.where(scale > 0.0, scale, 1.0)
+        return narrower
+
+    def backwards(self, posterior: Numbers) -> None:
+        """Fill `posterior` (L x R) for the causes of the schedule and `message` for the symptoms that were opened."""
+        state = np.ones((1, self.rows))
+        for step, before in zip(reversed(self.steps), reversed(self.before), strict=True):
+            if isinstance(step, Add):
+                cause = self.causes[step.cause]
+                state, posterior[cause] = self._add_backwards(step, before, state)
+            elif isinstance(step, Open):
+                absent, produced = state.reshape(2, -1, self.rows)
+                self.message[step.symptom, 0] = (before * absent).sum(axis=0)
+                self.message[step.symptom, 1] = (before * produced).sum(axis=0)
+                state = self.absent[step.symptom] * absent + self.produced[step.symptom] * produced
+            else:
+                state = self._close_backwards(step, state)
+
+    def _add_backwards(self, step: Add, before: Numbers, state: Numbers) -> tuple[Numbers, Numbers]:
+        cause = self.causes[step.cause]
+        if_at_work = state.copy()
+        for symptom, below in step.links:
+            strength = float(self.present.strengths[cause, symptom])
+            pairs = if_at_work.reshape(-1, 2, below * self.rows)
+            without = pairs[:, 0]
+            without *= 1.0 - strength
+            without += strength * pairs[:, 1]
+        if_at_work *= self.present.at_work[cause]
+        if_not = state * self.present.not_at_work[cause]
+        posterior = share((before * if_at_work).sum(axis=0), (before * if_not).sum(axis=0))
+        if_at_work += if_not
+        return if_at_work, posterior
+
+    def _close_backwards(self, step: Close, state: Numbers) -> Numbers:
+        blocks = state.reshape(-1, 1, step.below, self.rows)
+        wider = np.empty((blocks.shape[0], 2, step.below, self.rows))
+        wider[:, 1] = blocks[:, 0]
+        wider[:, 0] = blocks[:, 0] * self.present.optional[step.symptom]
+        scale = wider.max(axis=(0, 1, 2))
+        wider /= np.where(scale > 0.0, scale, 1.0)
+        return wider.reshape(-1, self.rows)
+
+
+def log_of(positive: Numbers) -> Numbers:
+    """log, and -inf without a warning where the number is 0."""
+    result: Numbers = np.log(positive, out=np.full_like(positive, -np.inf), where=positive > 0.0)
+    return result

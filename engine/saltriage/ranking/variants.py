@@ -1,0 +1,192 @@
+"""Many variants of one evidence solved in one sweep: an answer left out, only the first answers, a cause held at
+work."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from saltriage.ranking.evidence import Evidence
+from saltriage.ranking.network import Model, Numbers
+from saltriage.ranking.recursion import Present, Summed, log_of, masks_of, summed
+from saltriage.ranking.refusals import ImpossibleEvidence
+from saltriage.ranking.schedule import schedule
+
+# Causes that show in most of the present symptoms keep all of them open; up to this many are settled first, one row
+# for each state.
+MOST_WIDE = 2
+# States x rows handled at once: bounds memory and stays near the cache.
+BLOCK = 1 << 17
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Variants:
+    """R rows over the K present, A absent symptoms of one case; silence stays in or out as a whole.
+
+    Args:
+        present: indices. optional: R x K, True where the row does not know this present symptom.
+        log_factor: causes x R, log of what the absent and silent symptoms multiply a cause at work with.
+        log_leak: R, log of the same for the leaks. held: R, the cause held at work in the row, or -1.
+    """
+
+    present: tuple[int, ...]
+    optional: Numbers
+    log_factor: Numbers
+    log_leak: Numbers
+    held: tuple[int, ...]
+
+    @classmethod
+    def of(
+        cls,
+        model: Model,
+        evidence: Evidence,
+        kept: Sequence[Evidence] | None = None,
+        held: Sequence[int] = (-1,),
+    ) -> "Variants":
+        """Rows for `kept` (each a part of `evidence`; default the whole), or for each of `held` held at work."""
+        rows = [evidence] * len(held) if kept is None else list(kept)
+        optional = np.array(
+            [[symptom not in row.present for symptom in evidence.present] for row in rows], dtype=np.float64
+        )
+        absent, silent = list(evidence.absent), list(evidence.silent)
+        with_absent = np.array([[symptom in row.absent for symptom in absent] for row in rows], dtype=np.float64)
+        with_silent = np.array([[symptom in row.silent for symptom in silent] for row in rows], dtype=np.float64)
+        log_factor = with_absent @ model.log_absent[absent] + with_silent @ model.log_silent[silent]
+        log_leak = with_absent @ model.log_leak_absent[absent] + with_silent @ model.log_leak_silent[silent]
+        if kept is not None:
+            held = (-1,) * len(rows)
+        return cls(evidence.present, optional.T, np.ascontiguousarray(log_factor.T), log_leak, tuple(held))
+
+
+def single(model: Model, evidence: Evidence) -> Variants:
+    """The evidence as it stands, as one row; the same as Variants.of(model, evidence), sooner."""
+    absent, silent = list(evidence.absent), list(evidence.silent)
+    log_factor = model.log_absent[absent].sum(axis=0) + model.log_silent[silent].sum(axis=0)
+    log_leak = model.log_leak_absent[absent].sum() + model.log_leak_silent[silent].sum()
+    optional = np.zeros((len(evidence.present), 1))
+    return Variants(evidence.present, optional, log_factor[:, None], np.array([log_leak]), (-1,))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Prepared:
+    """Variants with everything but the present symptoms worked in.
+
+    Args:
+        at_work, not_at_work: causes x R. log_probability: R, of everything but the present symptoms.
+        linked: indices of the causes that show in a present symptom. present: the recursion's share, over `linked`.
+    """
+
+    at_work: Numbers
+    not_at_work: Numbers
+    log_probability: Numbers
+    linked: tuple[int, ...]
+    present: Present
+
+
+def prepared(model: Model, variants: Variants) -> Prepared:
+    """Work in what has closed form: absent and silent symptoms, and causes held at work."""
+    at_work = model.priors[:, None] * np.exp(variants.log_factor)
+    not_at_work = np.repeat(1.0 - model.priors[:, None], at_work.shape[1], axis=1)
+    for row, cause in enumerate(variants.held):
+        if cause >= 0:
+            not_at_work[cause, row] = 0.0
+    total = at_work + not_at_work
+    log_probability = variants.log_leak + log_of(total).sum(axis=0)
+    safe = np.where(total > 0.0, total, 1.0)
+    at_work, not_at_work = at_work / safe, not_at_work / safe
+    symptoms = list(variants.present)
+    strengths = model.by_symptom[symptoms].T
+    linked = np.flatnonzero((strengths > 0.0).any(axis=1) & (at_work > 0.0).any(axis=1))
+    leak_absent = np.repeat(model.log_leak_absent[symptoms][:, None], at_work.shape[1], axis=1)
+    present = Present(at_work[linked], not_at_work[linked], strengths[linked], leak_absent, variants.optional)
+    return Prepared(at_work, not_at_work, log_probability, tuple(linked.tolist()), present)
+
+
+def solved(model: Model, variants: Variants) -> Summed:
+    """Exact posteriors, causes x R, and the log of the probability of each row's evidence.
+
+    Raises: ImpossibleEvidence if a row has probability 0; EvidenceTooEntangled.
+    """
+    ready = prepared(model, variants)
+    at_work, log_probability = ready.at_work, ready.log_probability
+    if variants.present:
+        sums = settled(ready.present)
+        at_work = at_work.copy()
+        at_work[list(ready.linked)] = sums.at_work
+        log_probability = log_probability + sums.log_probability
+    if not np.isfinite(log_probability).all():
+        raise ImpossibleEvidence(variants.present)
+    return Summed(at_work, log_probability)
+
+
+def settled(present: Present) -> Summed:
+    """summed(), in blocks of rows, with causes that show nearly everywhere settled first where that is cheaper."""
+    wide, width = wide_causes(present)
+    rows = present.at_work.shape[1]
+    at_once = max(1, BLOCK >> (width + len(wide)))
+    parts = [_settled(_rows(present, start, start + at_once), wide) for start in range(0, rows, at_once)]
+    if len(parts) == 1:
+        return parts[0]
+    return Summed(np.hstack([part.at_work for part in parts]), np.concatenate([part.log_probability for part in parts]))
+
+
+def wide_causes(present: Present) -> tuple[tuple[int, ...], int]:
+    """Causes worth settling before the recursion, and how many symptoms are then open at most."""
+    masks = masks_of(present.strengths)
+    several = {cause: mask for cause, mask in enumerate(masks) if mask.bit_count() > 1}
+    best = schedule(tuple(several.values()))
+    chosen: tuple[int, ...] = ()
+    if present.strengths.shape[1] < 6:  # too few states for any gain
+        return chosen, best.width
+    widest = sorted(several, key=lambda cause: (-several[cause].bit_count(), cause))
+    for count in range(1, MOST_WIDE + 1):
+        tried = tuple(widest[:count])
+        plan = schedule(tuple(mask for cause, mask in several.items() if cause not in tried))
+        if (plan.cost << count, plan.width) < (best.cost << len(chosen), best.width):
+            best, chosen = plan, tried
+    return chosen, best.width
+
+
+def _rows(present: Present, start: int, stop: int) -> Present:
+    if start == 0 and stop >= present.at_work.shape[1]:
+        return present
+    return Present(
+        np.ascontiguousarray(present.at_work[:, start:stop]),
+        np.ascontiguousarray(present.not_at_work[:, start:stop]),
+        present.strengths,
+        present.leak_absent[:, start:stop],
+        present.optional[:, start:stop],
+    )
+
+
+def _settled(present: Present, wide: tuple[int, ...]) -> Summed:
+    if not wide:
+        return summed(present)
+    split, log_weight = split_by(present, wide)
+    sums = summed(split)
+    states, rows = 1 << len(wide), present.at_work.shape[1]
+    log_joint = (sums.log_probability + log_weight).reshape(states, rows)
+    highest = log_joint.max(axis=0)
+    weight = np.exp(log_joint - np.where(np.isfinite(highest), highest, 0.0))
+    total = weight.sum(axis=0)
+    log_probability = highest + log_of(total)
+    weight /= np.where(total > 0.0, total, 1.0)
+    at_work = (sums.at_work.reshape(-1, states, rows) * weight).sum(axis=1)
+    return Summed(at_work, log_probability)
+
+
+def split_by(present: Present, wide: tuple[int, ...]) -> tuple[Present, Numbers]:
+    """One block of rows for every state of the `wide` causes, and the log weight of each of these rows."""
+    rows = present.at_work.shape[1]
+    states = 1 << len(wide)
+    at_work, not_at_work = np.tile(present.at_work, (1, states)), np.tile(present.not_at_work, (1, states))
+    leak_absent = np.tile(present.leak_absent, (1, states))
+    strengths = present.strengths.copy()
+    log_weight = np.zeros(states * rows)
+    for position, cause in enumerate(wide):
+        working = np.repeat((np.arange(states) >> position & 1).astype(np.float64), rows)
+        log_weight += log_of(np.where(working > 0.0, at_work[cause], not_at_work[cause]))
+        leak_absent += np.log1p(-present.strengths[cause])[:, None] * working
+        at_work[cause], not_at_work[cause] = working, 1.0 - working
+        strengths[cause] = 0.0
+    return Present(at_work, not_at_work, strengths, leak_absent, np.tile(present.optional, (1, states))), log_weight
