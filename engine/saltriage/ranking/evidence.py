@@ -8,12 +8,12 @@ from saltriage.errors import OutOfRange
 from saltriage.ranking.refusals import ContradictoryEvidence
 
 
-def symptom_indices(name: str, given: Iterable[int]) -> tuple[int, ...]:
+def indices(name: str, given: Iterable[int]) -> tuple[int, ...]:
     """The indices in the order given, each once.
 
     Raises: OutOfRange for anything that is not a whole number from 0 up (True and False are not numbers here).
     """
-    indices: dict[int, None] = {}
+    found: dict[int, None] = {}
     for item in given:
         try:
             index = -1 if isinstance(item, bool) else operator.index(item)
@@ -21,8 +21,8 @@ def symptom_indices(name: str, given: Iterable[int]) -> tuple[int, ...]:
             index = -1
         if index < 0:
             raise OutOfRange(name=name, value=item, allowed="whole numbers from 0 up")
-        indices[index] = None
-    return tuple(indices)
+        found[index] = None
+    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class Evidence:
 
     def __post_init__(self) -> None:
         for name in ("present", "absent", "silent", "asked"):
-            object.__setattr__(self, name, symptom_indices(name, getattr(self, name)))
+            object.__setattr__(self, name, indices(name, getattr(self, name)))
         present, absent, silent = set(self.present), set(self.absent), set(self.silent)
         twice = (present & absent) | (present & silent) | (absent & silent)
         if twice:

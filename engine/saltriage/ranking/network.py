@@ -21,6 +21,12 @@ from saltriage.ranking.evidence import Evidence
 Numbers = NDArray[np.float64]
 
 
+def log_of(chances: Numbers) -> Numbers:
+    """log, and -inf without a warning where the number is 0."""
+    result: Numbers = np.log(chances, out=np.full_like(chances, -np.inf), where=chances > 0.0)
+    return result
+
+
 @dataclass(frozen=True, slots=True)
 class OtherCause:
     """A stand-in for every cause that the network does not know: it shows weakly in every symptom.
@@ -139,10 +145,9 @@ class Network:
             strengths = np.vstack([strengths, np.full((1, len(leaks)), self.other.strength)])
         return Model.folded(priors, strengths, leaks, self.tables.answer_error, self.silence)
 
-    def check(self, evidence: Evidence) -> Evidence:
-        """The evidence itself. Raises: OutOfRange if it names a symptom that the network does not have."""
+    def check(self, evidence: Evidence) -> None:
+        """Raises: OutOfRange if the evidence names a symptom that the network does not have."""
         self.check_symptoms("evidence", (*evidence.present, *evidence.absent, *evidence.silent))
-        return evidence
 
     def check_symptoms(self, name: str, indices: Iterable[int]) -> None:
         self._check_indices(name, indices, self.symptoms, "symptoms")
@@ -169,12 +174,17 @@ class Model:
     log_silent: Numbers  # log(1 - silence * strength), one row a symptom; no answer was given, so no answer error
     log_leak_absent: Numbers  # log(1 - leak), by symptom
     log_leak_silent: Numbers
+    log_present_before: Numbers  # log P(present) before any answer, by symptom
+    log_absent_before: Numbers
+    log_silent_before: Numbers
 
     @classmethod
     def folded(cls, priors: Numbers, strengths: Numbers, leaks: Numbers, error: Numbers, silence: float) -> "Model":
         """Fold an answer error e in: strength -> s (1 - 2e), leak -> 1 - (1 - leak)(1 - e)."""
         answered = strengths * (1.0 - 2.0 * error)
         answered_leaks = leaks + error - leaks * error
+        log_absent_before = np.log1p(-answered_leaks) + np.log1p(-priors[:, None] * answered).sum(axis=0)
+        present_before = -np.expm1(log_absent_before)
         tables: dict[str, Any] = {
             "priors": priors,
             "strengths": answered,
@@ -184,6 +194,10 @@ class Model:
             "log_silent": np.log1p(-silence * np.ascontiguousarray(strengths.T)),
             "log_leak_absent": np.log1p(-answered_leaks),
             "log_leak_silent": np.log1p(-silence * leaks),
+            "log_present_before": log_of(present_before),
+            "log_absent_before": log_absent_before,
+            "log_silent_before": np.log1p(-silence * leaks)
+            + np.log1p(-silence * priors[:, None] * strengths).sum(axis=0),
         }
         for table in tables.values():
             table.setflags(write=False)

@@ -1,14 +1,15 @@
 """Posterior probabilities of causes, of none of the known causes, and of two causes at once."""
 
-from collections.abc import Iterable
+import itertools
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
-from saltriage.ranking.evidence import Evidence
-from saltriage.ranking.network import Model, Network
-from saltriage.ranking.variants import single, solved
+from saltriage.ranking.evidence import Evidence, indices
+from saltriage.ranking.network import Model, Network, Numbers, log_of
+from saltriage.ranking.variants import Variants, single, solved
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,5 +78,111 @@ def posteriors(
     narrowed = Evidence(
         tuple(place[symptom] for symptom in evidence.present), tuple(place[symptom] for symptom in evidence.absent)
     )
-    chances: list[float] = solved(model, single(model, narrowed)).at_work[:, 0].tolist()
+    chances: list[float] = np.clip(solved(model, single(model, narrowed)).at_work[:, 0], 0.0, 1.0).tolist()
     return chances
+
+
+def rank(network: Network, evidence: Evidence) -> Ranking:
+    """The exact ranking of all causes given the evidence.
+
+    Raises: OutOfRange for a symptom that the network does not have; ImpossibleEvidence; EvidenceTooEntangled.
+    """
+    network.check(evidence)
+    model = network.model
+    found = solved(model, single(model, evidence))
+    present = list(evidence.present)
+    without_known = log_without_known(network, found.prepared.at_work.T, np.array([present], dtype=np.intp))
+    linked: NDArray[np.bool_] = np.any(model.by_symptom[present] > 0.0, axis=0, keepdims=True)
+    rows = Rows(
+        at_work=found.at_work.T,
+        log_probability=found.log_probability,
+        log_present_given_rest=found.log_probability - found.prepared.log_probability,
+        log_not_at_work=log_of(found.prepared.not_at_work.T),
+        linked=linked,
+        log_without_known=without_known,
+        log_apart=np.array([log_apart(model, evidence)]),
+    )
+    return rows.rankings(network)[0]
+
+
+def log_apart(model: Model, evidence: Evidence) -> float:
+    """log of the product of the probabilities that each answer has on its own."""
+    chances = (
+        model.log_present_before[list(evidence.present)].sum()
+        + model.log_absent_before[list(evidence.absent)].sum()
+        + model.log_silent_before[list(evidence.silent)].sum()
+    )
+    return float(chances)
+
+
+def log_without_known(network: Network, at_work: Numbers, present: NDArray[np.intp]) -> Numbers:
+    """log P(present | no known cause at work), for C cases. `at_work`: C x causes; `present`: C x K."""
+    model = network.model
+    log_leak = model.log_leak_absent[present]
+    leak_alone: Numbers = log_of(-np.expm1(log_leak)).sum(axis=1)
+    if network.other is None:
+        return leak_alone
+    other = at_work[:, network.causes]
+    with_other = log_of(-np.expm1(log_leak + model.log_absent[present, network.causes])).sum(axis=1)
+    either: Numbers = np.logaddexp(log_of(1.0 - other) + leak_alone, log_of(other) + with_other)
+    return either
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rows:
+    """Solved cases, one a row, from which rankings are made; see Ranking for the meaning.
+
+    Args: at_work, log_not_at_work, linked: C x causes; the first given all evidence, the second given all but the
+    present symptoms. The others: C numbers.
+    """
+
+    at_work: Numbers
+    log_probability: Numbers
+    log_present_given_rest: Numbers
+    log_not_at_work: Numbers
+    linked: NDArray[np.bool_]
+    log_without_known: Numbers
+    log_apart: Numbers
+
+    def rankings(self, network: Network) -> list[Ranking]:
+        known = network.causes
+        log_explained = self.log_without_known - self.log_present_given_rest
+        log_not = self.log_not_at_work[:, :known]
+        none_known = _chances(log_explained + log_not.sum(axis=1))
+        unexplained = _chances(log_explained + np.where(self.linked[:, :known], log_not, 0.0).sum(axis=1))
+        # Sums of many products end a rounding error above 1 now and then.
+        at_work = np.clip(self.at_work, 0.0, 1.0).tolist()
+        conflict = (self.log_apart - self.log_probability).tolist()
+        has_other = network.other is not None
+        return [
+            Ranking(tuple(row[:known]), row[known] if has_other else 0.0, *rest)
+            for row, *rest in zip(
+                at_work, none_known, unexplained, self.log_probability.tolist(), conflict, strict=True
+            )
+        ]
+
+
+def _chances(logs: Numbers) -> list[float]:
+    chances: list[float] = np.exp(np.minimum(logs, 0.0)).tolist()
+    return chances
+
+
+def pairs(network: Network, evidence: Evidence, causes: Sequence[int]) -> tuple[Pair, ...]:
+    """For every two of `causes` the exact probability that both are at work, most probable first.
+
+    Raises: OutOfRange for a cause or symptom that the network does not have; ImpossibleEvidence; EvidenceTooEntangled.
+    """
+    chosen = sorted(indices("causes", causes))
+    network.check_causes("causes", chosen)
+    network.check(evidence)
+    model = network.model
+    alone = solved(model, single(model, evidence)).at_work[:, 0]
+    # A cause that cannot be at work cannot be held at work either.
+    possible = [cause for cause in chosen if alone[cause] > 0.0]
+    if possible:
+        given = dict(zip(possible, solved(model, Variants.holding(model, evidence, possible)).at_work.T, strict=True))
+    both = [
+        Pair(first, second, min(1.0, float(alone[first] * given[first][second])) if first in given else 0.0)
+        for first, second in itertools.combinations(chosen, 2)
+    ]
+    return tuple(sorted(both, key=lambda pair: (-pair.probability, pair.first, pair.second)))

@@ -13,12 +13,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from saltriage.ranking.network import Numbers
+from saltriage.ranking.network import Numbers, log_of
 from saltriage.ranking.refusals import EvidenceTooEntangled
 from saltriage.ranking.schedule import Add, Close, Open, Schedule, Step, schedule
 
-# 2**18 states x 8 bytes, one array kept for each step: a few hundred megabytes at the very most.
-WIDEST = 18
+# 2**17 states x 8 bytes x up to 4 rows, one array kept for each step: a few hundred megabytes at the very most.
+WIDEST = 17
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,31 +58,30 @@ def masks_of(strengths: Numbers) -> tuple[int, ...]:
 def summed(present: Present) -> Summed:
     """Exact posteriors for all rows. Causes without a link keep their probability.
 
-    Raises: EvidenceTooEntangled if more than 18 present symptoms would be open at once.
+    Raises: EvidenceTooEntangled if more than 17 present symptoms would be open at once.
+    """
+    posterior = present.at_work.copy()
+    walk = walked(present, posterior)
+    walk.fill_single(posterior)
+    return Summed(posterior, walk.log_probability)
+
+
+def walked(present: Present, posterior: Numbers, keep_after: bool = False) -> "Walk":
+    """The walk there and back; fills `posterior` for the causes that show in two or more present symptoms.
+
+    `keep_after`: keep the backward states too, for sampling.
+
+    Raises: EvidenceTooEntangled.
     """
     masks = masks_of(present.strengths)
-    single = [cause for cause, mask in enumerate(masks) if mask.bit_count() == 1]
     several = [cause for cause, mask in enumerate(masks) if mask.bit_count() > 1]
     plan = schedule(tuple(masks[cause] for cause in several))
     if plan.width > WIDEST:
         raise EvidenceTooEntangled(plan.width, WIDEST)
-    leak_absent = present.leak_absent.copy()
-    single_symptom = [masks[cause].bit_length() - 1 for cause in single]
-    produced = present.at_work[single] * present.strengths[single, single_symptom][:, None]
-    single_absent = np.log1p(-produced)
-    np.add.at(leak_absent, single_symptom, single_absent)
-
-    walk = Walk(plan, present, leak_absent, several)
-    posterior = present.at_work.copy()
-    walk.backwards(posterior)
-    if single:
-        strength = present.strengths[single, single_symptom][:, None]
-        rest_absent = leak_absent[single_symptom] - single_absent
-        not_seen, seen = walk.message[single_symptom, 0], walk.message[single_symptom, 1]
-        with_it = present.at_work[single] * _chance(rest_absent + np.log1p(-strength), not_seen, seen)
-        without = present.not_at_work[single] * _chance(rest_absent, not_seen, seen)
-        posterior[single] = share(with_it, without)
-    return Summed(posterior, walk.log_probability)
+    single = [cause for cause, mask in enumerate(masks) if mask.bit_count() == 1]
+    walk = Walk(plan, present, several, single, [masks[cause].bit_length() - 1 for cause in single])
+    walk.backwards(posterior, keep_after)
+    return walk
 
 
 def _chance(log_absent: Numbers, not_seen: Numbers, seen: Numbers) -> Numbers:
@@ -101,9 +100,18 @@ def share(part: Numbers, rest: Numbers) -> Numbers:
 class Walk:
     """One pass forwards (done on creation) and one backwards over the steps of a schedule."""
 
-    def __init__(self, plan: Schedule, present: Present, leak_absent: Numbers, causes: list[int]) -> None:
+    def __init__(
+        self, plan: Schedule, present: Present, causes: list[int], single: list[int], single_symptom: list[int]
+    ) -> None:
         self.present = present
-        self.causes = causes
+        self.causes = causes  # that show in several present symptoms, as numbered in the schedule
+        self.single = single  # that show in just one; they are folded into its leak
+        self.single_symptom = single_symptom
+        produced = present.at_work[single] * present.strengths[single, single_symptom][:, None]
+        self.single_absent = np.log1p(-produced)
+        leak_absent = present.leak_absent.copy()
+        np.add.at(leak_absent, single_symptom, self.single_absent)
+        self.leak_absent = leak_absent
         self.rows = present.at_work.shape[1]
         self.absent = np.exp(leak_absent)
         self.produced = -np.expm1(leak_absent)
@@ -115,6 +123,7 @@ class Walk:
         self.before: list[Numbers] = []  # the forward state before each step
         opened = {step.symptom for step in plan.steps if isinstance(step, Open)}
         alone = [symptom for symptom in range(len(leak_absent)) if symptom not in opened]
+        self.after: list[Numbers] = []  # the backward state after each step, last step first, if backwards() keeps it
         self.log_probability = np.zeros(self.rows)
         for symptom in alone:
             self.log_probability += log_of(self.absent[symptom] * present.optional[symptom] + self.produced[symptom])
@@ -142,8 +151,8 @@ class Walk:
                 without *= 1.0 - strength
             moved += state * self.present.not_at_work[cause]
             return moved
-        pairs = state.reshape(-1, 2, step.below, self.rows)
-        kept = pairs[:, 1] + self.present.optional[step.symptom] * pairs[:, 0]
+        closing = state.reshape(-1, 2, step.below, self.rows)
+        kept = closing[:, 1] + self.present.optional[step.symptom] * closing[:, 0]
         narrower: Numbers = kept.reshape(-1, self.rows)
         # Rare symptoms multiply to numbers that a float cannot hold; each row keeps its scale apart.
         scale = narrower.max(axis=0)
@@ -151,10 +160,12 @@ class Walk:
         narrower /= np.where(scale > 0.0, scale, 1.0)
         return narrower
 
-    def backwards(self, posterior: Numbers) -> None:
+    def backwards(self, posterior: Numbers, keep_after: bool) -> None:
         """Fill `posterior` (L x R) for the causes of the schedule and `message` for the symptoms that were opened."""
         state = np.ones((1, self.rows))
         for step, before in zip(reversed(self.steps), reversed(self.before), strict=True):
+            if keep_after:
+                self.after.append(state)
             if isinstance(step, Add):
                 cause = self.causes[step.cause]
                 state, posterior[cause] = self._add_backwards(step, before, state)
@@ -165,6 +176,16 @@ class Walk:
                 state = self.absent[step.symptom] * absent + self.produced[step.symptom] * produced
             else:
                 state = self._close_backwards(step, state)
+
+    def fill_single(self, posterior: Numbers) -> None:
+        """Fill `posterior` for the causes that show in one present symptom, in closed form from its message."""
+        single, symptom = self.single, self.single_symptom
+        strength = self.present.strengths[single, symptom][:, None]
+        rest_absent = self.leak_absent[symptom] - self.single_absent
+        not_seen, seen = self.message[symptom, 0], self.message[symptom, 1]
+        with_it = self.present.at_work[single] * _chance(rest_absent + np.log1p(-strength), not_seen, seen)
+        without = self.present.not_at_work[single] * _chance(rest_absent, not_seen, seen)
+        posterior[single] = share(with_it, without)
 
     def _add_backwards(self, step: Add, before: Numbers, state: Numbers) -> tuple[Numbers, Numbers]:
         cause = self.causes[step.cause]
@@ -189,9 +210,3 @@ class Walk:
         scale = wider.max(axis=(0, 1, 2))
         wider /= np.where(scale > 0.0, scale, 1.0)
         return wider.reshape(-1, self.rows)
-
-
-def log_of(positive: Numbers) -> Numbers:
-    """log, and -inf without a warning where the number is 0."""
-    result: Numbers = np.log(positive, out=np.full_like(positive, -np.inf), where=positive > 0.0)
-    return result

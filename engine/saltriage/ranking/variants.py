@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from saltriage.ranking.evidence import Evidence
-from saltriage.ranking.network import Model, Numbers
-from saltriage.ranking.recursion import Present, Summed, log_of, masks_of, summed
+from saltriage.ranking.network import Model, Numbers, log_of
+from saltriage.ranking.recursion import Present, Summed, masks_of, summed
 from saltriage.ranking.refusals import ImpossibleEvidence
 from saltriage.ranking.schedule import schedule
 
@@ -21,10 +21,10 @@ BLOCK = 1 << 17
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Variants:
-    """R rows over the K present, A absent symptoms of one case; silence stays in or out as a whole.
+    """R rows over the K present and A absent symptoms of one case; silence stays in or out as a whole.
 
     Args:
-        present: indices. optional: R x K, True where the row does not know this present symptom.
+        present: indices. optional: K x R, 1.0 where the row does not know this present symptom, else 0.0.
         log_factor: causes x R, log of what the absent and silent symptoms multiply a cause at work with.
         log_leak: R, log of the same for the leaks. held: R, the cause held at work in the row, or -1.
     """
@@ -37,25 +37,28 @@ class Variants:
 
     @classmethod
     def of(
-        cls,
-        model: Model,
-        evidence: Evidence,
-        kept: Sequence[Evidence] | None = None,
-        held: Sequence[int] = (-1,),
+        cls, model: Model, evidence: Evidence, with_present: Numbers, with_absent: Numbers, with_silence: Numbers
     ) -> "Variants":
-        """Rows for `kept` (each a part of `evidence`; default the whole), or for each of `held` held at work."""
-        rows = [evidence] * len(held) if kept is None else list(kept)
-        optional = np.array(
-            [[symptom not in row.present for symptom in evidence.present] for row in rows], dtype=np.float64
-        )
+        """Rows that know a part of `evidence`: R x K, R x A and R numbers, 1.0 where the row knows it, else 0.0."""
         absent, silent = list(evidence.absent), list(evidence.silent)
-        with_absent = np.array([[symptom in row.absent for symptom in absent] for row in rows], dtype=np.float64)
-        with_silent = np.array([[symptom in row.silent for symptom in silent] for row in rows], dtype=np.float64)
-        log_factor = with_absent @ model.log_absent[absent] + with_silent @ model.log_silent[silent]
-        log_leak = with_absent @ model.log_leak_absent[absent] + with_silent @ model.log_leak_silent[silent]
-        if kept is not None:
-            held = (-1,) * len(rows)
-        return cls(evidence.present, optional.T, np.ascontiguousarray(log_factor.T), log_leak, tuple(held))
+        silence = model.log_silent[silent].sum(axis=0)
+        log_factor = with_absent @ model.log_absent[absent] + with_silence[:, None] * silence
+        log_leak = with_absent @ model.log_leak_absent[absent] + with_silence * model.log_leak_silent[silent].sum()
+        optional = np.ascontiguousarray(1.0 - with_present.T)
+        held = (-1,) * len(with_silence)
+        return cls(evidence.present, optional, np.ascontiguousarray(log_factor.T), log_leak, held)
+
+    @classmethod
+    def holding(cls, model: Model, evidence: Evidence, held: Sequence[int]) -> "Variants":
+        """Rows that know all of `evidence` and that the row's cause is at work."""
+        one, rows = single(model, evidence), len(held)
+        return cls(
+            evidence.present,
+            np.repeat(one.optional, rows, axis=1),
+            np.repeat(one.log_factor, rows, axis=1),
+            np.repeat(one.log_leak, rows),
+            tuple(held),
+        )
 
 
 def single(model: Model, evidence: Evidence) -> Variants:
@@ -102,8 +105,17 @@ def prepared(model: Model, variants: Variants) -> Prepared:
     return Prepared(at_work, not_at_work, log_probability, tuple(linked.tolist()), present)
 
 
-def solved(model: Model, variants: Variants) -> Summed:
-    """Exact posteriors, causes x R, and the log of the probability of each row's evidence.
+@dataclass(frozen=True, slots=True, eq=False)
+class Solved:
+    """Args: at_work: causes x R, exact. log_probability: R. prepared: what it was solved from."""
+
+    at_work: Numbers
+    log_probability: Numbers
+    prepared: Prepared
+
+
+def solved(model: Model, variants: Variants) -> Solved:
+    """Exact posteriors and the log of the probability of each row's evidence.
 
     Raises: ImpossibleEvidence if a row has probability 0; EvidenceTooEntangled.
     """
@@ -116,7 +128,7 @@ def solved(model: Model, variants: Variants) -> Summed:
         log_probability = log_probability + sums.log_probability
     if not np.isfinite(log_probability).all():
         raise ImpossibleEvidence(variants.present)
-    return Summed(at_work, log_probability)
+    return Solved(at_work, log_probability, ready)
 
 
 def settled(present: Present) -> Summed:
