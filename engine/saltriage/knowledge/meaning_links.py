@@ -1,0 +1,235 @@
+"""References: every id a rule or case speaks of exists, is of the right kind, is not retired, and is used."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from saltriage.knowledge.findings import Finding, nearest
+from saltriage.knowledge.places import Path
+from saltriage.knowledge.rule_files import Base, RuleFile
+
+__all__ = ["Link", "findings", "links"]
+
+Data = dict[str, Any]
+
+_FOUND_BELOW = {
+    "symptom": "symptoms/", "reading": "readings/", "cause": "causes/", "action": "actions/", "safety": "safety/",
+    "doubt": "doubts/", "equipment": "equipment/", "target": "targets/", "source": "sources.yaml",
+    "case": "cases/reference/",
+}  # fmt: skip
+# Rules that work by themselves; a reading may serve a calculator only.
+_MAY_BE_UNUSED = ("cause", "doubt", "equipment", "target", "plan", "reading", "source", "case")
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A rule speaks of another.
+
+    Args:
+        path: where the id stands; `at_key` when it is the key there.
+        kinds: kinds one of which has the id.
+        id: the id.
+    """
+
+    path: Path
+    kinds: tuple[str, ...]
+    id: str
+    at_key: bool = False
+
+
+def findings(base: Base) -> Iterator[Finding]:
+    known = _known(base)
+    used: set[tuple[str, str]] = set()
+    for rule in [
+        *base.all_sound(),
+        *base.sound("knowledge"),
+        *(case for case in (base.cases or {}).values() if case.is_sound),
+    ]:
+        for link in links(rule):
+            if any(kind not in known for kind in link.kinds):
+                continue
+            if rule.kind != "case":
+                used |= {(kind, link.id) for kind in link.kinds if link.id != rule.id or kind != rule.kind}
+            yield from _followed(rule, link, base, known)
+    yield from _unused(base, used)
+
+
+def _known(base: Base) -> dict[str, list[str]]:
+    """Ids by kind; the kind `case` is left out where cases are not looked at."""
+    known = {kind: list(base.of(kind)) for kind in _FOUND_BELOW if kind not in ("source", "case")}
+    known["source"] = [key for file in base.of("sources").values() for key in file.data]
+    if base.cases is not None:
+        known["case"] = list(base.cases)
+    return known
+
+
+def _followed(rule: RuleFile, link: Link, base: Base, known: dict[str, list[str]]) -> Iterator[Finding]:
+    allowed = [id for kind in link.kinds for id in known[kind]]
+    if link.id not in allowed:
+        code = {"source": "R041", "case": "R042"}.get(link.kinds[0], "R040")
+        kinds = " or ".join(link.kinds)
+        where = " or ".join(_FOUND_BELOW[kind] for kind in link.kinds)
+        mend = f"{nearest(link.id, allowed)}Known ones are in {where}."
+        yield rule.finding(code, link.path, f'No {kinds} has the id "{link.id}".', mend, at_key=link.at_key)
+        return
+    for kind in link.kinds:
+        data = base.data(kind, link.id)
+        if data and data.get("status") == "retired" and rule.data.get("status") != "retired" and rule.kind != "case":
+            mend = f'Use "{data["replaced-by"]}" in its place.' if "replaced-by" in data else "Take it out."
+            yield rule.finding("R043", link.path, f'The {kind} "{link.id}" is retired.', mend, at_key=link.at_key)
+
+
+def _unused(base: Base, used: set[tuple[str, str]]) -> Iterator[Finding]:
+    for kind in _FOUND_BELOW:
+        if kind in _MAY_BE_UNUSED:
+            continue
+        for rule in base.sound(kind):
+            is_stop = kind == "safety" and rule.data["kind"] == "stop"
+            if (kind, rule.id) not in used and rule.data["status"] != "retired" and not is_stop:
+                yield rule.finding(
+                    "R056", ("id",), f'No rule uses the {kind} "{rule.id}".', "Refer to it from a rule, or retire it."
+                )
+    for file in base.of("sources").values():
+        for id in file.data:
+            if ("source", id) not in used:
+                yield file.finding(
+                    "R056",
+                    (id,),
+                    f'No rule uses the source "{id}".',
+                    "Refer to it from a rule, or remove it.",
+                    at_key=True,
+                )
+
+
+def links(rule: RuleFile) -> Iterator[Link]:
+    """Every id that a sound rule or case speaks of."""
+    data = rule.data
+    if rule.kind == "case":
+        yield from _case_links(data)
+        return
+    for key, kind in (("sources", "source"), ("cases", "case")):
+        yield from _each(data.get(key, ()), (key,), (kind,))
+    yield from _numbers(data, ())
+    if "replaced-by" in data:
+        yield Link(("replaced-by",), (rule.kind,), data["replaced-by"])
+    for key in ("derived", "applies", "when", "requires"):
+        if key in data:
+            yield from _condition_links(data[key], (key,))
+    yield from _OF_KIND.get(rule.kind, lambda _: iter(()))(data)
+
+
+def _each(ids: Iterable[str], path: Path, kinds: tuple[str, ...]) -> Iterator[Link]:
+    for n, id in enumerate(ids):
+        yield Link((*path, n), kinds, id)
+
+
+def _keys(mapping: Iterable[str], path: Path, kinds: tuple[str, ...]) -> Iterator[Link]:
+    for id in mapping:
+        yield Link((*path, id), kinds, id, at_key=True)
+
+
+def _numbers(node: object, path: Path) -> Iterator[Link]:
+    """The single sources of numbers, scales and methods, wherever they stand."""
+    if isinstance(node, dict):
+        if isinstance(node.get("source"), str):
+            yield Link((*path, "source"), ("source",), node["source"])
+        for key, part in node.items():
+            yield from _numbers(part, (*path, key))
+    elif isinstance(node, list):
+        for n, part in enumerate(node):
+            yield from _numbers(part, (*path, n))
+
+
+def _condition_links(node: object, path: Path) -> Iterator[Link]:
+    if isinstance(node, list):
+        for n, part in enumerate(node):
+            yield from _condition_links(part, (*path, n))
+    elif isinstance(node, dict):
+        for key, part in node.items():
+            if key in ("reading", "symptom", "doubt") and isinstance(part, str):
+                yield Link((*path, key), (key,), part)
+            else:
+                yield from _condition_links(part, (*path, key))
+
+
+_EITHER = ("symptom", "reading")
+
+
+def _cause_links(data: Data) -> Iterator[Link]:
+    yield from _keys(data["shows"], ("shows",), ("symptom",))
+    for n, other in enumerate(data["look-alikes"]):
+        yield Link(("look-alikes", n, "cause"), ("cause",), other["cause"])
+        yield Link(("look-alikes", n, "split-by"), _EITHER, other["split-by"])
+    yield from _each(data["settle"]["by"], ("settle", "by"), _EITHER)
+    for n, action in enumerate(data["actions"]):
+        yield Link(("actions", n, "do"), ("action",), action["do"])
+    if "covered-by" in data:
+        yield Link(("covered-by",), ("safety",), data["covered-by"])
+
+
+def _doubt_links(data: Data) -> Iterator[Link]:
+    yield from _each(data["withdraws"], ("withdraws",), ("reading",))
+    yield Link(("instead",), ("action",), data["instead"])
+
+
+def _action_links(data: Data) -> Iterator[Link]:
+    yield from _each(data.get("safety", ()), ("safety",), ("safety",))
+    for key in ("reading", "symptom"):
+        if key in data["expect"]:
+            yield Link(("expect", key), (key,), data["expect"][key])
+
+
+def _safety_links(data: Data) -> Iterator[Link]:
+    yield from _each(data.get("allows", ()), ("allows",), ("action",))
+
+
+def _equipment_links(data: Data) -> Iterator[Link]:
+    yield from _keys(data["settings"], ("settings",), ("reading",))
+
+
+def _target_links(data: Data) -> Iterator[Link]:
+    yield from _keys(data["ranges"], ("ranges",), ("reading",))
+    yield from _condition_links(data["ranges"], ("ranges",))
+
+
+def _plan_links(data: Data) -> Iterator[Link]:
+    yield from _each(data["safety"], ("safety",), ("safety",))
+    for n, step in enumerate(data["steps"]):
+        if "do" in step:
+            yield Link(("steps", n, "do"), ("action",), step["do"])
+        if "check" in step:
+            yield Link(("steps", n, "check"), _EITHER, step["check"])
+        yield from _each(step.get("safety", ()), ("steps", n, "safety"), ("safety",))
+
+
+_OF_KIND = {
+    "cause": _cause_links, "doubt": _doubt_links, "action": _action_links, "safety": _safety_links,
+    "equipment": _equipment_links, "target": _target_links, "plan": _plan_links,
+}  # fmt: skip
+
+_EXPECTED = {
+    "among-top": ("cause",), "both": ("cause",), "stops": ("safety",), "advise": ("action",), "next": _EITHER,
+    "doubts": ("doubt",), "present": ("symptom",), "absent": ("symptom",), "unknown": ("symptom",),
+}  # fmt: skip
+
+
+def _case_links(data: Data) -> Iterator[Link]:
+    yield from _keys(data.get("symptoms", ()), ("symptoms",), ("symptom",))
+    yield from _keys(data.get("readings", ()), ("readings",), ("reading",))
+    if "profile" in data.get("equipment", {}):
+        yield Link(("equipment", "profile"), ("equipment",), data["equipment"]["profile"])
+    if "targets" in data.get("pool", {}):
+        yield Link(("pool", "targets"), ("target",), data["pool"]["targets"])
+    expect = data.get("expect", {})
+    if isinstance(expect.get("first"), str):
+        yield Link(("expect", "first"), ("cause",), expect["first"])
+    else:
+        yield from _each(expect.get("first", ()), ("expect", "first"), ("cause",))
+    for key, kinds in _EXPECTED.items():
+        yield from _each(expect.get(key, ()), ("expect", key), kinds)
+    for key, kind in (("causes", "cause"), ("actions", "action")):
+        yield from _each(expect.get("never", {}).get(key, ()), ("expect", "never", key), (kind,))
+    if "dose" in expect:
+        yield Link(("expect", "dose", "action"), ("action",), expect["dose"]["action"])
+    if "targets" in expect:
+        yield Link(("expect", "targets"), ("target",), expect["targets"])

@@ -1,0 +1,252 @@
+"""What a rule means beside other rules: names, look-alikes, decisive tests, safety, calculators, circles."""
+
+import re
+from collections.abc import Iterator
+from graphlib import CycleError, TopologicalSorter
+from typing import Any
+
+from saltriage.knowledge.findings import Finding, nearest, words_allowed
+from saltriage.knowledge.meaning_conditions import readings_behind, reads_computed, symptoms_in
+from saltriage.knowledge.rule_files import Base, RuleFile
+from saltriage.knowledge.schemas import key_order
+
+__all__ = ["findings"]
+
+_SCHEMA_LINE = re.compile(r"# yaml-language-server: \$schema=(\S+)\s*")
+
+
+def findings(base: Base) -> Iterator[Finding]:
+    singles = [rule for kind in ("knowledge", "sources") for rule in base.of(kind).values()]
+    cases = list((base.cases or {}).values())
+    for rule in [*base.all_sound(), *singles, *cases]:
+        yield from _form(rule)
+    for rule in base.all_sound():
+        yield from _names(rule, base)
+        yield from _invented(rule, base)
+    for case in cases:
+        if case.is_sound:
+            yield from _case(case, base)
+    for cause in base.sound("cause"):
+        if cause.data["status"] != "retired":
+            yield from _look_alikes(cause, base)
+            yield from _settle(cause, base)
+            yield from _stop(cause, base)
+    for action in base.sound("action"):
+        yield from _safety(action, base)
+    yield from _calculators(base)
+    yield from _circles(base)
+
+
+def _form(rule: RuleFile) -> Iterator[Finding]:
+    if rule.document is None or rule.file.endswith(".json"):
+        return
+    wanted = f"{'../' * _depth(rule)}schemas/{rule.kind}.schema.json"
+    line = _SCHEMA_LINE.fullmatch(rule.document.lines[0])
+    if line is None or line[1] != wanted:
+        from saltriage.knowledge.findings import finding_at
+        from saltriage.knowledge.places import Place
+
+        mend = f"Begin the file with: # yaml-language-server: $schema={wanted}"
+        place = Place(1, 1, len(rule.document.lines[0]))
+        yield finding_at(
+            "R030", rule.file, place, "The first line does not name the schema.", mend, rule.document.lines
+        )
+    if rule.is_sound and rule.kind != "sources":
+        order = [key for key in key_order(rule.kind) if key in rule.data]
+        for key, expected in zip(rule.data, order, strict=True):
+            if key != expected:
+                mend = words_allowed("Order", order, 40)
+                yield rule.finding("R031", (key,), f'"{key}" stands where "{expected}" comes first.', mend, at_key=True)
+                return
+
+
+def _depth(rule: RuleFile) -> int:
+    """How many folders up the schemas' parent is."""
+    if rule.kind == "case":
+        return 2 + len([part for part in rule.area.split("/") if part])
+    return {"knowledge": 1, "sources": 1, "cause": 3}.get(rule.kind, 2)
+
+
+def _names(rule: RuleFile, base: Base) -> Iterator[Finding]:
+    if rule.data["id"] != rule.id:
+        mend = f'Write "{rule.id}", or name the file {rule.data["id"]}.yaml.'
+        yield rule.finding("R032", ("id",), f'The id "{rule.data["id"]}" is not the name of the file.', mend)
+    if rule.kind == "cause" and rule.area and rule.data["area"] != rule.area:
+        mend = f'Write "{rule.area}", or move the file to causes/{rule.data["area"]}/.'
+        yield rule.finding(
+            "R033", ("area",), f'The area is "{rule.data["area"]}" but the file lies in causes/{rule.area}/.', mend
+        )
+    if rule.kind == "reading" and rule.id in base.of("symptom"):
+        yield rule.finding(
+            "R036", ("id",), f'"{rule.id}" is also the id of a symptom.', "Give one of them another id and file name."
+        )
+    if rule.data.get("replaced-by") == rule.id:
+        yield rule.finding("R054", ("replaced-by",), "The rule replaces itself.", "Name another rule.")
+
+
+def _invented(rule: RuleFile, base: Base) -> Iterator[Finding]:
+    listed = {id: source for file in base.sound("sources") for id, source in file.data.items()}
+    for n, id in enumerate(rule.data["sources"]):
+        if listed.get(id, {}).get("kind") == "invented" and rule.kind != "equipment":
+            yield rule.finding(
+                "R062", ("sources", n), f'The source "{id}" is invented for the demo.', "Name what the rule rests on."
+            )
+
+
+def _case(case: RuleFile, base: Base) -> Iterator[Finding]:
+    for key in ("case", "title", "expect"):
+        if key not in case.data:
+            yield case.finding(
+                "R020", (), f'The key "{key}" is missing.', "A reference case has case, title and expect.", at_key=True
+            )
+    if case.data.get("case", case.id) != case.id:
+        mend = f'Write "{case.id}", or name the file {case.data["case"]}.yaml.'
+        yield case.finding("R032", ("case",), f'The id "{case.data["case"]}" is not the name of the file.', mend)
+    for id, reading in case.data.get("readings", {}).items():
+        rule = base.data("reading", id)
+        if (
+            rule
+            and isinstance(reading, dict)
+            and "method" in reading
+            and reading["method"] not in rule.get("methods", {})
+        ):
+            allowed = list(rule.get("methods", {}))
+            mend = nearest(reading["method"], allowed) + (
+                words_allowed("Methods", allowed) if allowed else "It is not measured; leave the method out."
+            )
+            yield case.finding(
+                "R040", ("readings", id, "method"), f'The reading {id} has no method "{reading["method"]}".', mend
+            )
+    for n, id in enumerate(case.data.get("expect", {}).get("stops", ())):
+        safety = base.data("safety", id)
+        if safety and safety["kind"] != "stop":
+            yield case.finding(
+                "R061",
+                ("expect", "stops", n),
+                f'"{id}" is a note, not a stop rule.',
+                "Name a rule of safety/ with kind stop.",
+            )
+
+
+def _look_alikes(cause: RuleFile, base: Base) -> Iterator[Finding]:
+    for n, look in enumerate(cause.data["look-alikes"]):
+        if look["cause"] == cause.id:
+            yield cause.finding(
+                "R054", ("look-alikes", n, "cause"), "The cause is named as its own look-alike.", "Name another cause."
+            )
+            continue
+        other = base.data("cause", look["cause"])
+        if other is None:
+            continue
+        mine, theirs = cause.data["shows"], other["shows"]
+        if not set(mine) & set(theirs):
+            mend = words_allowed(f"{look['cause']} shows", list(theirs), 8)
+            yield cause.finding(
+                "R053", ("look-alikes", n, "cause"), f'"{look["cause"]}" shares no symptom with this cause.', mend
+            )
+        split = look["split-by"]
+        if split in base.of("symptom") and mine.get(split) == theirs.get(split):
+            how = f"{mine[split]} in both" if split in mine else "by neither"
+            mend = "Split by what one of the two shows more often."
+            yield cause.finding("R055", ("look-alikes", n, "split-by"), f'"{split}" is shown {how}.', mend)
+
+
+def _settle(cause: RuleFile, base: Base) -> Iterator[Finding]:
+    shown = list(cause.data["shows"])
+    conditions = [data["derived"] for id in shown if (data := base.data("symptom", id)) and "derived" in data]
+    if "applies" in cause.data:
+        conditions.append(cause.data["applies"])
+    behind = readings_behind(conditions, base)
+    # What a computed reading is computed from is known to the engine only, so any reading may stand behind it.
+    open_ended = reads_computed(behind, base)
+    for n, id in enumerate(cause.data["settle"]["by"]):
+        if id in base.of("symptom") and id not in shown and id not in symptoms_in(conditions):
+            mend = nearest(id, shown) + words_allowed("It shows", shown, 12)
+            yield cause.finding("R052", ("settle", "by", n), f'The cause does not show "{id}".', mend)
+        elif id in base.of("reading") and id not in behind and not open_ended:
+            mend = "Let it show a symptom derived from this reading, or settle it by another one."
+            yield cause.finding(
+                "R052", ("settle", "by", n), f'No symptom it shows is derived from the reading "{id}".', mend
+            )
+
+
+def _stop(cause: RuleFile, base: Base) -> Iterator[Finding]:
+    if "covered-by" not in cause.data:
+        return
+    stop = base.data("safety", cause.data["covered-by"])
+    if stop is None:
+        return
+    if stop["kind"] != "stop":
+        yield cause.finding(
+            "R050",
+            ("covered-by",),
+            f'"{stop["id"]}" is a note, not a stop rule.',
+            "Name a rule of safety/ with kind stop.",
+        )
+        return
+    for n, action in enumerate(cause.data["actions"]):
+        if action["do"] not in stop["allows"]:
+            allowed = words_allowed("It allows", stop["allows"], 12) if stop["allows"] else "It allows none."
+            message = f'The stop rule "{stop["id"]}" does not allow "{action["do"]}".'
+            yield cause.finding(
+                "R051", ("actions", n, "do"), message, f"{allowed} Allow it there, or take it out here."
+            )
+
+
+def _safety(action: RuleFile, base: Base) -> Iterator[Finding]:
+    data = action.data
+    reason = ("adds", f"adds {data['adds']}") if data["adds"] != "none" else None
+    reason = reason or (("opens-equipment", "opens equipment") if data["opens-equipment"] else None)
+    reason = reason or (("risk", "has risk caution") if data["risk"] == "caution" else None)
+    if reason and not data.get("safety"):
+        key, does = reason
+        yield action.finding(
+            "R049",
+            (key,),
+            f"The action {does} but names no safety note.",
+            "Add safety: [ids of notes in safety/].",
+            at_key=True,
+        )
+    for n, id in enumerate(data.get("safety", ())):
+        note = base.data("safety", id)
+        if note and note["kind"] != "note":
+            yield action.finding(
+                "R061", ("safety", n), f'"{id}" is a stop rule, not a note.', "Name a rule of safety/ with kind note."
+            )
+
+
+def _calculators(base: Base) -> Iterator[Finding]:
+    if base.calculators is None:
+        return
+    named: list[tuple[RuleFile, tuple[str, ...], Any]] = [
+        *((rule, ("computed",), rule.data["computed"]) for rule in base.sound("reading") if "computed" in rule.data),
+        *(
+            (rule, ("dose", "calculator"), rule.data["dose"]["calculator"])
+            for rule in base.sound("action")
+            if "dose" in rule.data
+        ),
+    ]
+    known = sorted(base.calculators)
+    for rule, path, name in named:
+        if name not in base.calculators:
+            mend = nearest(name, known) + words_allowed("Registered", known)
+            yield rule.finding("R057", path, f'No calculator is named "{name}".', mend)
+
+
+def _circles(base: Base) -> Iterator[Finding]:
+    uses = {rule.id: symptoms_in([rule.data["derived"]]) for rule in base.sound("symptom") if "derived" in rule.data}
+    sorter = TopologicalSorter({id: sorted(others & set(uses)) for id, others in uses.items()})
+    try:
+        sorter.prepare()
+    except CycleError as reason:
+        circle = list(reversed(reason.args[1]))
+        first = min(circle)
+        turn = circle.index(first)
+        ring = [*circle[turn:-1], *circle[:turn], first] if turn else circle
+        yield base.of("symptom")[first].finding(
+            "R045",
+            ("derived",),
+            f"It is derived from itself: {' -> '.join(ring)}.",
+            "Take one of these references out.",
+            at_key=True,
+        )

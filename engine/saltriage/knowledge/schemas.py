@@ -1,0 +1,77 @@
+"""The JSON Schemas, made ready for checking: references put in place, so that no file is looked up while checking.
+
+>>> sorted(FOLDERS.values())[:3]
+['action', 'cause', 'doubt']
+"""
+
+import json
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from jsonschema import Draft202012Validator
+from jsonschema.validators import extend
+
+from saltriage.knowledge.home import data_folder
+
+__all__ = ["FOLDERS", "key_order", "prepared_schema", "validator"]
+
+FOLDERS = {
+    "symptoms": "symptom", "readings": "reading", "causes": "cause", "doubts": "doubt", "actions": "action",
+    "safety": "safety", "equipment": "equipment", "targets": "target", "plans": "plan",
+}  # fmt: skip
+"""Folder of rules/ -> kind of its rules."""
+
+_COMMON = "common.schema.json"
+_RECURSIVE = "condition"  # the one definition that contains itself; it stays a reference
+
+# 2.0 counts as an integer for JSON Schema; a rule's version is a whole number.
+_Strict: Any = extend(  # type: ignore[no-untyped-call]
+    Draft202012Validator,
+    type_checker=Draft202012Validator.TYPE_CHECKER.redefine(
+        "integer", lambda _, value: isinstance(value, int) and not isinstance(value, bool)
+    ),
+)
+
+
+def validator(kind: str, folder: Path | None = None) -> Any:
+    """The schema checker of a kind (`cause`, `case`, `knowledge`...), built once."""
+    return _validator(kind, folder or data_folder("schemas"))
+
+
+def prepared_schema(kind: str, folder: Path | None = None) -> dict[str, Any]:
+    """The schema of a kind with the common parts put in."""
+    return _prepared(kind, folder or data_folder("schemas"))
+
+
+@cache
+def key_order(kind: str) -> tuple[str, ...]:
+    """The fixed order of the top keys of a kind."""
+    return tuple(prepared_schema(kind)["properties"])
+
+
+@cache
+def _validator(kind: str, folder: Path) -> Any:
+    return _Strict(_prepared(kind, folder))
+
+
+@cache
+def _prepared(kind: str, folder: Path) -> dict[str, Any]:
+    common: dict[str, Any] = json.loads((folder / _COMMON).read_text(encoding="utf-8"))["$defs"]
+    schema = json.loads((folder / f"{kind}.schema.json").read_text(encoding="utf-8"))
+    whole: dict[str, Any] = _put_in(schema, common)
+    whole["$defs"] = {_RECURSIVE: _put_in(common[_RECURSIVE], common)}
+    return whole
+
+
+def _put_in(node: Any, common: dict[str, Any]) -> Any:
+    if isinstance(node, list):
+        return [_put_in(part, common) for part in node]
+    if not isinstance(node, dict):
+        return node
+    if isinstance(node.get("$ref"), str):
+        name = node["$ref"].rpartition("/")[2]
+        if name == _RECURSIVE:
+            return {**node, "$ref": f"#/$defs/{_RECURSIVE}"}
+        return {**_put_in(common[name], common), **{key: part for key, part in node.items() if key != "$ref"}}
+    return {key: _put_in(part, common) for key, part in node.items()}
