@@ -1,0 +1,275 @@
+"""Data -> Case: every field checked, every reason for refusing collected before anything is raised."""
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, cast
+
+from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
+from saltriage.case.expectations import plain_copy
+from saltriage.case.knows import Knows
+from saltriage.case.ledger import Ledger, Path, nearest
+from saltriage.case.model import Case, Origin, Product, Reading, Told
+from saltriage.case.numbers import reading_from_entry
+from saltriage.errors import QuantityRefused
+from saltriage.interval import Interval
+from saltriage.units import System, parse_quantity, shortened
+
+if TYPE_CHECKING:
+    from saltriage.knowledge.places import Document
+
+__all__ = ["case_from_data"]
+
+_TOP = (
+    "case", "title", "story", "told", "units", "symptoms", "readings", "pool", "equipment", "products", "expect",
+    "known-gap", "$schema",
+)  # fmt: skip
+_ANSWERS: Mapping[object, bool | None] = {"yes": True, "no": False, "unknown": None}
+_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
+_LONGEST_TITLE = 90
+_LONGEST_STORY = 4000
+_LONGEST_GAP = 900
+
+
+def case_from_data(
+    data: object, knowledge: Knows | None = None, document: "Document | None" = None, name: str = ""
+) -> Case:
+    """See `Case.from_data`."""
+    if knowledge is None:
+        from saltriage.knowledge import load_knowledge
+
+        knowledge = load_knowledge()
+    ledger = Ledger(document, name)
+    if not isinstance(data, Mapping):
+        ledger.refuse((), shortened(data), "a mapping of keys such as symptoms, readings, pool, equipment")
+        ledger.raise_all()
+    case = _Builder(ledger.mapping(data, (), ""), knowledge, ledger).case(name)
+    ledger.raise_if_any()
+    return case
+
+
+class _Builder:
+    """Works through the sections of one case; whatever is wrong goes into the ledger and is left out."""
+
+    def __init__(self, data: Mapping[str, object], knowledge: Knows, ledger: Ledger) -> None:
+        self.data = data
+        self.knowledge = knowledge
+        self.ledger = ledger
+        self.system: System | None = None
+        self.readings: dict[str, Reading] = {}
+        self.paths: dict[str, Path] = {}
+        self.contexts: dict[str, str] = {}
+
+    def case(self, name: str) -> Case:
+        self.ledger.known_keys(self.data, (), _TOP)
+        self._text("$schema", _LONGEST_TITLE * 2)
+        self.system = cast(System | None, self._word("units", ("metric", "us")) or None)
+        symptoms, unknown = self._symptoms()
+        pool, equipment = self._section("pool", "the pool's facts"), self._section("equipment", "the equipment's facts")
+        self._readings()
+        self._pool(pool)
+        self._equipment(equipment)
+        profile = self._chosen(equipment, ("equipment", "profile"), self.knowledge.equipment)
+        self._profile_settings(profile)
+        self._contradictions()
+        return Case(
+            id=self._id(name),
+            title=self._text("title", _LONGEST_TITLE),
+            story=self._text("story", _LONGEST_STORY),
+            told=cast(Told, self._word("told", ("volunteered", "asked")) or "asked"),
+            symptoms=symptoms,
+            unknown=unknown,
+            readings=self.readings,
+            contexts=self.contexts,
+            products=self._products(),
+            profile=profile,
+            targets=self._chosen(pool, ("pool", "targets"), self.knowledge.targets),
+            expect=self._expect(),
+            known_gap=self._text("known-gap", _LONGEST_GAP),
+            for_units=self.system,
+        )
+
+    def _section(self, key: str, expected: str) -> Mapping[str, object]:
+        if key not in self.data:
+            return {}
+        return self.ledger.mapping(self.data[key], (key,), f"a mapping of {expected}")
+
+    def _word(self, key: str, allowed: Sequence[str]) -> str:
+        return self.ledger.word(self.data[key], (key,), allowed) if key in self.data else ""
+
+    def _text(self, key: str, longest: int) -> str:
+        return self.ledger.text(self.data[key], (key,), longest) if key in self.data else ""
+
+    def _id(self, name: str) -> str:
+        """The id that the case gives itself, else the name of its file."""
+        if "case" in self.data:
+            return self._name(self.data["case"], ("case",))
+        stem = name.replace("\\", "/").rpartition("/")[2].partition(".")[0]
+        return stem if _NAME.fullmatch(stem) else "unnamed"
+
+    def _name(self, value: object, path: Path) -> str:
+        if isinstance(value, str) and _NAME.fullmatch(value):
+            return value
+        self.ledger.refuse(path, shortened(value), "a name of letters, digits and hyphens, at most 60")
+        return ""
+
+    def _symptoms(self) -> tuple[dict[str, bool], frozenset[str]]:
+        """Answers that were given, and the ids that were answered with 'unknown'."""
+        known: dict[str, bool] = {}
+        unknown: set[str] = set()
+        for symptom, answer in self._section("symptoms", "symptom ids with yes, no or unknown").items():
+            path = ("symptoms", symptom)
+            rule = self.knowledge.symptoms.get(symptom)
+            if rule is None:
+                mend = nearest(symptom, self.knowledge.symptoms)
+                self.ledger.refuse(path, f"the unknown symptom {shortened(symptom)}", "a symptom id", mend, at_key=True)
+                continue
+            if rule.kind == "derived":
+                expected = "a symptom that can be asked for"
+                self.ledger.refuse(path, f"{symptom}, which is worked out", expected, "Give the readings.", at_key=True)
+                continue
+            word = answer.strip().casefold() if isinstance(answer, str) else answer
+            if isinstance(word, bool):
+                known[symptom] = word
+            elif isinstance(word, str) and word in _ANSWERS:
+                present = _ANSWERS[word]
+                if present is None:
+                    unknown.add(symptom)
+                else:
+                    known[symptom] = present
+            else:
+                self.ledger.refuse(path, shortened(answer), "yes, no or unknown")
+        return known, frozenset(unknown)
+
+    def _readings(self) -> None:
+        for reading, entry in self._section("readings", "reading ids with a number and its unit").items():
+            self._take(reading, entry, ("readings", reading))
+
+    def _take(self, reading: str, entry: object, path: Path, spread: tuple[object, Path] | None = None) -> None:
+        """One typed number into `readings`, if there is such a reading and it was not typed before."""
+        rule = self.knowledge.readings.get(reading)
+        if rule is None or rule.role == "computed":
+            typed = [each for each, known in self.knowledge.readings.items() if known.role != "computed"]
+            found = f"the unknown reading {shortened(reading)}" if rule is None else f"{reading}, which is worked out"
+            mend = nearest(reading, typed) if rule is None else "Give the readings that it is worked out from."
+            self.ledger.refuse(path, found, "a reading id", mend, at_key=True)
+            return
+        if reading in self.paths:
+            first = ".".join(map(str, self.paths[reading]))
+            self.ledger.refuse(path, f"{reading} a second time", f"it once; it stands under {first}", at_key=True)
+            return
+        self.paths[reading] = path
+        origin: Origin = "setting" if rule.role == "setting" else "told"
+        taken = reading_from_entry(entry, rule, path, self.ledger, self.system, origin, spread)
+        if taken is not None:
+            self.readings[reading] = taken
+
+    def _pool(self, pool: Mapping[str, object]) -> None:
+        self.ledger.known_keys(pool, ("pool",), ("volume", "volume-uncertainty", "targets", *POOL_CONTEXTS))
+        spread = pool.get("volume-uncertainty"), ("pool", "volume-uncertainty")
+        if "volume" in pool:
+            self._take(
+                "pool-volume", pool["volume"], ("pool", "volume"), spread if "volume-uncertainty" in pool else None
+            )
+        elif "volume-uncertainty" in pool:
+            self.ledger.refuse(spread[1], shortened(spread[0]), "a volume beside it", "Give pool.volume.")
+        self._take_contexts(pool, "pool", POOL_CONTEXTS)
+
+    def _equipment(self, equipment: Mapping[str, object]) -> None:
+        settings = [
+            reading
+            for reading, rule in self.knowledge.readings.items()
+            if rule.role == "setting" and reading not in ("pool-volume", "salt-band-low", "salt-band-high")
+        ]
+        self.ledger.known_keys(equipment, ("equipment",), ("profile", "salt-band", *settings, *EQUIPMENT_CONTEXTS))
+        for reading in settings:
+            if reading in equipment:
+                self._take(reading, equipment[reading], ("equipment", reading))
+        if "salt-band" in equipment:
+            self._salt_band(equipment["salt-band"], ("equipment", "salt-band"))
+        self._take_contexts(equipment, "equipment", EQUIPMENT_CONTEXTS)
+
+    def _salt_band(self, entry: object, path: Path) -> None:
+        band = self.ledger.mapping(entry, path, "low and high, such as {low: '2700 mg/L', high: '3400 mg/L'}")
+        self.ledger.known_keys(band, path, ("low", "high"))
+        for end in ("low", "high"):
+            if end in band:
+                self._take(f"salt-band-{end}", band[end], (*path, end))
+            elif isinstance(entry, Mapping):
+                self.ledger.refuse(path, f"no {end} end", "both ends of the band", f"Give salt-band.{end}.")
+
+    def _take_contexts(self, section: Mapping[str, object], name: str, contexts: Mapping[str, tuple[str, ...]]) -> None:
+        for context, words in contexts.items():
+            if context in section:
+                word = self.ledger.word(section[context], (name, context), words)
+                if word:
+                    self.contexts[context] = word
+
+    def _chosen(self, section: Mapping[str, object], path: tuple[str, str], profiles: Mapping[str, object]) -> str:
+        return self.ledger.word(section[path[1]], path, tuple(profiles)) if path[1] in section else ""
+
+    def _profile_settings(self, profile: str) -> None:
+        """Settings of the profile where the case gives none of its own."""
+        if not profile:
+            return
+        for reading, number in self.knowledge.equipment[profile].settings.items():
+            if reading not in self.paths:
+                rule = self.knowledge.readings[reading]
+                self.readings[reading] = Reading(
+                    reading, Interval.exact(number.value), number.value, rule.unit, rule.quantity, number.value,
+                    rule.unit, origin="profile",
+                )  # fmt: skip
+
+    def _contradictions(self) -> None:
+        """What cannot be true of one pool; what a test can show falsely is left to the doubts."""
+        free, total = self.readings.get("free-chlorine"), self.readings.get("total-chlorine")
+        if free and total and free.interval.low > total.interval.high:
+            self.ledger.refuse(
+                self.paths["free-chlorine"], f"free chlorine {free.typed} above total chlorine {total.typed}",
+                "free chlorine up to total chlorine, of which it is a part", "Test both again with the same kit.",
+            )  # fmt: skip
+        low, high = self.readings.get("salt-band-low"), self.readings.get("salt-band-high")
+        if low and high and low.value >= high.value:
+            path = self.paths.get("salt-band-low") or self.paths.get("salt-band-high") or ("equipment", "profile")
+            found = f"a salt band from {low.typed} to {high.typed}"
+            self.ledger.refuse(path, found, "a low end below the high end", "Copy both from the nameplate.")
+
+    def _products(self) -> dict[str, Product]:
+        products: dict[str, Product] = {}
+        section = self._section("products", "chemicals with product and strength")
+        self.ledger.known_keys(section, ("products",), CHEMICALS)
+        for chemical in CHEMICALS:
+            if chemical in section:
+                product = self._product(section[chemical], ("products", chemical))
+                if product is not None:
+                    products[chemical] = product
+        return products
+
+    def _product(self, entry: object, path: Path) -> Product | None:
+        parts = self.ledger.mapping(entry, path, "product and strength")
+        self.ledger.known_keys(parts, path, ("product", "strength"))
+        if "product" not in parts:
+            self.ledger.refuse(path, "no product", "the product's id under product")
+            return None
+        product = self._name(parts["product"], (*path, "product"))
+        strength = self._strength(parts["strength"], (*path, "strength")) if "strength" in parts else None
+        return Product(product, strength)
+
+    def _strength(self, entry: object, path: Path) -> float | None:
+        if not isinstance(entry, str):
+            self.ledger.refuse(path, shortened(entry), "a strength with its unit, such as '31.45 %'")
+            return None
+        try:
+            strength = parse_quantity(entry, "percent", "a strength").canonical
+        except QuantityRefused as reason:
+            self.ledger.refuse_quantity(path, reason)
+            return None
+        if not 0 < strength <= 100:
+            self.ledger.refuse(path, shortened(entry), "a strength above 0 and up to 100 %", "Copy it from the label.")
+            return None
+        return strength
+
+    def _expect(self) -> Mapping[str, object]:
+        if "expect" not in self.data:
+            return {}
+        section = self._section("expect", "what must come out")
+        return {key: plain_copy(value, ("expect", key), self.ledger) for key, value in section.items()}

@@ -1,0 +1,28 @@
+"""The facts of pool and equipment that rules may ask for, and the chemicals that may be at hand. Data only."""
+
+from collections.abc import Mapping
+
+__all__ = ["CHEMICALS", "EQUIPMENT_CONTEXTS", "POOL_CONTEXTS"]
+
+POOL_CONTEXTS: Mapping[str, tuple[str, ...]] = {
+    "surface": ("vinyl", "plaster", "fibreglass", "tile", "painted"),
+    "setting": ("outdoor", "indoor"),
+    "cover": ("none", "sometimes", "mostly"),
+    "kind": ("above-ground", "in-ground"),
+    "use": ("private-pool", "public-pool"),
+    "heater": ("none", "gas", "heat-pump", "solar", "electric"),
+    "source-water": ("mains", "well", "rain-tank"),
+}
+EQUIPMENT_CONTEXTS: Mapping[str, tuple[str, ...]] = {
+    "pump": ("single-speed", "two-speed", "variable-speed"),
+    "filter": ("sand", "cartridge", "diatomite"),
+    "flow-sensor": ("paddle", "pressure", "gas-trap", "none"),
+    "polarity": ("self-reversing", "fixed"),
+    "controller": ("none", "external"),
+    "acid-feed": ("none", "acid", "carbon-dioxide"),
+    "chlorinator-place": ("in-line", "bypass"),
+}
+CHEMICALS: tuple[str, ...] = (
+    "salt", "chlorine", "acid", "bicarbonate", "soda-ash", "cyanuric-acid", "calcium-chloride", "reducer", "borate",
+    "other",
+)  # fmt: skip

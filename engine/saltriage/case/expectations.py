@@ -1,0 +1,27 @@
+"""The `expect` part of a reference case is kept as it was read; the case runner gives it its meaning."""
+
+import math
+from collections.abc import Mapping
+
+from saltriage.case.ledger import Ledger, Path
+from saltriage.units import shortened
+
+__all__ = ["plain_copy"]
+
+_DEEPEST = 8  # the deepest expectation in use has three levels
+
+
+def plain_copy(value: object, path: Path, ledger: Ledger, depth: int = 1) -> object:
+    """A copy of JSON-like data that nobody else can change; anything else is noted and becomes None."""
+    if depth > _DEEPEST:
+        ledger.refuse(path, "a deep nest", f"at most {_DEEPEST} levels")
+        return None
+    if isinstance(value, Mapping):
+        parts = ledger.mapping(value, path, "")
+        return {key: plain_copy(each, (*path, key), ledger, depth + 1) for key, each in parts.items()}
+    if isinstance(value, (list, tuple)):
+        return [plain_copy(each, (*path, place), ledger, depth + 1) for place, each in enumerate(value)]
+    if isinstance(value, (bool, str)) or (isinstance(value, (int, float)) and math.isfinite(value)):
+        return value
+    ledger.refuse(path, shortened(value), "text, a number, true or false, a list or a mapping")
+    return None

@@ -1,0 +1,102 @@
+"""A case out of a file, the standard input or a text: YAML or JSON, read strictly."""
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from saltriage.case.build import case_from_data
+from saltriage.case.knows import Knows
+from saltriage.case.model import Case
+from saltriage.errors import CaseRefused, Refusal
+from saltriage.units import shortened
+
+if TYPE_CHECKING:
+    from saltriage.knowledge.places import Document
+
+__all__ = ["load_case", "load_case_text"]
+
+
+def load_case(source: Path | str | bytes, knowledge: Knows | None = None) -> Case:
+    """The case in a file, on the standard input ('-') or in a text.
+
+    Args:
+        source: a path; '-'; or the text of a case itself, which holds a line break or begins with a brace. Bytes are
+            always the text itself. Up to 512 kB (the limit of the strict reader).
+        knowledge: see `Case.from_data`.
+
+    Raises:
+        CaseRefused: with every reason found, and its place in the file; also where there is no such file.
+    """
+    if isinstance(source, bytes):
+        return load_case_text(source, knowledge)
+    if source == "-":
+        return load_case_text(sys.stdin.buffer.read(_enough()), knowledge, "-")
+    if isinstance(source, str) and ("\n" in source or source.lstrip().startswith("{")):
+        return load_case_text(source, knowledge)
+    return load_case_text(_bytes_of(source), knowledge, str(source))
+
+
+def load_case_text(text: str | bytes, knowledge: Knows | None = None, name: str = "<text>") -> Case:
+    """The case in a text, YAML or JSON; `name` is used in messages and, without its ending, as the case's id.
+
+    Raises:
+        CaseRefused: see `load_case`.
+    """
+    from saltriage.knowledge.findings import NotReadable
+
+    name = shortened(name, 200)[1:-1]
+    try:
+        document = _read(text, name)
+    except NotReadable as reason:
+        found = reason.finding
+        place = f"{found.file}:{found.line}:{found.column}"
+        refusal = Refusal("case file", shortened(found.message.rstrip("."), 200)[1:-1], _EXPECTED, found.mend, place)
+        raise CaseRefused([refusal]) from None
+    return case_from_data(document.data, knowledge, document if document.values else None, name)
+
+
+_EXPECTED = "a case in YAML or JSON"
+
+
+def _read(text: str | bytes, name: str) -> "Document":
+    """JSON where it begins like JSON; a YAML mapping in braces begins so, too."""
+    from saltriage.knowledge.findings import NotReadable
+    from saltriage.knowledge.strict_json import read_json
+    from saltriage.knowledge.strict_yaml import decoded, read_yaml
+
+    plain = decoded(text, name)
+    if plain.lstrip().startswith("{") or name.endswith(".json"):
+        try:
+            return read_json(plain, name)
+        except NotReadable as reason:
+            if name.endswith(".json") or reason.finding.code != "R016":
+                raise
+            try:
+                return read_yaml(plain, name)
+            except NotReadable:
+                raise reason from None
+    return read_yaml(plain, name)
+
+
+def _enough() -> int:
+    """Bytes to read: one more than the limit, so that the strict reader sees that there are too many."""
+    from saltriage.knowledge.strict_yaml import MAX_BYTES
+
+    return MAX_BYTES + 1
+
+
+def _bytes_of(source: Path | str) -> bytes:
+    """What the file holds, up to one byte more than the limit."""
+    try:
+        with open(source, "rb") as file:
+            return file.read(_enough())
+    except FileNotFoundError:
+        found, mend = "no such file", "Check the path; '-' reads the standard input."
+    except IsADirectoryError:
+        found, mend = "a folder", "Name the file in it."
+    except (OSError, ValueError) as reason:
+        found = getattr(reason, "strerror", None) or "a name that cannot be a path"
+        mend = "Check the path and the right to read it."
+    raise CaseRefused(
+        [Refusal(f"case file {shortened(str(source))}", found, "a file that can be read", mend)]
+    ) from None

@@ -1,0 +1,157 @@
+"""The case as the rest of the engine sees it: answers, readings as intervals, context. Frozen: an edit makes a new one.
+
+Building and checking is in `saltriage.case.build`, writing back in `saltriage.case.saving`.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Literal
+
+from saltriage.interval import Interval
+from saltriage.units import System
+
+if TYPE_CHECKING:
+    from saltriage.case.knows import Knows
+    from saltriage.knowledge.places import Document
+
+__all__ = ["Case", "Origin", "Product", "Reading", "Told"]
+
+Told = Literal["volunteered", "asked"]
+Origin = Literal["told", "setting", "profile"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One number with what its method leaves open.
+
+    Args:
+        id: id of the reading's rule.
+        interval: in `unit`: value -/+ precision, cut at the ends of what the rule allows.
+        value: in `unit`.
+        unit: unit of the rule; empty for a plain number.
+        quantity: kind of quantity, as in `saltriage.units`.
+        typed_value, typed_unit: as typed; the unit in its unambiguous spelling.
+        method: id of the test method, empty where none was told (the number then counts as exact).
+        typed_precision: the precision as typed, where it was given instead of the method's.
+        origin: told (a test or a display), setting (typed for pool or equipment), profile (from an equipment profile).
+    """
+
+    id: str
+    interval: Interval
+    value: float
+    unit: str
+    quantity: str
+    typed_value: float
+    typed_unit: str
+    method: str = ""
+    typed_precision: str = ""
+    origin: Origin = "told"
+
+    @property
+    def typed(self) -> str:
+        """Number and unit as typed, for reports: '2400 ppm'."""
+        return f"{self.typed_value:.10g} {self.typed_unit}".strip()
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """A product at hand; `strength_percent` by mass, 0 < strength <= 100, or None where it was not told."""
+
+    product: str
+    strength_percent: float | None = None
+
+
+def _empty() -> Mapping[str, object]:
+    return {}
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """What one caller reported.
+
+    Args:
+        id: name of the case; 'unnamed' where none was given.
+        told: volunteered (the caller spoke unasked, so silence about a complaint counts) or asked.
+        symptoms: id -> present; an answer of 'unknown' is not in here but in `unknown`.
+        readings: id -> Reading, settings of pool and equipment among them (pool-volume, salt-band-low ...).
+        contexts: surface, setting, cover, pump ... -> word.
+        products: chemical -> what is at hand.
+        profile, targets: ids of the chosen equipment and target profile, empty where none was chosen.
+        expect: what must come out of a reference case, as read; empty for callers' cases.
+        known_gap: why a reference case is not met yet.
+        for_units: units of the reader; with 'us' a bare 'gal' is a US gallon; None where the case does not say.
+
+    The mappings are sorted by id and cannot be written to.
+    """
+
+    id: str
+    title: str = ""
+    story: str = ""
+    told: Told = "asked"
+    symptoms: Mapping[str, bool] = field(default_factory=dict)
+    unknown: frozenset[str] = frozenset()
+    readings: Mapping[str, Reading] = field(default_factory=dict)
+    contexts: Mapping[str, str] = field(default_factory=dict)
+    products: Mapping[str, Product] = field(default_factory=dict)
+    profile: str = ""
+    targets: str = ""
+    expect: Mapping[str, object] = field(default_factory=_empty)
+    known_gap: str = ""
+    for_units: System | None = None
+
+    def __post_init__(self) -> None:
+        for name in _MAPPINGS:
+            in_order = dict(sorted(getattr(self, name).items()))
+            object.__setattr__(self, name, MappingProxyType(in_order))
+
+    def __hash__(self) -> int:
+        return hash((self.id, tuple(self.symptoms.items()), tuple(self.readings.values())))
+
+    def __reduce__(self) -> tuple[object, ...]:
+        # A read-only view does not pickle; batch runs send cases to other processes.
+        values = (getattr(self, each.name) for each in fields(self))
+        return Case, tuple(dict(value) if isinstance(value, MappingProxyType) else value for value in values)
+
+    @classmethod
+    def from_data(
+        cls, data: object, knowledge: "Knows | None" = None, document: "Document | None" = None, name: str = ""
+    ) -> "Case":
+        """The case that the data tells.
+
+        Args:
+            data: mappings, lists, text, numbers, booleans as JSON has them; see schemas/case.schema.json.
+            knowledge: rules that say which symptoms and readings exist; the shipped ones where left out.
+            document: the file as read, for places in messages.
+            name: of the file, for places in messages and for the id where the data has none.
+
+        Raises:
+            CaseRefused: with every reason found, never anything else, whatever the data is.
+        """
+        from saltriage.case.build import case_from_data
+
+        return case_from_data(data, knowledge, document, name)
+
+    def with_reading(self, reading: str, entry: object, knowledge: "Knows | None" = None) -> "Case":
+        """The case with one reading set anew; `entry` as in a case file (text, number, or value, unit, method).
+
+        Raises: CaseRefused, also where the new reading contradicts another.
+        """
+        from saltriage.case.edits import with_reading
+
+        return with_reading(self, reading, entry, knowledge)
+
+    def with_symptom(self, symptom: str, answer: object, knowledge: "Knows | None" = None) -> "Case":
+        """The case with one answer set anew: yes, no, unknown, True or False. Raises: CaseRefused."""
+        from saltriage.case.edits import with_symptom
+
+        return with_symptom(self, symptom, answer, knowledge)
+
+    def without(self, *ids: str, knowledge: "Knows | None" = None) -> "Case":
+        """The case without what was said about these symptoms and readings; ids not in it change nothing."""
+        from saltriage.case.edits import without
+
+        return without(self, ids, knowledge)
+
+
+_MAPPINGS = ("symptoms", "readings", "contexts", "products", "expect")

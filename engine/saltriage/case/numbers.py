@@ -1,0 +1,212 @@
+"""One reading out of what was typed for it: text, a bare number, or value, unit, method and precision."""
+
+import re
+from collections.abc import Mapping
+from typing import TypeGuard
+
+from saltriage.case.knows import ReadingRule
+from saltriage.case.ledger import Ledger, Path
+from saltriage.case.model import Origin, Reading
+from saltriage.errors import QuantityRefused
+from saltriage.interval import Interval
+from saltriage.units import (
+    System,
+    Typed,
+    Unit,
+    convert,
+    convert_difference,
+    find_unit,
+    parse_quantity,
+    shortened,
+    to_canonical,
+)
+
+__all__ = ["reading_from_entry"]
+
+_KEYS = ("value", "unit", "method", "precision")
+_WITHOUT_UNIT = ("ph", "none")
+_ABOVE_ZERO = ("pool-volume",)  # a pool of nothing would make every dose nothing
+
+
+# Typed for one day's hours; the reading is a number of hours.
+_PER_DAY = re.compile(r"\s*(?:/\s*(?:day|d)|\s(?:per|a)\s+day)\s*", re.IGNORECASE)
+
+
+def reading_from_entry(
+    entry: object,
+    rule: ReadingRule,
+    path: Path,
+    ledger: Ledger,
+    system: System | None,
+    origin: Origin,
+    spread: tuple[object, Path] | None = None,
+) -> Reading | None:
+    """The reading that an entry of a case tells.
+
+    Args:
+        entry: text with number and unit, a bare number where the quantity has no unit, or a mapping of value, unit,
+            method and precision.
+        path: where the entry stands.
+        spread: a precision that stands elsewhere (`volume-uncertainty`), and where.
+
+    Returns: the reading in the unit of its rule, or None with every reason noted in the ledger.
+    """
+    parts: Mapping[str, object] = {}
+    if isinstance(entry, Mapping):
+        parts = ledger.mapping(entry, path, "")
+        ledger.known_keys(parts, path, _KEYS)
+    if spread is None and "precision" in parts:
+        spread = parts["precision"], (*path, "precision")
+    at = (*path, "value") if isinstance(entry, Mapping) else path
+    method = _method(parts["method"], rule, (*path, "method"), ledger) if "method" in parts else ""
+    typed = _from_parts(parts, rule, path, ledger, system) if isinstance(entry, Mapping) else None
+    if not isinstance(entry, Mapping):
+        typed = _from_short(entry, rule, path, ledger, system)
+    value = None if typed is None else _believable(typed, rule, at, ledger)
+    half = _precision_of(method, rule, value)
+    if spread is not None:
+        half = _typed_precision(spread[0], rule, value, spread[1], ledger, system)
+    if typed is None or value is None or method is None or half is None:
+        return None
+    return Reading(
+        id=rule.id,
+        interval=_cut(value, half, rule),
+        value=value,
+        unit=rule.unit,
+        quantity=rule.quantity,
+        typed_value=typed.number,
+        typed_unit="" if rule.quantity in _WITHOUT_UNIT else typed.unit.symbol,
+        method=method,
+        typed_precision="" if spread is None else str(spread[0]).strip(),
+        origin=origin,
+    )
+
+
+def _from_short(entry: object, rule: ReadingRule, path: Path, ledger: Ledger, system: System | None) -> Typed | None:
+    """Number and unit out of text, or a bare number where there is no unit to write."""
+    try:
+        if isinstance(entry, str):
+            return parse_quantity(_without_per_day(entry, rule), rule.quantity, rule.id, system)
+        if _is_number(entry):
+            return _joined(entry, "", rule, system)
+    except QuantityRefused as reason:
+        ledger.refuse_quantity(path, reason)
+        return None
+    ledger.refuse(path, shortened(entry), f"a number with its unit, such as {_example(rule)}")
+    return None
+
+
+def _from_parts(
+    parts: Mapping[str, object], rule: ReadingRule, path: Path, ledger: Ledger, system: System | None
+) -> Typed | None:
+    """Number and unit out of `value` and `unit`."""
+    number, word = parts.get("value"), parts.get("unit", "")
+    if "value" not in parts:
+        ledger.refuse(path, "no value", f"value and unit, such as {_example(rule)}")
+        return None
+    if not _is_number(number):
+        mend = "Write the number alone, without quotes; the unit goes under unit." if isinstance(number, str) else ""
+        ledger.refuse((*path, "value"), shortened(number), "a number", mend)
+        return None
+    if not isinstance(word, str):
+        ledger.refuse((*path, "unit"), shortened(word), f"a unit, such as {rule.unit}")
+        return None
+    try:
+        return _joined(number, _without_per_day(word, rule), rule, system)
+    except QuantityRefused as reason:
+        ledger.refuse_quantity((*path, "unit") if "unit" in parts else (*path, "value"), reason)
+        return None
+
+
+def _is_number(value: object) -> TypeGuard[int | float]:
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def _joined(number: float, word: str, rule: ReadingRule, system: System | None) -> Typed:
+    """A number and a unit that were typed apart."""
+    unit = find_unit(word, rule.quantity, rule.id, system)
+    canonical = to_canonical(number, unit.symbol, rule.quantity)
+    return Typed(float(number), unit, canonical)
+
+
+def _without_per_day(text: str, rule: ReadingRule) -> str:
+    return _PER_DAY.sub("", text) if rule.id == "hours-per-day" else text
+
+
+def _example(rule: ReadingRule) -> str:
+    return "7.4" if rule.quantity in _WITHOUT_UNIT else f"'20 {rule.unit}'"
+
+
+def _believable(typed: Typed, rule: ReadingRule, path: Path, ledger: Ledger) -> float | None:
+    """The value in the rule's unit, where the rule allows it."""
+    try:
+        value = convert(typed.number, typed.unit.symbol, rule.unit, rule.quantity)
+    except QuantityRefused as reason:
+        ledger.refuse_quantity(path, reason)
+        return None
+    low, high = rule.allowed.low, rule.allowed.high
+    # The same amount typed in another unit may land a last digit beside the limit.
+    slack = 1e-9 * max(abs(low), abs(high))
+    if (rule.id in _ABOVE_ZERO and value <= 0) or not low - slack <= value <= high + slack:
+        found = f"{typed.number:.10g} {typed.unit.symbol}".rstrip()
+        ledger.refuse(path, found, f"{rule.id} {_limits(rule, typed.unit)}", rule.allowed.because)
+        return None
+    return min(max(value, low), high)
+
+
+def _limits(rule: ReadingRule, unit: Unit) -> str:
+    """What the rule allows, in its unit and in the one that was typed."""
+    low, high = rule.allowed.low, rule.allowed.high
+    word = "above" if rule.id in _ABOVE_ZERO and low == 0 else "from"
+    limits = f"{word} {low:g} to {high:g} {rule.unit}".rstrip()
+    if unit.symbol == rule.unit:
+        return limits
+    ends = (convert(end, rule.unit, unit.symbol, rule.quantity) for end in (low, high))
+    return f"{limits} ({' to '.join(f'{end:.4g}' for end in ends)} {unit.symbol})"
+
+
+def _method(method: object, rule: ReadingRule, path: Path, ledger: Ledger) -> str | None:
+    """The id of a method of this reading."""
+    if not rule.methods:
+        ledger.refuse(path, shortened(method), f"no method: {rule.id} is not measured by a test", "Leave method out.")
+        return None
+    return ledger.word(method, path, tuple(rule.methods)) or None
+
+
+def _precision_of(method: str | None, rule: ReadingRule, value: float | None) -> float | None:
+    """Half width that the method leaves open, in the rule's unit; none told: the number counts as exact."""
+    if value is None or method is None:
+        return None
+    if not method:
+        return 0.0
+    how = rule.methods[method]
+    return max((how.relative or 0.0) * abs(value), how.absolute or 0.0)
+
+
+def _typed_precision(
+    precision: object, rule: ReadingRule, value: float | None, path: Path, ledger: Ledger, system: System | None
+) -> float | None:
+    """Half width from a precision typed by the user: '5 %' of the value, or an amount in a unit of the reading."""
+    expected = f"a precision such as '5 %' or {_example(rule).replace('20', '2').replace('7.4', '0.1')}"
+    if not isinstance(precision, str) and not (_is_number(precision) and rule.quantity in _WITHOUT_UNIT):
+        ledger.refuse(path, shortened(precision), expected)
+        return None
+    text = str(precision)
+    try:
+        relative = text.rstrip().endswith("%") and rule.quantity != "percent"
+        typed = parse_quantity(text, "percent" if relative else rule.quantity, f"the precision of {rule.id}", system)
+        half = typed.number / 100 * abs(value or 0.0)
+        if not relative:
+            half = convert_difference(typed.number, typed.unit.symbol, rule.unit, rule.quantity)
+    except QuantityRefused as reason:
+        ledger.refuse_quantity(path, reason)
+        return None
+    if typed.number < 0 or (relative and typed.number >= 100):
+        ledger.refuse(path, shortened(text), "a precision from 0 to under 100 %" if relative else "0 or more")
+        return None
+    return half
+
+
+def _cut(value: float, half: float, rule: ReadingRule) -> Interval:
+    """Value -/+ half width, cut at the ends of what can be: free chlorine 0 +/- 0.3 is 0 to 0.3."""
+    return Interval(max(value - half, rule.allowed.low), min(value + half, rule.allowed.high))
