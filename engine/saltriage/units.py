@@ -37,12 +37,15 @@ __all__ = [
     "shortened",
     "show",
     "to_canonical",
+    "typed_quantity",
 ]
 
 Quantity = str
 """A key of CANONICAL, as in a reading rule's `quantity`."""
 
 System = Literal["metric", "us"]
+
+_WITHOUT_UNIT = ("ph", "none")
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +128,7 @@ def _wrong_unit(word: str, folded: str, quantity: Quantity, subject: str, units:
     expected = _expected(quantity)
     if not folded:
         return QuantityRefused("no unit", expected, "Write the unit after the number.")
-    if quantity in ("none", "ph"):
+    if quantity in _WITHOUT_UNIT:
         return QuantityRefused(f"the unit {shortened(word)}", expected, "Write the number alone.")
     if folded in NOT_TAKEN:
         return QuantityRefused(f"the unit {shortened(word)}", expected, NOT_TAKEN[folded])
@@ -155,7 +158,7 @@ def _symbol(name: str, quantity: Quantity) -> str:
 
 
 def _expected(quantity: Quantity) -> str:
-    if quantity in ("none", "ph"):
+    if quantity in _WITHOUT_UNIT:
         return "a number without a unit"
     symbols = ", ".join(unit.symbol for unit in UNITS if unit.quantity == quantity)
     return f"{KINDS[quantity]} in {symbols}"
@@ -234,8 +237,18 @@ def parse_quantity(text: str, quantity: Quantity, subject: str = "", system: Sys
         QuantityRefused: naming what was typed, what is expected and how to mend it.
     """
     number, word = _split(text, quantity)
-    unit = find_unit(word, quantity, subject, system)
-    return Typed(number, unit, to_canonical(number, unit.symbol, quantity))
+    return typed_quantity(number, word, quantity, subject, system)
+
+
+def typed_quantity(
+    number: float, unit: str, quantity: Quantity, subject: str = "", system: System | None = None
+) -> Typed:
+    """A number and a unit that were typed apart; arguments and refusals as for `parse_quantity`."""
+    exact = _exact(number)
+    if not unit.strip() and quantity not in _WITHOUT_UNIT:
+        raise QuantityRefused(f"{number:.10g} without a unit", _expected(quantity), "Write the unit after the number.")
+    found = find_unit(unit, quantity, subject, system)
+    return Typed(float(number), found, _rounded((exact + found.shift) * found.factor))
 
 
 def _split(text: str, quantity: Quantity) -> tuple[float, str]:

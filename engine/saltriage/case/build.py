@@ -189,7 +189,9 @@ class _Builder:
         self._take_contexts(equipment, "equipment", EQUIPMENT_CONTEXTS)
 
     def _salt_band(self, entry: object, path: Path) -> None:
-        band = self.ledger.mapping(entry, path, "low and high, such as {low: '2700 mg/L', high: '3400 mg/L'}")
+        band = self.ledger.mapping(
+            entry, path, "a mapping of low and high, such as {low: '2700 mg/L', high: '3400 mg/L'}"
+        )
         self.ledger.known_keys(band, path, ("low", "high"))
         for end in ("low", "high"):
             if end in band:
@@ -247,6 +249,8 @@ class _Builder:
     def _product(self, entry: object, path: Path) -> Product | None:
         parts = self.ledger.mapping(entry, path, "product and strength")
         self.ledger.known_keys(parts, path, ("product", "strength"))
+        if not isinstance(entry, Mapping):
+            return None
         if "product" not in parts:
             self.ledger.refuse(path, "no product", "the product's id under product")
             return None

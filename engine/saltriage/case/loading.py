@@ -50,7 +50,8 @@ def load_case_text(text: str | bytes, knowledge: Knows | None = None, name: str 
     except NotReadable as reason:
         found = reason.finding
         place = f"{found.file}:{found.line}:{found.column}"
-        refusal = Refusal("case file", shortened(found.message.rstrip("."), 200)[1:-1], _EXPECTED, found.mend, place)
+        message = shortened(found.message.rstrip("."), 200)[1:-1]
+        refusal = Refusal("case file", f"what cannot be read: {message}", _EXPECTED, found.mend, place)
         raise CaseRefused([refusal]) from None
     return case_from_data(document.data, knowledge, document if document.values else None, name)
 

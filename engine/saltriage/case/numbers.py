@@ -15,10 +15,9 @@ from saltriage.units import (
     Unit,
     convert,
     convert_difference,
-    find_unit,
     parse_quantity,
     shortened,
-    to_canonical,
+    typed_quantity,
 )
 
 __all__ = ["reading_from_entry"]
@@ -88,7 +87,7 @@ def _from_short(entry: object, rule: ReadingRule, path: Path, ledger: Ledger, sy
         if isinstance(entry, str):
             return parse_quantity(_without_per_day(entry, rule), rule.quantity, rule.id, system)
         if _is_number(entry):
-            return _joined(entry, "", rule, system)
+            return typed_quantity(entry, "", rule.quantity, rule.id, system)
     except QuantityRefused as reason:
         ledger.refuse_quantity(path, reason)
         return None
@@ -112,7 +111,7 @@ def _from_parts(
         ledger.refuse((*path, "unit"), shortened(word), f"a unit, such as {rule.unit}")
         return None
     try:
-        return _joined(number, _without_per_day(word, rule), rule, system)
+        return typed_quantity(number, _without_per_day(word, rule), rule.quantity, rule.id, system)
     except QuantityRefused as reason:
         ledger.refuse_quantity((*path, "unit") if "unit" in parts else (*path, "value"), reason)
         return None
@@ -120,13 +119,6 @@ def _from_parts(
 
 def _is_number(value: object) -> TypeGuard[int | float]:
     return isinstance(value, (int, float)) and not isinstance(value, bool)
-
-
-def _joined(number: float, word: str, rule: ReadingRule, system: System | None) -> Typed:
-    """A number and a unit that were typed apart."""
-    unit = find_unit(word, rule.quantity, rule.id, system)
-    canonical = to_canonical(number, unit.symbol, rule.quantity)
-    return Typed(float(number), unit, canonical)
 
 
 def _without_per_day(text: str, rule: ReadingRule) -> str:
