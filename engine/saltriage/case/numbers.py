@@ -150,7 +150,7 @@ def _limits(rule: ReadingRule, unit: Unit) -> str:
     """What the rule allows, in its unit and in the one that was typed."""
     low, high = rule.allowed.low, rule.allowed.high
     word = "above" if rule.id in _ABOVE_ZERO and low == 0 else "from"
-    limits = f"{word} {low:g} to {high:g} {rule.unit}".rstrip()
+    limits = f"{word} {low:.10g} to {high:.10g} {rule.unit}".rstrip()
     if unit.symbol == rule.unit:
         return limits
     ends = (convert(end, rule.unit, unit.symbol, rule.quantity) for end in (low, high))

@@ -1,0 +1,77 @@
+"""The published schema of cases and the reader of cases say the same."""
+
+import json
+from typing import Any
+
+import pytest
+from jsonschema import Draft202012Validator
+from referencing import Registry, Resource
+from test_case_from_data import WHOLE
+
+from saltriage.case import Case, Knows, case_to_data
+from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
+from saltriage.errors import CaseRefused
+from saltriage.knowledge.home import data_folder
+
+
+@pytest.fixture(scope="module")
+def schema() -> dict[str, Any]:
+    loaded: dict[str, Any] = json.loads((data_folder("schemas") / "case.schema.json").read_text("utf-8"))
+    return loaded
+
+
+@pytest.fixture(scope="module")
+def validator(schema: dict[str, Any]) -> Draft202012Validator:
+    common = json.loads((data_folder("schemas") / "common.schema.json").read_text("utf-8"))
+    return Draft202012Validator(
+        schema, registry=Registry().with_resource("common.schema.json", Resource.from_contents(common))
+    )
+
+
+def test_contexts_and_chemicals_are_those_of_the_schema(schema: dict[str, Any]) -> None:
+    """An editor offers exactly the words that the reader takes."""
+    sections = schema["properties"]
+
+    for name, contexts in (("pool", POOL_CONTEXTS), ("equipment", EQUIPMENT_CONTEXTS)):
+        fields = sections[name]["properties"]
+        assert {key: tuple(each["enum"]) for key, each in fields.items() if "enum" in each} == dict(contexts)
+    assert tuple(sections["products"]["propertyNames"]["enum"]) == CHEMICALS
+
+
+def test_contexts_are_those_that_rules_may_ask_for() -> None:
+    """A rule about a fact that no case can tell would never fire."""
+    common = json.loads((data_folder("schemas") / "common.schema.json").read_text("utf-8"))
+    asked = common["$defs"]["condition"]["properties"]["context"]["enum"]
+
+    assert sorted(asked) == sorted([*POOL_CONTEXTS, *EQUIPMENT_CONTEXTS])
+
+
+def test_a_case_with_every_field_follows_the_schema(validator: Draft202012Validator, rules: Knows) -> None:
+    """Typed by a person or saved by us: the editor has nothing to underline."""
+    typed = WHOLE | {"units": "us", "$schema": "../case.schema.json"}
+
+    assert [each.message for each in validator.iter_errors(typed)] == []
+    assert [each.message for each in validator.iter_errors(case_to_data(Case.from_data(typed, rules)))] == []
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        {"sympotms": {}},
+        {"symptoms": {"bubbles": "maybe"}},
+        {"readings": {"salt": [2400]}},
+        {"readings": {"salt": {"unit": "mg/L"}}},
+        {"pool": {"surface": "grass"}},
+        {"equipment": {"salt-band": {"low": "2700 mg/L"}}},
+        {"products": {"acid": {"strength": "31 %"}}},
+        {"told": "twice"},
+        {"units": "imperial"},
+    ],
+)
+def test_the_schema_refuses_what_the_reader_refuses(
+    validator: Draft202012Validator, rules: Knows, data: dict[str, Any]
+) -> None:
+    """The reader has better words; the editor underlines the same mistakes."""
+    assert not validator.is_valid(data)
+    with pytest.raises(CaseRefused):
+        Case.from_data(data, rules)
