@@ -1,5 +1,8 @@
 """Solution chemistry and dosing of pool water. A leaf: knows nothing of rules, symptoms or reports.
 
+The state of a water and what additions do (`Water`), doses and products, exchanging water, taking chlorine out, pool
+volume, and the joint plan. Amounts of reagent are mmol per litre of pool; products turn them into grams or millilitres.
+
 >>> from saltriage.water import Water
 >>> water = Water(ph=7.8, total_alkalinity=100, calcium_hardness=300, cyanuric_acid=50, salt=3200, temperature=28)
 >>> round(water.with_additions({"hydrochloric_acid": 0.2}).ph, 2)
@@ -8,18 +11,98 @@
 
 from saltriage.water.chlorine import SET_NAME as ACTIVE_CHLORINE_SET
 from saltriage.water.chlorine import SET_WEAKNESS as ACTIVE_CHLORINE_WEAKNESS
+from saltriage.water.chlorine_doses import (
+    REDUCERS,
+    BreakpointDose,
+    NeutralisingDose,
+    breakpoint_dose,
+    breakpoint_dose_for_ammonia,
+    neutralising_dose,
+)
+from saltriage.water.doses import (
+    Dose,
+    SideEffects,
+    dose_for_change,
+    dose_of,
+    dose_to_reach_calcium_hardness,
+    dose_to_reach_index,
+    dose_to_reach_ph,
+    dose_to_reach_total_alkalinity,
+)
+from saltriage.water.exchange import (
+    after_partial_drains,
+    continuous_exchange_volumes,
+    drain_and_refill_fraction,
+    partial_drains,
+)
 from saltriage.water.handbook import HANDBOOK_INDEX_ASSUMES
+from saltriage.water.interval import (
+    EXACT,
+    Interval,
+    ReadingsUncertainty,
+    corner_waters,
+    dose_interval,
+    reading_interval,
+)
+from saltriage.water.products import PRODUCTS, Product, find_product
 from saltriage.water.reagents import REAGENTS
+from saltriage.water.salt import salt_dose_kg
 from saltriage.water.solution import SATURATION_INDEX_ASSUMES, Water, ordinary_fill
 from saltriage.water.totals import Totals
+from saltriage.water.volume import (
+    PoolVolume,
+    mean_depth_m,
+    outlined_pool,
+    oval_pool,
+    rectangular_pool,
+    round_pool,
+    sloped_pool,
+    volume_by_salt,
+)
 
 __all__ = [
     "ACTIVE_CHLORINE_SET",
     "ACTIVE_CHLORINE_WEAKNESS",
+    "EXACT",
     "HANDBOOK_INDEX_ASSUMES",
+    "PRODUCTS",
     "REAGENTS",
+    "REDUCERS",
     "SATURATION_INDEX_ASSUMES",
+    "BreakpointDose",
+    "Dose",
+    "Interval",
+    "NeutralisingDose",
+    "PoolVolume",
+    "Product",
+    "ReadingsUncertainty",
+    "SideEffects",
     "Totals",
     "Water",
+    "after_partial_drains",
+    "breakpoint_dose",
+    "breakpoint_dose_for_ammonia",
+    "continuous_exchange_volumes",
+    "corner_waters",
+    "dose_for_change",
+    "dose_interval",
+    "dose_of",
+    "dose_to_reach_calcium_hardness",
+    "dose_to_reach_index",
+    "dose_to_reach_ph",
+    "dose_to_reach_total_alkalinity",
+    "drain_and_refill_fraction",
+    "find_product",
+    "mean_depth_m",
+    "neutralising_dose",
     "ordinary_fill",
+    "outlined_pool",
+    "oval_pool",
+    "partial_drains",
+    "reading_interval",
+    "rectangular_pool",
+    "round_pool",
+    "salt_dose_kg",
+    "sloped_pool",
+    "volume_by_salt",
 ]

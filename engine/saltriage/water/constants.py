@@ -48,6 +48,7 @@ class Constants:
     debye_a: float
     debye_b: float
     water_density: float
+    salt_molar_volume: float
 
 
 def _vant_hoff(log_k_25: float, enthalpy_calories: float, kelvin: float) -> float:
@@ -61,6 +62,11 @@ def water_density(temperature_c: float) -> float:
         16.945176 + t * (-7.9870401e-3 + t * (-46.170461e-6 + t * (105.56302e-9 - 280.54253e-12 * t)))
     )
     return top / (1.0 + 16.879850e-3 * t) / 1000.0
+
+
+def salt_molar_volume(temperature_c: float) -> float:
+    """Apparent volume of dissolved sodium chloride near 0.1 mol/L, L/mol, 0..45 degC (fitted to PHREEQC 3.7.3)."""
+    return 0.0140 + 1.76e-4 * temperature_c - 1.7e-6 * temperature_c * temperature_c
 
 
 def hypochlorous_pka(temperature_c: float) -> float:
@@ -147,4 +153,5 @@ def constants_at(temperature_c: float) -> Constants:
         debye_a=1.82483e6 * density**0.5 * polar**-1.5,
         debye_b=50.3 * density**0.5 * polar**-0.5,
         water_density=density,
+        salt_molar_volume=salt_molar_volume(temperature_c),
     )

@@ -14,7 +14,6 @@ from saltriage.water.chlorine import ChlorineSpecies, conditions_with_activity, 
 from saltriage.water.constants import Constants, constants_at
 from saltriage.water.totals import Totals
 
-MOLAR_VOLUME_SALT = 0.0178  # L/mol, apparent volume of dissolved sodium chloride near 0.1 mol/L (PHREEQC 3.7.3)
 CONVERGED = 1e-13
 LOWEST_PH, HIGHEST_PH = 1.0, 13.0
 
@@ -54,7 +53,7 @@ class _Solver:
         constants = constants_at(temperature_c)
         self.constants: Constants = constants
         # mol per kg of water from mmol per litre of solution
-        self.per_kg = 1e-3 / (constants.water_density * (1.0 - MOLAR_VOLUME_SALT * 1e-3 * totals.chloride))
+        self.per_kg = 1e-3 / (constants.water_density * (1.0 - constants.salt_molar_volume * 1e-3 * totals.chloride))
         scale = self.per_kg
         self.sodium = totals.sodium * scale
         self.chloride = totals.chloride * scale
