@@ -77,7 +77,7 @@ def decoded(source: str | bytes, file: str) -> str:
     try:
         raw = source.encode() if isinstance(source, str) else source
     except UnicodeEncodeError as reason:
-        found = f"Half a character (U+{ord(source[reason.start]):04X}) stands in the text."
+        found = f"Half a character (U+{ord(reason.object[reason.start]):04X}) stands in the text."
         raise NotReadable(finding_at("R002", file, Place(1, 1), found, "Save the file as UTF-8.")) from None
     try:
         return raw.decode("utf-8").removeprefix("\ufeff")

@@ -1,0 +1,299 @@
+"""Checked data of rule files -> Knowledge.
+
+Only data that passed the check comes here; a mistake in it is a bug of the check.
+"""
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from saltriage.knowledge.condition_nodes import Bound, Condition, Number, ReadingBound
+from saltriage.knowledge.conditions import condition_from_data
+from saltriage.knowledge.model import (
+    Action,
+    Allowed,
+    Ask,
+    Cause,
+    Cure,
+    Doubt,
+    Equipment,
+    ExpectedChange,
+    Knowledge,
+    LookAlike,
+    Method,
+    Plan,
+    PlanStep,
+    Range,
+    Reading,
+    Rule,
+    Safety,
+    Scales,
+    Settle,
+    Source,
+    Steps,
+    Symptom,
+    Target,
+    Wording,
+)
+
+__all__ = ["Files", "fingerprint", "knowledge_from_files"]
+
+Data = dict[str, Any]
+Files = Mapping[str, Data]
+"""Path below the folder of rules (with /) -> what the file says."""
+
+
+def knowledge_from_files(files: Files, known_fingerprint: str = "") -> Knowledge:
+    """The knowledge in these files.
+
+    Args:
+        files: every rule file, knowledge.yaml and sources.yaml among them.
+        known_fingerprint: of the same files, where it is at hand; else it is computed.
+    """
+    rules: dict[str, dict[str, Any]] = {folder: {} for folder in _READERS}
+    retired: dict[str, Rule] = {}
+    for path in sorted(files, key=lambda path: path.rpartition("/")[2]):
+        folder, _, rest = path.partition("/")
+        if not rest:
+            continue
+        read, kind = _READERS[folder]
+        data = files[path]
+        rule = read(data, path)
+        if data["status"] == "retired":
+            retired[f"{kind}/{rule.id}"] = rule
+        else:
+            rules[folder][rule.id] = rule
+    about = files["knowledge.yaml"]
+    sources = {
+        id: Source(id, data["kind"], data["cite"], data.get("note", "")) for id, data in files["sources.yaml"].items()
+    }
+    return Knowledge(
+        version=about["version"],
+        changed=about["changed"],
+        title=about.get("title", ""),
+        fingerprint=known_fingerprint or fingerprint(files),
+        scales=_scales(about["scales"]),
+        sources=dict(sorted(sources.items())),
+        retired=retired,
+        **rules,
+    )
+
+
+def fingerprint(files: Files) -> str:
+    """Sha256 of what the files say, as sorted JSON without spaces; comments, order and layout do not count."""
+    canonical = json.dumps(files, sort_keys=True, separators=(",", ":"), ensure_ascii=True, allow_nan=False)
+    return hashlib.sha256(canonical.encode()).hexdigest()
+
+
+def _scales(data: Data) -> Scales:
+    numbers = {
+        name.replace("-", "_"): {word: float(number) for word, number in scale.items() if word != "source"}
+        for name, scale in data.items()
+    }
+    other = numbers.pop("other_cause")
+    return Scales(other_cause_prior=other["prior"], other_cause_strength=other["strength"], **numbers)
+
+
+def _head(data: Data, path: str) -> Data:
+    return {
+        "id": data["id"],
+        "version": data["version"],
+        "changed": data["changed"],
+        "status": data["status"],
+        "title": data["title"],
+        "cases": tuple(data["cases"]),
+        "sources": tuple(data["sources"]),
+        "replaced_by": data.get("replaced-by", ""),
+        "retired_because": data.get("retired-because", ""),
+        "file": path,
+    }
+
+
+def _wording(data: Data) -> Wording:
+    return Wording(data["owner"], data["support"])
+
+
+def _some_wording(data: Data | None) -> Wording | None:
+    return None if data is None else _wording(data)
+
+
+def _condition(data: Data, key: str, path: str) -> Condition | None:
+    return condition_from_data(data[key], f"{path}: {key}") if key in data else None
+
+
+def _number(data: Data) -> Number:
+    return Number(float(data["value"]), data["unit"], data["source"], data.get("margin"))
+
+
+def _some_number(data: Data | None) -> Number | None:
+    return None if data is None else _number(data)
+
+
+def _ask(data: Data | None) -> Ask | None:
+    if data is None:
+        return None
+    return Ask(
+        _wording(data),
+        float(data["minutes"]),
+        data["risk"],
+        data.get("together", ""),
+        data.get("needs", ""),
+        data.get("who", "owner"),
+    )
+
+
+def _symptom(data: Data, path: str) -> Symptom:
+    return Symptom(
+        **_head(data, path),
+        kind=data["kind"],
+        background=data["background"],
+        silence_counts=data.get("silence-counts", False),
+        ask=_ask(data.get("ask")),
+        derived=_condition(data, "derived", path),
+        phrases=tuple(data.get("phrases", ())),
+        means=_some_wording(data.get("means")),
+    )
+
+
+def _method(id: str, data: Data) -> Method:
+    absolute = data["absolute"]["value"] if "absolute" in data else 0.0
+    return Method(id, data["title"], float(data.get("relative", 0.0)), float(absolute))
+
+
+def _reading(data: Data, path: str) -> Reading:
+    return Reading(
+        **_head(data, path),
+        quantity=data["quantity"],
+        unit=data["unit"],
+        allowed=Allowed(float(data["allowed"]["low"]), float(data["allowed"]["high"]), data["allowed"]["because"]),
+        role=data["role"],
+        methods={id: _method(id, method) for id, method in data.get("methods", {}).items()},
+        ask=_ask(data.get("ask")),
+        computed=data.get("computed", ""),
+        phrases=tuple(data.get("phrases", ())),
+    )
+
+
+def _cause(data: Data, path: str) -> Cause:
+    settle = data["settle"]
+    return Cause(
+        **_head(data, path),
+        area=data["area"],
+        explain=_wording(data["explain"]),
+        common=data["common"],
+        applies=_condition(data, "applies", path),
+        shows=dict(sorted(data["shows"].items())),
+        look_alikes=tuple(LookAlike(look["cause"], look["split-by"], look["how"]) for look in data["look-alikes"]),
+        settle=Settle(tuple(settle["by"]), _wording(settle["how"])),
+        actions=tuple(Cure(action["do"], action["cures"]) for action in data["actions"]),
+        who=data["who"],
+        hazard=data["hazard"],
+        covered_by=data.get("covered-by", ""),
+    )
+
+
+def _doubt(data: Data, path: str) -> Doubt:
+    return Doubt(
+        **_head(data, path),
+        when=condition_from_data(data["when"], f"{path}: when"),
+        withdraws=tuple(data["withdraws"]),
+        because=_wording(data["because"]),
+        instead=data["instead"],
+        strength=data["strength"],
+    )
+
+
+def _action(data: Data, path: str) -> Action:
+    expect = data["expect"]
+    return Action(
+        **_head(data, path),
+        job=data["job"],
+        kind=data["kind"],
+        adds=data["adds"],
+        opens_equipment=data["opens-equipment"],
+        minutes=float(data["effort"]["minutes"]),
+        cost=data["effort"]["cost"],
+        risk=data["risk"],
+        when=_condition(data, "when", path),
+        requires=_condition(data, "requires", path),
+        why=_wording(data["why"]),
+        steps=Steps(tuple(data["steps"]["owner"]), tuple(data["steps"]["support"])),
+        calculator=data["dose"]["calculator"] if "dose" in data else "",
+        expect=ExpectedChange(
+            _wording(expect["see"]),
+            _number(expect["by"]),
+            expect.get("reading", ""),
+            expect.get("moves", ""),
+            expect.get("symptom", ""),
+        ),
+        if_not=_wording(data["if-not"]),
+        safety=tuple(data.get("safety", ())),
+    )
+
+
+def _safety(data: Data, path: str) -> Safety:
+    return Safety(
+        **_head(data, path),
+        kind=data["kind"],
+        hazard=data["hazard"],
+        say=_wording(data["say"]),
+        when=_condition(data, "when", path),
+        until=_some_wording(data.get("until")),
+        call=data.get("call", "none"),
+        allows=tuple(data.get("allows", ())),
+    )
+
+
+def _equipment(data: Data, path: str) -> Equipment:
+    settings = {id: _number(number) for id, number in sorted(data["settings"].items())}
+    return Equipment(**_head(data, path), settings=settings, describe=_wording(data["describe"]))
+
+
+def _range_end(data: Data | None) -> Bound | None:
+    if data is None:
+        return None
+    return ReadingBound(data["reading"]) if "reading" in data else _number(data)
+
+
+def _target(data: Data, path: str) -> Target:
+    ranges = data["ranges"].items()
+    return Target(
+        **_head(data, path),
+        use=data["use"],
+        applies=_condition(data, "applies", path),
+        ranges={id: Range(_range_end(ends.get("low")), _range_end(ends.get("high"))) for id, ends in ranges},
+        guidance=data["guidance"],
+    )
+
+
+def _plan_step(data: Data) -> PlanStep:
+    return PlanStep(
+        step=data["step"],
+        say=_wording(data["say"]),
+        do=data.get("do", ""),
+        start=_some_number(data.get("start")),
+        every=_some_number(data.get("every")),
+        wait=_some_number(data.get("wait")),
+        check=data.get("check", ""),
+        who=data.get("who", "owner"),
+        safety=tuple(data.get("safety", ())),
+    )
+
+
+def _plan(data: Data, path: str) -> Plan:
+    return Plan(
+        **_head(data, path),
+        occasion=data["occasion"],
+        applies=_condition(data, "applies", path),
+        why=_wording(data["why"]),
+        steps=tuple(_plan_step(step) for step in data["steps"]),
+        safety=tuple(data["safety"]),
+    )
+
+
+_READERS: dict[str, tuple[Callable[[Data, str], Any], str]] = {
+    "symptoms": (_symptom, "symptom"), "readings": (_reading, "reading"), "causes": (_cause, "cause"),
+    "doubts": (_doubt, "doubt"), "actions": (_action, "action"), "safety": (_safety, "safety"),
+    "equipment": (_equipment, "equipment"), "targets": (_target, "target"), "plans": (_plan, "plan"),
+}  # fmt: skip

@@ -1,0 +1,123 @@
+"""All rule files compiled into one JSON file, so that a diagnosis parses no YAML and checks no schema.
+
+A bundle is a header line and a body. It is believed only if its format, the version of the program, the hash of the
+rule files as they lie on disk and the hash of its own body all agree; anything else is as good as no bundle. It is
+written only from rules that passed the check, whole or not at all.
+"""
+
+import hashlib
+import json
+import os
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from saltriage import __version__
+from saltriage.knowledge.home import data_folder, is_installed
+
+__all__ = ["Bundle", "Contents", "bundle_file", "contents_of", "read_bundle", "shipped_bundle", "write_bundle"]
+
+_FORMAT = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """The rule files as they lie on disk: the hash of each by path below the folder, and of all together."""
+
+    files: Mapping[str, str]
+    whole: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bundle:
+    """What a bundle says: data and hash of each file by path, and the fingerprint of the knowledge."""
+
+    data: Mapping[str, dict[str, Any]]
+    hashes: Mapping[str, str]
+    fingerprint: str
+    whole: str
+
+
+def contents_of(folder: Path) -> Contents:
+    """Hashes of all files below a folder, hidden ones and editors' copies left out."""
+    hashes: dict[str, str] = {}
+    whole = hashlib.sha256()
+    for name, path in _files(str(folder), ""):
+        with open(path, "rb") as file:
+            digest = hashlib.sha256(file.read()).hexdigest()
+        hashes[name] = digest
+        whole.update(f"{name}\0{digest}\n".encode("utf-8", "surrogateescape"))
+    return Contents(hashes, whole.hexdigest())
+
+
+def _files(folder: str, prefix: str) -> list[tuple[str, str]]:
+    """Name below the folder and path of every file, sorted by name."""
+    found: list[tuple[str, str]] = []
+    with os.scandir(folder) as entries:
+        for entry in sorted(entries, key=lambda entry: entry.name):
+            if entry.name.startswith(".") or entry.name.endswith("~") or entry.name == "__pycache__":
+                continue
+            if entry.is_dir():
+                found += _files(entry.path, f"{prefix}{entry.name}/")
+            elif entry.is_file():
+                found.append((prefix + entry.name, entry.path))
+    return found
+
+
+def bundle_file(folder: Path) -> Path:
+    """Where the bundle of a folder is kept: in $SALTRIAGE_CACHE, $XDG_CACHE_HOME/saltriage or ~/.cache/saltriage."""
+    own = os.environ.get("SALTRIAGE_CACHE")
+    shared = os.environ.get("XDG_CACHE_HOME")
+    home = Path(own) if own else (Path(shared) if shared else Path(os.path.expanduser("~")) / ".cache") / "saltriage"
+    name = hashlib.sha256(os.fsencode(os.path.realpath(folder))).hexdigest()[:16]
+    return home / f"rules-{name}.json"
+
+
+def shipped_bundle() -> Path | None:
+    """The bundle that ships inside an installed package, where there is one."""
+    return data_folder("rules").parent / "rules.bundle.json" if is_installed() else None
+
+
+def read_bundle(path: Path, whole: str | None = None) -> Bundle | None:
+    """The bundle in a file; None if it is not there, damaged, of another program, or not of these rules.
+
+    Args:
+        whole: hash of all rule files as they should be; None takes a bundle of an earlier state as well.
+    """
+    try:
+        header, _, body = path.read_bytes().partition(b"\n")
+        told = json.loads(header)
+        if told != _header(told["whole"], body) or whole not in (None, told["whole"]):
+            return None
+        content = json.loads(body)
+        return Bundle(content["data"], content["hashes"], content["fingerprint"], told["whole"])
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return None
+
+
+def write_bundle(path: Path, bundle: Bundle) -> bool:
+    """Writes a bundle, whole or not at all; False where the place cannot be written to."""
+    content = {"data": dict(bundle.data), "hashes": dict(bundle.hashes), "fingerprint": bundle.fingerprint}
+    body = json.dumps(content, separators=(",", ":"), allow_nan=False).encode()
+    header = json.dumps(_header(bundle.whole, body), separators=(",", ":")).encode()
+    import tempfile
+
+    written = ""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, written = tempfile.mkstemp(dir=path.parent, prefix=path.name, suffix=".part")
+        with os.fdopen(handle, "wb") as file:
+            file.write(header + b"\n" + body)
+        os.replace(written, path)
+        return True
+    except OSError:
+        if written:
+            with suppress(OSError):
+                os.unlink(written)
+        return False
+
+
+def _header(whole: str, body: bytes) -> dict[str, object]:
+    return {"format": _FORMAT, "saltriage": __version__, "whole": whole, "body": hashlib.sha256(body).hexdigest()}
