@@ -42,8 +42,8 @@ def test_index_dose_reaches_its_target(water: Water, rise: float, reagent: str) 
     try:
         dose = w.dose_to_reach_index(water, target, reagent)
     except OutOfRange:
-        # bicarbonate pulls a high pH down, so it may not raise the index that far
-        assert reagent == "sodium_bicarbonate"
+        # bicarbonate pulls a high pH down and calcium chloride raises ionic strength: they may not get that far
+        assert reagent != "sodium_hydroxide"
         return
 
     if dose:

@@ -5,7 +5,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from saltriage.errors import Contradiction, OutOfRange
-from saltriage.water import REAGENTS, Water
+from saltriage.water import REAGENTS, Water, carbonate_alkalinity_from_readings
 
 
 @st.composite
@@ -150,3 +150,12 @@ def test_acid_past_all_alkalinity_still_solves() -> None:
 
     assert 2.6 < after.ph < 2.9
     assert after.total_alkalinity < 0
+
+
+def test_carbonate_alkalinity_shows_a_contradiction_without_refusing() -> None:
+    """The same number as `Water` gives, and a negative one where `Water` refuses."""
+    water = Water(ph=7.6, total_alkalinity=100, calcium_hardness=200, cyanuric_acid=50, salt=3000)
+    same = carbonate_alkalinity_from_readings(ph=7.6, total_alkalinity=100, cyanuric_acid=50, salt=3000)
+
+    assert same == pytest.approx(water.carbonate_alkalinity)
+    assert carbonate_alkalinity_from_readings(ph=8.4, total_alkalinity=40, cyanuric_acid=100, borate=50) < 0.0

@@ -12,6 +12,7 @@ volume, and the joint plan. Amounts of reagent are mmol per litre of pool; produ
 from saltriage.water.chlorine import SET_NAME as ACTIVE_CHLORINE_SET
 from saltriage.water.chlorine import SET_WEAKNESS as ACTIVE_CHLORINE_WEAKNESS
 from saltriage.water.chlorine_doses import (
+    BREAKPOINT_LIMITS,
     REDUCERS,
     BreakpointDose,
     NeutralisingDose,
@@ -45,6 +46,7 @@ from saltriage.water.interval import (
     reading_interval,
 )
 from saltriage.water.products import PRODUCTS, Product, find_product
+from saltriage.water.readings import carbonate_alkalinity_from_readings
 from saltriage.water.reagents import REAGENTS
 from saltriage.water.salt import salt_dose_kg
 from saltriage.water.solution import SATURATION_INDEX_ASSUMES, Water, ordinary_fill
@@ -63,6 +65,7 @@ from saltriage.water.volume import (
 __all__ = [
     "ACTIVE_CHLORINE_SET",
     "ACTIVE_CHLORINE_WEAKNESS",
+    "BREAKPOINT_LIMITS",
     "EXACT",
     "HANDBOOK_INDEX_ASSUMES",
     "PRODUCTS",
@@ -82,6 +85,7 @@ __all__ = [
     "after_partial_drains",
     "breakpoint_dose",
     "breakpoint_dose_for_ammonia",
+    "carbonate_alkalinity_from_readings",
     "continuous_exchange_volumes",
     "corner_waters",
     "dose_for_change",

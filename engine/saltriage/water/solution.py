@@ -11,6 +11,7 @@ from saltriage.water import constants as c
 from saltriage.water.chlorine import conditions_without_activity, solve_chlorine
 from saltriage.water.equilibrium import Speciation, air_equilibrium_ph, solve_measured, solve_totals
 from saltriage.water.handbook import handbook_index
+from saltriage.water.readings import totals_from_readings
 from saltriage.water.reagents import REAGENTS
 from saltriage.water.totals import Totals
 
@@ -73,16 +74,13 @@ class Water:
             reading = getattr(self, name)
             if not isinstance(reading, (int, float)) or not isfinite(reading) or not low <= reading <= high:
                 raise OutOfRange(name=name.replace("_", " "), value=reading, unit=unit, allowed=f"{low:g} to {high:g}")
-        alkalinity = self.total_alkalinity / c.ALKALINITY
-        hardness = self.calcium_hardness / c.ALKALINITY
-        salt = self.salt / c.SODIUM_CHLORIDE
-        measured = Totals(
-            sodium=salt + max(0.0, alkalinity - hardness),
-            chloride=salt + max(0.0, hardness - alkalinity),
-            calcium=0.5 * hardness,
-            cyanurate=self.cyanuric_acid / c.CYANURIC_ACID,
-            boron=self.borate / c.BORON,
-            chlorine=self.free_chlorine / c.CHLORINE_GAS,
+        measured = totals_from_readings(
+            total_alkalinity=self.total_alkalinity,
+            calcium_hardness=self.calcium_hardness,
+            cyanuric_acid=self.cyanuric_acid,
+            borate=self.borate,
+            salt=self.salt,
+            free_chlorine=self.free_chlorine,
         )
         solved = solve_measured(measured, self.ph, self.temperature)
         if solved.carbonate_alkalinity <= 0.0:
