@@ -6,18 +6,7 @@ from types import MappingProxyType
 
 import pytest
 
-
-@dataclass(frozen=True, slots=True)
-class Allowed:
-    low: float
-    high: float
-    because: str = "Nothing outside can be a pool."
-
-
-@dataclass(frozen=True, slots=True)
-class Method:
-    relative: float | None = None
-    absolute: float | None = None
+from saltriage.knowledge.model import Allowed, Method
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,14 +17,12 @@ class ReadingRule:
     allowed: Allowed
     role: str = "measured"
     methods: Mapping[str, Method] = field(default_factory=dict)
-    status: str = "stable"
 
 
 @dataclass(frozen=True, slots=True)
 class SymptomRule:
     id: str
     kind: str = "seen"
-    status: str = "stable"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,38 +37,60 @@ class Profile:
 
 
 @dataclass(frozen=True, slots=True)
+class Retired:
+    replaced_by: str = ""
+    retired_because: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Rules:
     symptoms: Mapping[str, SymptomRule]
     readings: Mapping[str, ReadingRule]
     equipment: Mapping[str, Profile]
     targets: Mapping[str, object]
+    retired: Mapping[str, Retired]
 
 
-_KIT = {"drop-test": Method(absolute=0.2), "test-strip": Method(0.1, 0.5)}
-_SALT_KIT = {"drop-test": Method(absolute=200.0), "test-strip": Method(0.1, 300.0)}
+def believed(low: float, high: float, because: str = "Nothing outside can be a pool.") -> Allowed:
+    return Allowed(low, high, because)
+
+
+_STRIP = "Test strip"
+_KIT = {
+    "drop-test": Method("drop-test", "Drop-count kit", absolute=0.2),
+    "test-strip": Method("test-strip", _STRIP, 0.1, 0.5),
+}
+_SALT_KIT = {
+    "drop-test": Method("drop-test", "Drop-count kit", absolute=200.0),
+    "test-strip": Method("test-strip", _STRIP, 0.1, 300.0),
+}
 _READINGS = (
     ReadingRule(
-        "salt", "concentration", "mg/L", Allowed(0, 50000, "Sea water has about 35000 mg/L."), methods=_SALT_KIT
+        "salt", "concentration", "mg/L", believed(0, 50000, "Sea water has about 35000 mg/L."), methods=_SALT_KIT
     ),
-    ReadingRule("salt-shown", "concentration", "mg/L", Allowed(0, 50000), "shown"),
-    ReadingRule("free-chlorine", "concentration", "mg/L", Allowed(0, 50), methods=_KIT),
-    ReadingRule("total-chlorine", "concentration", "mg/L", Allowed(0, 50), methods=_KIT),
-    ReadingRule("ph", "ph", "pH", Allowed(0, 14, "The scale of pool tests ends there."), methods=_KIT),
+    ReadingRule("salt-shown", "concentration", "mg/L", believed(0, 50000), "shown"),
+    ReadingRule("free-chlorine", "concentration", "mg/L", believed(0, 50), methods=_KIT),
+    ReadingRule("total-chlorine", "concentration", "mg/L", believed(0, 50), methods=_KIT),
+    ReadingRule("ph", "ph", "pH", believed(0, 14, "The scale of pool tests ends there."), methods=_KIT),
     ReadingRule(
-        "water-temperature", "temperature", "degC", Allowed(-1, 60), methods={"thermometer": Method(absolute=0.5)}
+        "water-temperature",
+        "temperature",
+        "degC",
+        believed(-1, 60),
+        methods={"thermometer": Method("thermometer", "Thermometer", absolute=0.5)},
     ),
-    ReadingRule("filter-pressure", "pressure", "kPa", Allowed(-50, 600)),
-    ReadingRule("cell-current", "current", "A", Allowed(0, 100), "shown"),
-    ReadingRule("saturation-index", "none", "", Allowed(-9, 9), "computed"),
-    ReadingRule("pool-volume", "volume", "L", Allowed(0, 5e6), "setting"),
-    ReadingRule("salt-band-low", "concentration", "mg/L", Allowed(0, 50000), "setting"),
-    ReadingRule("salt-band-high", "concentration", "mg/L", Allowed(0, 50000), "setting"),
-    ReadingRule("rated-output", "rate-mass-per-time", "g/h", Allowed(0, 500), "setting"),
-    ReadingRule("cell-age", "duration", "years", Allowed(0, 40), "setting"),
-    ReadingRule("hours-per-day", "duration", "h", Allowed(0, 24), "setting"),
-    ReadingRule("output-setting", "percent", "%", Allowed(0, 100), "setting"),
-    ReadingRule("cold-limit", "temperature", "degC", Allowed(-1, 40), "setting"),
-    ReadingRule("clean-filter-pressure", "pressure", "kPa", Allowed(0, 600), "setting"),
+    ReadingRule("filter-pressure", "pressure", "kPa", believed(-50, 600)),
+    ReadingRule("cell-current", "current", "A", believed(0, 100), "shown"),
+    ReadingRule("saturation-index", "none", "", believed(-9, 9), "computed"),
+    ReadingRule("pool-volume", "volume", "L", believed(0, 5e6), "setting"),
+    ReadingRule("salt-band-low", "concentration", "mg/L", believed(0, 50000), "setting"),
+    ReadingRule("salt-band-high", "concentration", "mg/L", believed(0, 50000), "setting"),
+    ReadingRule("rated-output", "rate-mass-per-time", "g/h", believed(0, 500), "setting"),
+    ReadingRule("cell-age", "duration", "years", believed(0, 40), "setting"),
+    ReadingRule("hours-per-day", "duration", "h", believed(0, 24), "setting"),
+    ReadingRule("output-setting", "percent", "%", believed(0, 100), "setting"),
+    ReadingRule("cold-limit", "temperature", "degC", believed(-1, 40), "setting"),
+    ReadingRule("clean-filter-pressure", "pressure", "kPa", believed(0, 600), "setting"),
 )
 _SYMPTOMS = (
     SymptomRule("low-salt-warning", "indicated"),
@@ -104,6 +113,12 @@ RULES = Rules(
         }
     ),
     targets=MappingProxyType({"outdoor-plaster": object()}),
+    retired=MappingProxyType(
+        {
+            "symptom/jets-weak": Retired(replaced_by="return-jets-weak"),
+            "reading/salt-guess": Retired(retired_because="A guess is no reading."),
+        }
+    ),
 )
 
 

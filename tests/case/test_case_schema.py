@@ -10,6 +10,7 @@ from test_case_from_data import WHOLE
 
 from saltriage.case import Case, Knows, case_to_data
 from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
+from saltriage.case.expectations import EXPECTATIONS
 from saltriage.errors import CaseRefused
 from saltriage.knowledge.home import data_folder
 
@@ -36,6 +37,7 @@ def test_contexts_and_chemicals_are_those_of_the_schema(schema: dict[str, Any]) 
         fields = sections[name]["properties"]
         assert {key: tuple(each["enum"]) for key, each in fields.items() if "enum" in each} == dict(contexts)
     assert tuple(sections["products"]["propertyNames"]["enum"]) == CHEMICALS
+    assert sorted(sections["expect"]["properties"]) == sorted(EXPECTATIONS)
 
 
 def test_contexts_are_those_that_rules_may_ask_for() -> None:

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, cast
 
 from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
-from saltriage.case.expectations import plain_copy
+from saltriage.case.expectations import EXPECTATIONS, plain_copy
 from saltriage.case.knows import Knows
 from saltriage.case.ledger import Ledger, Path, nearest
 from saltriage.case.model import Case, Origin, Product, Reading, Told
@@ -120,7 +120,7 @@ class _Builder:
             path = ("symptoms", symptom)
             rule = self.knowledge.symptoms.get(symptom)
             if rule is None:
-                mend = nearest(symptom, self.knowledge.symptoms)
+                mend = self._retired("symptom", symptom) or nearest(symptom, self.knowledge.symptoms)
                 self.ledger.refuse(path, f"the unknown symptom {shortened(symptom)}", "a symptom id", mend, at_key=True)
                 continue
             if rule.kind == "derived":
@@ -140,6 +140,13 @@ class _Builder:
                 self.ledger.refuse(path, shortened(answer), "yes, no or unknown")
         return known, frozenset(unknown)
 
+    def _retired(self, kind: str, name: str) -> str:
+        """What became of a rule that there was once; '' where there was none."""
+        rule = self.knowledge.retired.get(f"{kind}/{name}")
+        if rule is None:
+            return ""
+        return f"It is now called {rule.replaced_by}." if rule.replaced_by else f"Retired: {rule.retired_because}"
+
     def _readings(self) -> None:
         for reading, entry in self._section("readings", "reading ids with a number and its unit").items():
             self._take(reading, entry, ("readings", reading))
@@ -150,7 +157,9 @@ class _Builder:
         if rule is None or rule.role == "computed":
             typed = [each for each, known in self.knowledge.readings.items() if known.role != "computed"]
             found = f"the unknown reading {shortened(reading)}" if rule is None else f"{reading}, which is worked out"
-            mend = nearest(reading, typed) if rule is None else "Give the readings that it is worked out from."
+            mend = "Give the readings that it is worked out from."
+            if rule is None:
+                mend = self._retired("reading", reading) or nearest(reading, typed)
             self.ledger.refuse(path, found, "a reading id", mend, at_key=True)
             return
         if reading in self.paths:
@@ -276,4 +285,5 @@ class _Builder:
         if "expect" not in self.data:
             return {}
         section = self._section("expect", "what must come out")
+        self.ledger.known_keys(section, ("expect",), EXPECTATIONS)
         return {key: plain_copy(value, ("expect", key), self.ledger) for key, value in section.items()}

@@ -1,4 +1,4 @@
-"""The `expect` part of a reference case is kept as it was read; the case runner gives it its meaning."""
+"""The `expect` part of a reference case: kept as it was read, once its words are known."""
 
 import math
 from collections.abc import Mapping
@@ -6,7 +6,12 @@ from collections.abc import Mapping
 from saltriage.case.ledger import Ledger, Path
 from saltriage.units import shortened
 
-__all__ = ["plain_copy"]
+__all__ = ["EXPECTATIONS", "plain_copy"]
+
+EXPECTATIONS = (
+    "first", "among-top", "both", "stops", "no-stops", "advise", "never", "next", "doubts", "no-doubts", "present",
+    "absent", "unknown", "undecided", "dose", "targets",
+)  # fmt: skip
 
 _DEEPEST = 8  # the deepest expectation in use has three levels
 

@@ -171,8 +171,7 @@ def _precision_of(method: str | None, rule: ReadingRule, value: float | None) ->
         return None
     if not method:
         return 0.0
-    how = rule.methods[method]
-    return max((how.relative or 0.0) * abs(value), how.absolute or 0.0)
+    return rule.methods[method].precision(value)
 
 
 def _typed_precision(
