@@ -38,6 +38,11 @@ def probability(table: dict[tuple[int, ...], float], holds: Callable[[tuple[int,
     return math.fsum(chance for at_work, chance in table.items() if holds(at_work)) / math.fsum(table.values())
 
 
+def both(table: dict[tuple[int, ...], float], first: int, second: int) -> float:
+    """P(both causes at work | evidence)."""
+    return probability(table, lambda at_work: bool(at_work[first] and at_work[second]))
+
+
 def posteriors(
     priors: Sequence[float],
     strengths: Sequence[Sequence[float]],
@@ -46,8 +51,4 @@ def posteriors(
     absent: Iterable[int],
 ) -> list[float]:
     table = joint(priors, strengths, leaks, present, absent)
-
-    def chance_of(cause: int) -> float:
-        return probability(table, lambda at_work: bool(at_work[cause]))
-
-    return [chance_of(cause) for cause in range(len(priors))]
+    return [both(table, cause, cause) for cause in range(len(priors))]

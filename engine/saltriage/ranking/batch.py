@@ -50,6 +50,8 @@ def _entangled(model: Model, case: Evidence) -> int:
 
 def _ranked(network: Network, cases: Sequence[Evidence]) -> list[Ranking]:
     """Rankings of cases with equally many present symptoms."""
+    if not cases:
+        return []
     model = network.model
     log_factor = _added(model.log_absent, [case.absent for case in cases])
     log_factor += _added(model.log_silent, [case.silent for case in cases])
@@ -62,6 +64,11 @@ def _ranked(network: Network, cases: Sequence[Evidence]) -> list[Ranking]:
     at_work, not_at_work = at_work / total, not_at_work / total
     present = np.array([case.present for case in cases], dtype=np.intp).reshape(len(cases), -1)
     posterior, log_present = _summed(model, present, at_work, not_at_work)
+    zero = ~np.isfinite(log_present)
+    if zero.any():
+        # Either impossible or too small for an unscaled sum: rank() keeps the scale apart and tells which.
+        rest = iter(_ranked(network, [case for case, is_zero in zip(cases, zero, strict=True) if not is_zero]))
+        return [rank(network, case) if is_zero else next(rest) for case, is_zero in zip(cases, zero, strict=True)]
     rows = Rows(
         at_work=posterior,
         log_probability=log_rest + log_present,
@@ -71,11 +78,7 @@ def _ranked(network: Network, cases: Sequence[Evidence]) -> list[Ranking]:
         log_without_known=log_without_known(network, at_work, present),
         log_apart=np.array([log_apart(model, case) for case in cases]),
     )
-    rankings = rows.rankings(network)
-    # Probability 0 is either impossible or too small for an unscaled sum: rank() keeps the scale apart and tells which.
-    for index in np.flatnonzero(~np.isfinite(log_present)).tolist():
-        rankings[index] = rank(network, cases[index])
-    return rankings
+    return rows.rankings(network)
 
 
 def _added(table: Numbers, symptoms: Sequence[tuple[int, ...]]) -> Numbers:

@@ -179,8 +179,9 @@ def pairs(network: Network, evidence: Evidence, causes: Sequence[int]) -> tuple[
     alone = solved(model, single(model, evidence)).at_work[:, 0]
     # A cause that cannot be at work cannot be held at work either.
     possible = [cause for cause in chosen if alone[cause] > 0.0]
+    given: dict[int, Numbers] = {}
     if possible:
-        given = dict(zip(possible, solved(model, Variants.holding(model, evidence, possible)).at_work.T, strict=True))
+        given.update(zip(possible, solved(model, Variants.holding(model, evidence, possible)).at_work.T, strict=True))
     both = [
         Pair(first, second, min(1.0, float(alone[first] * given[first][second])) if first in given else 0.0)
         for first, second in itertools.combinations(chosen, 2)

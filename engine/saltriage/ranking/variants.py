@@ -160,11 +160,9 @@ def wide_causes(present: Present) -> tuple[tuple[int, ...], int]:
 
 
 def _rows(present: Present, start: int, stop: int) -> Present:
-    if start == 0 and stop >= present.at_work.shape[1]:
-        return present
     return Present(
-        np.ascontiguousarray(present.at_work[:, start:stop]),
-        np.ascontiguousarray(present.not_at_work[:, start:stop]),
+        present.at_work[:, start:stop],
+        present.not_at_work[:, start:stop],
         present.strengths,
         present.leak_absent[:, start:stop],
         present.optional[:, start:stop],

@@ -1,0 +1,98 @@
+"""evidence_weights(): the steps add up, and each number is what ranking the changed evidence gives."""
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from nets import Case, cases, random_caller, random_network
+
+from saltriage.errors import OutOfRange
+from saltriage.ranking import Evidence, Network, evidence_weights, evidence_weights_of, rank
+
+
+def log_odds_of(network: Network, evidence: Evidence, cause: int) -> float:
+    """Cut at 36 as the weights are."""
+    chance = rank(network, evidence).probabilities[cause]
+    odds = math.log(max(chance, math.exp(-36))) - math.log(max(1 - chance, math.exp(-36)))
+    return min(36.0, max(-36.0, odds))
+
+
+def part_of(evidence: Evidence, kept: set[int], silence: bool = True) -> Evidence:
+    return Evidence(
+        tuple(symptom for symptom in evidence.present if symptom in kept),
+        tuple(symptom for symptom in evidence.absent if symptom in kept),
+        evidence.silent if silence else (),
+    )
+
+
+@given(cases())
+@settings(max_examples=100, deadline=None)
+def test_steps_add_up_to_the_log_odds(case: Case) -> None:
+    network = Network(case.priors, case.strengths, case.leaks, answer_error=0.03)
+
+    for weights in evidence_weights_of(network, case.evidence, range(len(case.priors))):
+        total = math.fsum([weights.prior, weights.silence_step, *(answer.step for answer in weights.answers)])
+        assert total == pytest.approx(weights.log_odds, abs=1e-9)
+        assert weights.log_odds == pytest.approx(log_odds_of(network, case.evidence, weights.cause), abs=1e-6)
+        assert [answer.symptom for answer in weights.answers] == list(case.evidence.asked)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_each_weight_is_what_ranking_without_it_gives(seed: int) -> None:
+    """Every step and every leave-one-out against two rankings of their own, up to 11 present symptoms."""
+    network = random_network(seed, causes=30, symptoms=40, links=6)
+    drawn = random_caller(network, seed, most_present=11, absent=6, silent=8)
+    asked = tuple(sorted((*drawn.present, *drawn.absent), key=lambda symptom: symptom * 7919 % 101))
+    evidence = Evidence(drawn.present, drawn.absent, drawn.silent, asked)
+    cause = rank(network, evidence).top(1)[0][0]
+
+    weights = evidence_weights(network, evidence, cause)
+
+    everything = set(asked)
+    full = log_odds_of(network, evidence, cause)
+    for place, answer in enumerate(weights.answers):
+        before = log_odds_of(network, part_of(evidence, set(asked[:place])), cause)
+        after = log_odds_of(network, part_of(evidence, set(asked[: place + 1])), cause)
+        without = log_odds_of(network, part_of(evidence, everything - {answer.symptom}), cause)
+        assert answer.step == pytest.approx(after - before, abs=1e-8)
+        assert answer.leave_out == pytest.approx(full - without, abs=1e-8)
+        assert answer.present == (answer.symptom in evidence.present)
+    assert weights.silence_step == pytest.approx(
+        log_odds_of(network, part_of(evidence, set()), cause) - weights.prior, abs=1e-8
+    )
+    assert weights.silence_leave_out == pytest.approx(
+        full - log_odds_of(network, part_of(evidence, everything, silence=False), cause), abs=1e-8
+    )
+
+
+def test_one_answer_weighs_its_likelihood_ratio() -> None:
+    """One symptom, one cause: log of P(present | cause) / P(present | not), worked by hand."""
+    network = Network([0.1], [[0.8]], [0.05], other=None)
+
+    weights = evidence_weights(network, Evidence((0,)), 0)
+
+    assert weights.answers[0].step == pytest.approx(math.log((1 - 0.95 * 0.2) / 0.05))
+    assert weights.answers[0].leave_out == pytest.approx(weights.answers[0].step)
+
+
+def test_certainty_stays_finite() -> None:
+    """A symptom that only one cause can produce: log-odds are cut at 36 and still add up."""
+    network = Network([0.1, 0.0], [[0.5], [0.5]], [0.0], other=None)
+
+    certain, never = evidence_weights_of(network, Evidence((0,)), [0, 1])
+
+    assert certain.log_odds == 36.0
+    assert never.log_odds == -36.0
+    assert certain.prior + certain.silence_step + certain.answers[0].step == pytest.approx(36.0)
+
+
+def test_without_answers_only_the_prior_is_left() -> None:
+    weights = evidence_weights(Network([0.2], [[0.5]], [0.1]), Evidence(), 0)
+
+    assert weights.answers == ()
+    assert weights.log_odds == pytest.approx(math.log(0.25))
+
+
+def test_refuses_a_cause_that_does_not_exist() -> None:
+    with pytest.raises(OutOfRange, match="causes"):
+        evidence_weights(Network([0.2], [[0.5]], [0.1]), Evidence(), 1)
