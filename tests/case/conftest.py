@@ -87,6 +87,7 @@ _READINGS = (
     ReadingRule("salt-band-high", "concentration", "mg/L", believed(0, 50000), "setting"),
     ReadingRule("rated-output", "rate-mass-per-time", "g/h", believed(0, 500), "setting"),
     ReadingRule("cell-age", "duration", "years", believed(0, 40), "setting"),
+    ReadingRule("rated-voltage", "voltage", "V", believed(0, 500), "setting"),
     ReadingRule("hours-per-day", "duration", "h", believed(0, 24), "setting"),
     ReadingRule("output-setting", "percent", "%", believed(0, 100), "setting"),
     ReadingRule("cold-limit", "temperature", "degC", believed(-1, 40), "setting"),

@@ -9,7 +9,7 @@ from referencing import Registry, Resource
 from test_case_from_data import WHOLE
 
 from saltriage.case import Case, Knows, case_to_data
-from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
+from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
 from saltriage.case.expectations import EXPECTATIONS
 from saltriage.errors import CaseRefused
 from saltriage.knowledge.home import data_folder
@@ -36,6 +36,8 @@ def test_contexts_and_chemicals_are_those_of_the_schema(schema: dict[str, Any]) 
     for name, contexts in (("pool", POOL_CONTEXTS), ("equipment", EQUIPMENT_CONTEXTS)):
         fields = sections[name]["properties"]
         assert {key: tuple(each["enum"]) for key, each in fields.items() if "enum" in each} == dict(contexts)
+    numbers = set(sections["equipment"]["properties"]) - {"profile", "salt-band", *EQUIPMENT_CONTEXTS}
+    assert numbers == set(EQUIPMENT_NUMBERS)
     assert tuple(sections["products"]["propertyNames"]["enum"]) == CHEMICALS
     assert sorted(sections["expect"]["properties"]) == sorted(EXPECTATIONS)
 
@@ -54,6 +56,25 @@ def test_a_case_with_every_field_follows_the_schema(validator: Draft202012Valida
 
     assert [each.message for each in validator.iter_errors(typed)] == []
     assert [each.message for each in validator.iter_errors(case_to_data(Case.from_data(typed, rules)))] == []
+
+
+def test_settings_without_a_field_of_their_own_are_saved_among_the_readings(
+    validator: Draft202012Validator, rules: Knows
+) -> None:
+    """A precision, a single end of the band, a setting that only some rules know: saved, loaded, and in the schema."""
+    readings = {
+        "cell-age": {"value": 4, "unit": "years", "precision": "1 years"},
+        "salt-band-low": "2800 mg/L",
+        "pool-volume": {"value": 45, "unit": "m3", "precision": "10 %"},
+        "rated-voltage": "230 V",
+    }
+    case = Case.from_data({"readings": readings}, rules)
+    data = case_to_data(case)
+
+    assert sorted(data["readings"]) == ["cell-age", "rated-voltage", "salt-band-low"]
+    assert data["pool"] == {"volume": "45 m3", "volume-uncertainty": "10 %"}
+    assert Case.from_data(data, rules) == case
+    assert [each.message for each in validator.iter_errors(data)] == []
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, cast
 
-from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
+from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
 from saltriage.case.expectations import EXPECTATIONS, plain_copy
 from saltriage.case.knows import Knows
 from saltriage.case.ledger import Ledger, Path, nearest
@@ -184,13 +184,9 @@ class _Builder:
         self._take_contexts(pool, "pool", POOL_CONTEXTS)
 
     def _equipment(self, equipment: Mapping[str, object]) -> None:
-        settings = [
-            reading
-            for reading, rule in self.knowledge.readings.items()
-            if rule.role == "setting" and reading not in ("pool-volume", "salt-band-low", "salt-band-high")
-        ]
-        self.ledger.known_keys(equipment, ("equipment",), ("profile", "salt-band", *settings, *EQUIPMENT_CONTEXTS))
-        for reading in settings:
+        allowed = ("profile", "salt-band", *EQUIPMENT_NUMBERS, *EQUIPMENT_CONTEXTS)
+        self.ledger.known_keys(equipment, ("equipment",), allowed)
+        for reading in EQUIPMENT_NUMBERS:
             if reading in equipment:
                 self._take(reading, equipment[reading], ("equipment", reading))
         if "salt-band" in equipment:

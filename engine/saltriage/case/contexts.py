@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-__all__ = ["CHEMICALS", "EQUIPMENT_CONTEXTS", "POOL_CONTEXTS"]
+__all__ = ["CHEMICALS", "EQUIPMENT_CONTEXTS", "EQUIPMENT_NUMBERS", "POOL_CONTEXTS"]
 
 POOL_CONTEXTS: Mapping[str, tuple[str, ...]] = {
     "surface": ("vinyl", "plaster", "fibreglass", "tile", "painted"),
@@ -22,6 +22,10 @@ EQUIPMENT_CONTEXTS: Mapping[str, tuple[str, ...]] = {
     "acid-feed": ("none", "acid", "carbon-dioxide"),
     "chlorinator-place": ("in-line", "bypass"),
 }
+# Settings with a field of their own under equipment; any other setting stands among the readings.
+EQUIPMENT_NUMBERS: tuple[str, ...] = (
+    "rated-output", "cell-age", "hours-per-day", "output-setting", "cold-limit", "clean-filter-pressure",
+)  # fmt: skip
 CHEMICALS: tuple[str, ...] = (
     "salt", "chlorine", "acid", "bicarbonate", "soda-ash", "cyanuric-acid", "calcium-chloride", "reducer", "borate",
     "other",

@@ -1,5 +1,6 @@
 """The list of everything wrong with a case, each with its field and place, and the small checks that fill it."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, NoReturn
@@ -13,6 +14,10 @@ if TYPE_CHECKING:
 __all__ = ["MOST_REFUSALS", "Ledger", "Path", "nearest"]
 
 Path = tuple[str | int, ...]
+
+# Control signs, half characters, and signs that turn the writing direction: they would garble the screen they are
+# printed on. Other signs without a picture (joiners of emoji, soft hyphens) come with pasted text and do no harm.
+_UNSAFE = re.compile("[\\x00-\\x08\\x0b-\\x1f\\x7f-\\x9f\\ud800-\\udfff\\u202a-\\u202e\\u2066-\\u2069]")
 
 MOST_REFUSALS = 50  # a file of nothing but errors is refused quickly, and nobody reads more of them
 
@@ -91,8 +96,8 @@ class Ledger:
         if len(text) > longest:
             self.refuse(path, f"text of {len(text)} characters", f"at most {longest} characters")
             return ""
-        if not text.replace("\n", "").replace("\t", "").replace("\u00a0", "").isprintable():
-            self.refuse(path, shortened(text), "text of signs that can be seen", "Type it anew.")
+        if _UNSAFE.search(text):
+            self.refuse(path, shortened(text), "text without control signs", "Type it anew.")
             return ""
         return text
 

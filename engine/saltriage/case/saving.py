@@ -3,7 +3,7 @@
 from copy import deepcopy
 from typing import Any
 
-from saltriage.case.contexts import EQUIPMENT_CONTEXTS, POOL_CONTEXTS
+from saltriage.case.contexts import EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
 from saltriage.case.model import Case, Reading
 
 __all__ = ["case_to_data"]
@@ -40,12 +40,20 @@ def _answers(case: Case) -> dict[str, str]:
 
 
 def _is_among_readings(reading: Reading, case: Case) -> bool:
-    """Tests and displays; also a single end of the salt band, which has no place under equipment without the other."""
-    return reading.origin == "told" or (reading.id in _BAND and reading.origin == "setting" and not _has_band(case))
+    """Tests and displays; also every setting that has no field of its own, or more to say than its field can hold."""
+    if reading.origin != "setting" or reading.id == "pool-volume":
+        return reading.origin == "told"
+    return not (_has_band(case) if reading.id in _BAND else reading.id in EQUIPMENT_NUMBERS and _is_short(reading))
 
 
 def _has_band(case: Case) -> bool:
-    return all(end in case.readings and case.readings[end].origin == "setting" for end in _BAND)
+    """Both ends were typed, each as number and unit; one end alone has no place under equipment."""
+    ends = [case.readings.get(end) for end in _BAND]
+    return all(end is not None and end.origin == "setting" and _is_short(end) for end in ends)
+
+
+def _is_short(reading: Reading) -> bool:
+    return not reading.method and not reading.typed_precision
 
 
 def _plain(number: float) -> int | float:
@@ -63,10 +71,7 @@ def _entry(reading: Reading) -> dict[str, Any]:
     return {key: value for key, value in entry.items() if value != ""}
 
 
-def _short(reading: Reading) -> Any:
-    """Text where text can carry it, the long form where there is more to say than number and unit."""
-    if reading.method or reading.typed_precision or not reading.typed_unit:
-        return _entry(reading)
+def _short(reading: Reading) -> str:
     return f"{_plain(reading.typed_value)} {reading.typed_unit}"
 
 
@@ -74,7 +79,7 @@ def _pool(case: Case) -> dict[str, Any]:
     pool: dict[str, Any] = {}
     volume = case.readings.get("pool-volume")
     if volume is not None and volume.origin == "setting":
-        pool["volume"] = f"{_plain(volume.typed_value)} {volume.typed_unit}"
+        pool["volume"] = _short(volume)
         if volume.typed_precision:
             pool["volume-uncertainty"] = volume.typed_precision
     pool |= {context: word for context, word in case.contexts.items() if context in POOL_CONTEXTS}
@@ -85,9 +90,10 @@ def _pool(case: Case) -> dict[str, Any]:
 
 def _equipment(case: Case) -> dict[str, Any]:
     equipment: dict[str, Any] = {"profile": case.profile} if case.profile else {}
-    for reading in case.readings.values():
-        if reading.origin == "setting" and reading.id not in ("pool-volume", *_BAND):
-            equipment[reading.id] = _short(reading)
+    for field in EQUIPMENT_NUMBERS:
+        reading = case.readings.get(field)
+        if reading is not None and reading.origin == "setting" and _is_short(reading):
+            equipment[field] = _short(reading)
     if _has_band(case):
         equipment["salt-band"] = dict(zip(("low", "high"), (_short(case.readings[end]) for end in _BAND), strict=True))
     return equipment | {context: word for context, word in case.contexts.items() if context in EQUIPMENT_CONTEXTS}
