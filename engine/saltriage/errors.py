@@ -6,7 +6,7 @@
     ├── Contradiction     readings that cannot all be true of one water
     ├── CaseRefused       a case file that cannot be believed or understood (exit code 2)
     ├── UsageRefused      a command or a call that asks for something that does not exist (exit code 2)
-    ├── KnowledgeRefused  rules that do not load; carries every finding (exit code 2; `rules check` prints them with exit code 1)
+    ├── KnowledgeRefused  rules that do not load; carries every finding (exit code 2; 1 for `rules check`)
     └── MatcherFailed     the outside rule engine broke its contract (exit code 3)
 
 Anything else that escapes is a bug of ours and ends with exit code 3.

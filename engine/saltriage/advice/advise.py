@@ -1,0 +1,92 @@
+"""From causes to advice: actions with doses and expectations, what is held back, and the cautions for them."""
+
+from collections.abc import Callable, Iterable, Mapping
+
+from saltriage.advice.dose_inputs import DoseInputs
+from saltriage.advice.doses import dose
+from saltriage.advice.select import Candidate, Held, select_actions
+from saltriage.knowledge.conditions import Condition, Facts, Truth, explain
+from saltriage.knowledge.model import Action, Knowledge, Safety
+from saltriage.result import AdvisedAction, Expectation, SafetyNote, WithheldAction
+from saltriage.units import to_canonical
+
+__all__ = ["Advice", "advise"]
+
+Advice = tuple[tuple[AdvisedAction, ...], tuple[WithheldAction, ...], tuple[SafetyNote, ...]]
+_ONE_AT_A_TIME = "one-chemical-at-a-time"
+
+
+def advise(
+    knowledge: Knowledge,
+    chances: Mapping[str, float],
+    leading: str,
+    instead: Iterable[str],
+    stops: Iterable[Safety],
+    truths: Mapping[str, Truth],
+    facts: Facts,
+    inputs: Callable[[], DoseInputs],
+) -> Advice:
+    """Actions to show, actions held back, and the safety notes of what is shown.
+
+    Args: as `select_actions`; truths by name ('action.<id>.when'); facts after matching; inputs for the calculators.
+    """
+    chosen = select_actions(
+        knowledge, chances, leading, tuple(instead), stops, lambda action, part: truths.get(f"action.{action}.{part}")
+    )
+    given = inputs()
+    actions = tuple(_advised(knowledge, one, given) for one in chosen.shown)
+    withheld = tuple(_withheld(knowledge, one, facts) for one in chosen.held)
+    return actions, withheld, _notes(knowledge, actions)
+
+
+def _advised(knowledge: Knowledge, one: Candidate, inputs: DoseInputs) -> AdvisedAction:
+    action = one.action
+    return AdvisedAction(
+        action=action.id,
+        title=action.title,
+        kind=action.kind,
+        job=action.job,
+        adds=action.adds,
+        why=action.why,
+        steps_owner=action.steps.owner,
+        steps_support=action.steps.support,
+        for_causes=one.for_causes,
+        chance_of_cure=one.cure,
+        minutes=action.minutes,
+        safety=action.safety,
+        expectation=_expectation(action),
+        dose=dose(action.calculator, inputs) if action.calculator else None,
+    )
+
+
+def _expectation(action: Action) -> Expectation:
+    expect = action.expect
+    hours = to_canonical(expect.by.value, expect.by.unit, "duration")
+    return Expectation(expect.see, hours, expect.reading, expect.moves, expect.symptom, action.if_not)
+
+
+def _withheld(knowledge: Knowledge, held: Held, facts: Facts) -> WithheldAction:
+    missing: list[str] = []
+    for part in held.undecided:
+        condition: Condition | None = getattr(held.action, part)
+        if condition is not None:
+            for leaf in explain(condition, facts).undecided():
+                missing += [_title(knowledge, each) for each in (*leaf.missing, *leaf.borderline)]
+    return WithheldAction(held.action.id, held.action.title, held.because, tuple(dict.fromkeys(missing)))
+
+
+def _title(knowledge: Knowledge, key: str) -> str:
+    rule = knowledge.symptoms.get(key) or knowledge.readings.get(key)
+    return rule.title if rule else key.replace("-", " ")
+
+
+def _notes(knowledge: Knowledge, actions: Iterable[AdvisedAction]) -> tuple[SafetyNote, ...]:
+    wanted: dict[str, None] = {}
+    chemicals = 0
+    for action in actions:
+        chemicals += action.adds != "none"
+        wanted |= dict.fromkeys(action.safety)
+    if chemicals > 1 and _ONE_AT_A_TIME in knowledge.safety:
+        wanted = {_ONE_AT_A_TIME: None, **wanted}
+    notes = (knowledge.safety[key] for key in wanted)
+    return tuple(SafetyNote(note.id, note.title, note.hazard, note.say) for note in notes)

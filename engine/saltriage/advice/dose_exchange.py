@@ -1,0 +1,67 @@
+"""Replacing water: the only way down for salt, cyanuric acid, calcium and other dissolved solids."""
+
+from dataclasses import dataclass
+
+from saltriage.advice.dose_inputs import DoseInputs, NoDose, number
+from saltriage.interval import Interval
+from saltriage.result import DoseAdvice
+from saltriage.water import drain_and_refill_fraction
+
+__all__ = ["Exchange"]
+
+# At most a third of the water at a time: a liner stays in place and a shell heavy (common practice, no source).
+LARGEST_DRAIN = 1 / 3
+
+
+@dataclass(frozen=True, slots=True)
+class Exchange:
+    """Litres to drain and refill so that one reading comes down.
+
+    Args:
+        name: of the calculator.    reading: id of what comes down.    fill: id of the same in the fill water.
+        aim_high: aim at the upper end of the target range (least water) instead of its middle.
+    """
+
+    name: str
+    reading: str
+    fill: str = ""
+    aim_high: bool = True
+
+    def __call__(self, inputs: DoseInputs) -> DoseAdvice:
+        missing = inputs.missing(self.reading, "pool-volume")
+        if missing:
+            raise NoDose("a reading is missing", missing)
+        target = inputs.targets.get(self.reading)
+        aim = None if target is None else (target.high if self.aim_high else target.middle)
+        if aim is None:
+            raise NoDose(f"the chosen targets say nothing about {self.reading.replace('-', ' ')}")
+        now, volume = inputs.readings[self.reading], inputs.readings["pool-volume"]
+        fill = inputs.readings.get(self.fill, Interval.exact(0.0))
+        if now.middle <= aim:
+            raise NoDose(f"the reading is already at or under {number(aim)} mg/L")
+        if fill.high >= aim:
+            raise NoDose(
+                f"the fill water holds {number(fill.high)} mg/L itself, so it cannot bring it down to {number(aim)}"
+            )
+        shares = [drain_and_refill_fraction(end, aim, fill.middle) for end in (now.low, now.middle, now.high)]
+        low, middle, high = (
+            share * litres for share, litres in zip(shares, (volume.low, volume.middle, volume.high), strict=True)
+        )
+        return DoseAdvice(
+            calculator=self.name,
+            product="water to drain and refill",
+            quantity="volume",
+            unit="L",
+            low=low,
+            high=high,
+            middle=middle,
+            first=min(middle, LARGEST_DRAIN * volume.low),
+            computed=True,
+            arithmetic=(
+                f"({number(now.middle)} - {number(aim)}) ÷ ({number(now.middle)} - {number(fill.middle)}) ="
+                f" {shares[1] * 100:.0f} % of the water",
+                f"{shares[1] * 100:.0f} % × {number(volume.middle)} L = {number(middle)} L",
+            ),
+            side_effects=("salt, cyanuric acid, calcium and alkalinity all move towards the fill water",),
+            assumptions=() if self.fill in inputs.readings else ("the fill water holds none of it",),
+        )

@@ -1,0 +1,109 @@
+"""What every dose calculator is given, and the few words and sums they share."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from saltriage.interval import Interval
+from saltriage.result import DoseAdvice
+from saltriage.water import Product, find_product
+
+__all__ = ["Aim", "DoseInputs", "NoDose", "first_part", "mass_or_volume", "no_dose", "number"]
+
+# Product taken where the case names none. The label always wins: the report says which strength was assumed.
+DEFAULT_PRODUCTS = {
+    "salt": "sodium_chloride",
+    "chlorine": "sodium_hypochlorite_12",
+    "acid": "hydrochloric_acid_31",
+    "bicarbonate": "sodium_bicarbonate",
+    "soda-ash": "sodium_carbonate",
+    "cyanuric-acid": "cyanuric_acid",
+    "calcium-chloride": "calcium_chloride_77",
+    "reducer": "sodium_thiosulfate",
+    "borate": "boric_acid",
+}
+
+# Rarely the whole dose at once: half, then a test (common practice, no source).
+FIRST_SHARE = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """A target range of one reading; either end may be open."""
+
+    low: float | None
+    high: float | None
+
+    @property
+    def middle(self) -> float | None:
+        if self.low is None or self.high is None:
+            return self.low if self.high is None else self.high
+        return (self.low + self.high) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class DoseInputs:
+    """One pool as the calculators see it.
+
+    Args:
+        readings: id -> interval, canonical units; withdrawn readings are not among them.
+        targets: id -> target range of the chosen profile.
+        products: chemical -> product at hand with its strength on the label.
+        assumed: what stands in for the products that the case does not name.
+    """
+
+    readings: Mapping[str, Interval]
+    targets: Mapping[str, Aim]
+    products: Mapping[str, Product]
+
+    def product(self, chemical: str) -> tuple[Product, tuple[str, ...]]:
+        """The product to dose with, and what that assumes."""
+        if chemical in self.products:
+            return self.products[chemical], ()
+        assumed = find_product(DEFAULT_PRODUCTS[chemical])
+        return assumed, (f"{assumed.title}; another strength on the label needs another amount",)
+
+    def missing(self, *needed: str) -> tuple[str, ...]:
+        return tuple(reading for reading in needed if reading not in self.readings)
+
+
+class NoDose(Exception):
+    """Why there is no amount to give; internal to the calculators."""
+
+    def __init__(self, reason: str, missing: tuple[str, ...] = ()) -> None:
+        self.reason, self.missing = reason, missing
+        super().__init__(reason)
+
+
+def no_dose(
+    calculator: str, product: str, quantity: str, unit: str, reason: str, missing: tuple[str, ...] = ()
+) -> DoseAdvice:
+    """A dose that is not computed, and why."""
+    return DoseAdvice(calculator, product, quantity, unit, 0.0, 0.0, 0.0, 0.0, False, missing=missing, reason=reason)
+
+
+def first_part(low: float, middle: float, most_safe: float) -> float:
+    """What to give before the retest: half, or all that is surely needed, but never past what is surely safe.
+
+    Args: low, middle: amounts at the mildest and the middle reading; most_safe: the amount that overshoots at no end
+    of the readings' intervals. All in one unit, >= 0.
+    """
+    return max(0.0, min(max(low, FIRST_SHARE * middle), most_safe, middle))
+
+
+def mass_or_volume(unit: str) -> str:
+    return {"g": "mass", "mL": "volume", "L": "volume"}[unit]
+
+
+def number(amount: float) -> str:
+    """A number for the arithmetic line, three figures, no exponent.
+
+    >>> number(0.0123456), number(45000.0), number(7.5)
+    ('0.0123', '45,000', '7.5')
+    """
+    if amount == 0:
+        return "0"
+    from math import floor, log10
+
+    decimals = 2 - floor(log10(abs(amount)))
+    rounded = round(amount, decimals)
+    return f"{rounded:,.0f}" if decimals <= 0 else f"{rounded:.{decimals}f}".rstrip("0").rstrip(".")

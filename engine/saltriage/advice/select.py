@@ -1,0 +1,179 @@
+"""Which actions to show, in which order: stop rules first, free checks next, then cure over effort.
+
+Order of repairs: probability of cure divided by effort (Heckerman, Breese and Rommelse 1995, decision-theoretic
+troubleshooting). An action never overtakes one that its cause lists before it.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+
+from saltriage.knowledge.conditions import Truth
+from saltriage.knowledge.model import Action, Knowledge, Safety
+from saltriage.result import Wording
+
+__all__ = ["Candidate", "Held", "Selection", "select_actions"]
+
+MOST_ACTIONS = 6  # more than a caller can follow (own judgement)
+LEAST_CAUSE = 0.05  # a cause less likely than this proposes nothing, unless it leads
+# Below this chance that one of its causes is at work, nothing is added, repaired or replaced: test first.
+ENOUGH_TO_ACT = 0.35
+ACTS = frozenset({"dose", "repair", "replace"})
+VISIT_MINUTES = 90.0  # a visit by somebody else, as effort; common practice, no source
+RISK_MINUTES = {"none": 0.0, "low": 2.0, "caution": 10.0}  # danger counted as effort; own judgement
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """An action with what speaks for it.
+
+    Args: for_causes: causes that list it, most probable first.    cure: chance in 0..1 that it cures.
+    score: cure per minute, lifted so that it precedes what its causes list after it.
+    """
+
+    action: Action
+    for_causes: tuple[str, ...]
+    support: float
+    cure: float
+    score: float
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """An action that is not offered: why, and the conditions that would decide it ('when' or 'requires')."""
+
+    action: Action
+    because: Wording
+    undecided: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    shown: tuple[Candidate, ...]
+    held: tuple[Held, ...]
+
+
+_NOT_ENOUGH = Wording(
+    "We do not know enough yet. Adding or replacing something now could make it worse.",
+    "The causes that call for it are not likely enough yet; settle them with the next check first.",
+)
+_CHECK_FIRST = Wording(
+    "Only after a check that has not been done yet.",
+    "Its own condition is not shown to be true yet; do not go ahead on a guess.",
+)
+_NOT_NEEDED = Wording("The readings say that it is not needed.", "Its own condition is false on the readings given.")
+
+
+def select_actions(
+    knowledge: Knowledge,
+    chances: Mapping[str, float],
+    leading: str,
+    instead: Iterable[str],
+    stops: Iterable[Safety],
+    truth_of: Callable[[str, str], Truth | None],
+) -> Selection:
+    """The actions to show and those held back.
+
+    Args:
+        chances: cause -> probability.    leading: the first cause, or empty.
+        instead: actions that stand in for doubted readings; they come first.
+        stops: the raised stop rules; only what all of them allow is shown.
+        truth_of: (action id, 'when' | 'requires') -> truth, None where the action has no such condition.
+    """
+    candidates = _candidates(knowledge, chances, leading, tuple(instead))
+    stopped = tuple(stops)
+    if stopped:
+        allowed = set.intersection(*(set(stop.allows) for stop in stopped))
+        # What a stop rule itself asks for is shown even where no cause proposes it.
+        own = [action for stop in stopped for action in stop.allows if action in allowed]
+        candidates = {key: each for key, each in candidates.items() if key in allowed}
+        for key in own:
+            if key not in candidates and knowledge.actions[key].kind == "hand-over":
+                candidates[key] = Candidate(knowledge.actions[key], (), 1.0, 1.0, 1.0)
+    shown, held = [], []
+    for each in sorted(candidates.values(), key=lambda one: _rank(one, instead)):
+        reason = _held(each, truth_of)
+        if reason is None:
+            shown.append(each)
+        elif reason.because is not _NOT_NEEDED or each.support >= ENOUGH_TO_ACT:
+            held.append(reason)
+    return Selection(tuple(_one_chemical_each(shown)[:MOST_ACTIONS]), tuple(held[:MOST_ACTIONS]))
+
+
+def _candidates(
+    knowledge: Knowledge, chances: Mapping[str, float], leading: str, instead: tuple[str, ...]
+) -> dict[str, Candidate]:
+    support: dict[str, list[tuple[float, str]]] = {}
+    not_cured: dict[str, float] = {}
+    proposing = [
+        (chance, cause)
+        for cause, chance in chances.items()
+        if chance >= LEAST_CAUSE or (cause == leading and chance > 0)
+    ]
+    for chance, cause in proposing:
+        for cure in knowledge.causes[cause].actions:
+            support.setdefault(cure.action, []).append((chance, cause))
+            cures = knowledge.scales.cures[cure.cures]
+            not_cured[cure.action] = not_cured.get(cure.action, 1.0) * (1.0 - chance * cures)
+    scores = {action: (1.0 - left) / effort(knowledge, knowledge.actions[action]) for action, left in not_cured.items()}
+    for _, cause in sorted(proposing):
+        _lift(scores, [cure.action for cure in knowledge.causes[cause].actions])
+    found = {}
+    for action, backing in support.items():
+        backing.sort(key=lambda pair: (-pair[0], pair[1]))
+        at_work = 1.0
+        for chance, _ in backing:
+            at_work *= 1.0 - chance
+        causes = tuple(cause for _, cause in backing)
+        found[action] = Candidate(
+            knowledge.actions[action], causes, 1.0 - at_work, 1.0 - not_cured[action], scores[action]
+        )
+    for action in instead:
+        if action not in found:
+            found[action] = Candidate(knowledge.actions[action], (), 1.0, 1.0, 1.0)
+    return found
+
+
+def _lift(scores: dict[str, float], in_order: list[str]) -> None:
+    """Every action scores a little more than the ones that stand after it in the list of a cause."""
+    best = 0.0
+    for action in reversed(in_order):
+        best = scores[action] = max(scores[action], best * 1.000001)
+
+
+def effort(knowledge: Knowledge, action: Action) -> float:
+    """Minutes, with cost, danger and somebody else's visit counted as minutes."""
+    visit = 0.0 if action.job == "owner" else VISIT_MINUTES
+    return max(1.0, action.minutes) + knowledge.scales.cost_minutes[action.cost] + RISK_MINUTES[action.risk] + visit
+
+
+def _rank(one: Candidate, instead: Iterable[str]) -> tuple[bool, bool, float, str]:
+    action = one.action
+    free = action.kind == "check" and action.cost == "none" and action.job == "owner" and action.risk != "caution"
+    return (action.id not in instead, not (free and one.support >= ENOUGH_TO_ACT / 2), -one.score, action.id)
+
+
+def _held(one: Candidate, truth_of: Callable[[str, str], Truth | None]) -> Held | None:
+    action = one.action
+    when, requires = truth_of(action.id, "when"), truth_of(action.id, "requires")
+    if when is Truth.FALSE or requires is Truth.FALSE:
+        return Held(action, _NOT_NEEDED)
+    if requires is Truth.UNKNOWN:
+        return Held(action, _CHECK_FIRST, ("requires",))
+    if when is Truth.UNKNOWN:
+        return Held(action, _CHECK_FIRST, ("when",))
+    if action.kind in ACTS and one.support < ENOUGH_TO_ACT:
+        return Held(action, _NOT_ENOUGH)
+    return None
+
+
+def _one_chemical_each(shown: list[Candidate]) -> list[Candidate]:
+    """At most one action for each chemical: two doses of one chemical are never shown side by side."""
+    taken: set[str] = set()
+    kept = []
+    for one in shown:
+        chemical = one.action.adds
+        if chemical != "none" and chemical in taken:
+            continue
+        taken.add(chemical)
+        kept.append(one)
+    return kept

@@ -1,0 +1,47 @@
+"""`saltriage cases run`"""
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from saltriage.cli.main import FINDINGS, app
+from saltriage.cli.options import RulesOption, knowledge_from
+
+cases_app = typer.Typer(help="Reference cases: what must come out, held against what does.", no_args_is_help=True)
+app.add_typer(cases_app, name="cases")
+
+
+@cases_app.command("run")
+def run(
+    paths: Annotated[
+        list[Path] | None, typer.Argument(help="Case files or folders; all reference and published cases if left out.")
+    ] = None,
+    rules: RulesOption = None,
+    quiet: Annotated[bool, typer.Option("--quiet", help="Print the failures and the total only.")] = False,
+) -> None:
+    """Run reference cases; exit code 1 when one of them does not come out as it says."""
+    from saltriage.errors import UsageRefused
+    from saltriage.knowledge.home import data_folder
+    from saltriage.reference import case_files, run_file
+
+    knowledge = knowledge_from(rules)
+    chosen = paths or [data_folder("cases") / "reference", data_folder("cases") / "published"]
+    files = [file for path in chosen for file in (case_files(path) if path.is_dir() else [path])]
+    if not files:
+        raise UsageRefused(f"no case file under {', '.join(map(str, chosen))}; name a file or a folder that holds some")
+    outcomes = [run_file(file, knowledge) for file in files]
+    for outcome in outcomes:
+        known = bool(outcome.known_gap) and not outcome.passed
+        if outcome.passed and not quiet:
+            typer.echo(f"passed  {outcome.case}: first {outcome.first or 'none'}")
+        elif not outcome.passed:
+            typer.echo(f"{'gap   ' if known else 'FAILED'}  {outcome.case} ({outcome.path})")
+            for problem in outcome.failures:
+                typer.echo(f"          {problem}")
+    failed = sum(not outcome.passed and not outcome.known_gap for outcome in outcomes)
+    gaps = sum(not outcome.passed and bool(outcome.known_gap) for outcome in outcomes)
+    typer.echo(f"{len(outcomes) - failed - gaps} passed, {failed} failed, {gaps} known gaps")
+    if failed:
+        sys.exit(FINDINGS)

@@ -1,0 +1,42 @@
+"""`saltriage diagnose CASE`"""
+
+from typing import Annotated
+
+import typer
+
+from saltriage.cli.main import app
+from saltriage.cli.options import (
+    CaseArgument,
+    OutputForm,
+    Reader,
+    ReaderOption,
+    RulesOption,
+    Units,
+    UnitsOption,
+    knowledge_from,
+    wants_colour,
+)
+
+
+@app.command("diagnose")
+def diagnose_command(
+    case: CaseArgument,
+    reader: ReaderOption = Reader.owner,
+    form: Annotated[OutputForm, typer.Option("--format", help="How to show the result.")] = OutputForm.text,
+    units: UnitsOption = Units.metric,
+    rules: RulesOption = None,
+) -> None:
+    """Rank the causes of one case and say what to do, how much, with which cautions, and what to check next."""
+    from saltriage.case import load_case
+    from saltriage.diagnosis import diagnose
+
+    knowledge = knowledge_from(rules)
+    result = diagnose(load_case(case, knowledge), knowledge)
+    if form is OutputForm.json:
+        from saltriage.report.json_form import diagnosis_json
+
+        typer.echo(diagnosis_json(result), nl=False)
+    else:
+        from saltriage.report.text import diagnosis_text
+
+        typer.echo(diagnosis_text(result, reader=reader.value, units=units.value, colour=wants_colour()), nl=False)

@@ -1,0 +1,75 @@
+"""Entry point: every command, and how each kind of end is told to the shell.
+
+Exit codes: 0 done, 1 findings, 2 wrong use or a refused case, 3 our fault, 130 stopped by Ctrl-C.
+"""
+
+import os
+import sys
+from typing import Annotated
+
+import typer
+
+from saltriage import __version__
+from saltriage.errors import MatcherFailed, SaltriageError
+
+__all__ = ["FINDINGS", "app", "main"]
+
+FINDINGS, REFUSED, OUR_FAULT, STOPPED = 1, 2, 3, 130
+
+app = typer.Typer(
+    name="saltriage",
+    help="Find what is wrong with a salt-chlorinated pool, what to do about it, and how much of what.",
+    no_args_is_help=True,
+    add_completion=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"saltriage {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
+    ] = False,
+) -> None:
+    """Options before the command's name."""
+
+
+def main() -> None:
+    """Run the command line; never shows a traceback unless SALTRIAGE_DEBUG is set."""
+    from saltriage.cli import commands  # noqa: F401  registers every command on `app`
+
+    try:
+        app(standalone_mode=True)
+    except KeyboardInterrupt:
+        sys.exit(STOPPED)
+    except BrokenPipeError:
+        # The reader of our output went away (for example `| head`): nothing is left to say, and Python's own flush of
+        # standard output at exit would complain.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except MatcherFailed as fault:
+        _fail(str(fault), OUR_FAULT)
+    except SaltriageError as refusal:
+        _fail(str(refusal), REFUSED)
+    except OSError as trouble:
+        place = f"{trouble.filename}: " if trouble.filename else ""
+        _fail(f"{place}{trouble.strerror or trouble}", REFUSED)
+    except Exception as fault:
+        if os.environ.get("SALTRIAGE_DEBUG"):
+            raise
+        _fail(
+            f"Something broke inside saltriage ({type(fault).__name__}: {fault}). Set SALTRIAGE_DEBUG=1 to see where.",
+            OUR_FAULT,
+        )
+
+
+def _fail(text: str, code: int) -> None:
+    print(text, file=sys.stderr)
+    sys.exit(code)

@@ -1,0 +1,313 @@
+"""The whole way on one page: case -> derive -> match -> rank -> advise -> Diagnosis."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from saltriage.advice.advise import advise
+from saltriage.advice.dose_inputs import DoseInputs
+from saltriage.case import Case
+from saltriage.knowledge.conditions import Truth, explain
+from saltriage.knowledge.model import Cause, Knowledge, Safety
+from saltriage.matching import Matches
+from saltriage.matching.of_knowledge import matcher_for
+from saltriage.questions import best_checks, open_askables
+from saltriage.ranked import CauseNetwork, network_of
+from saltriage.ranking import Evidence as Known
+from saltriage.ranking import Ranking, evidence_weights_of, pairs, rank
+from saltriage.report.words import chance_word
+from saltriage.result import (
+    Answer,
+    BorderlineReading,
+    Diagnosis,
+    DoubtNote,
+    Evidence,
+    NextCheck,
+    RankedCause,
+    ReadingLine,
+    StopNotice,
+    TwoFaults,
+    Wording,
+)
+from saltriage.situation import Situation, prepared
+
+if TYPE_CHECKING:
+    from saltriage.matching import Matcher
+
+__all__ = ["Examined", "diagnose", "examine"]
+
+MOST_CAUSES = 5
+LEAST_SHOWN = 0.03  # a cause less likely than this is not shown, unless it is among the first three
+ENOUGH = 0.5  # below this chance of the first cause the report says that not enough is known (own judgement)
+COVERED = 0.5  # a cause as likely as this raises the stop rule that covers it
+CONFLICT = 2.0  # log ratio above which answers are called badly fitting: own judgement
+TOGETHER = 0.4  # joint chance above which two faults at once are named: own judgement
+WEAK = 0.1  # log-odds of an answer too small to mention
+
+
+@dataclass(frozen=True, slots=True)
+class Examined:
+    """A case after matching and ranking, before advice: what the interview and the batch work with."""
+
+    situation: Situation
+    matches: Matches
+    network: CauseNetwork
+    evidence: Known
+    ranking: Ranking
+
+    @property
+    def chances(self) -> dict[str, float]:
+        """Cause -> probability, most probable first, equal ones in the order of their ids."""
+        order = self.ranking.top(len(self.network.causes))
+        return {self.network.causes[index]: chance for index, chance in order}
+
+
+def diagnose(case: Case, knowledge: Knowledge | None = None, matcher: "Matcher | None" = None) -> Diagnosis:
+    """The diagnosis of one case.
+
+    Args:
+        case: as loaded; see `saltriage.case`.    knowledge: the rules; the shipped ones where left out.
+        matcher: to force a matching engine; the default uses durable-rules where it can be imported.
+
+    Raises:
+        CaseRefused: the case names a product that is not known.
+        MatcherFailed: the outside rule engine broke its contract.
+    """
+    if knowledge is None:
+        from saltriage.knowledge import load_knowledge
+
+        knowledge = load_knowledge()
+    return _diagnosis(examine(case, knowledge, matcher))
+
+
+def examine(case: Case, knowledge: Knowledge, matcher: "Matcher | None" = None) -> Examined:
+    """Match and rank one case, without advice. Raises: as `diagnose`."""
+    situation = prepared(case, knowledge)
+    matches = (matcher or matcher_for(knowledge)).match(situation.facts(), situation.recompute)
+    impossible = frozenset(
+        cause for cause in knowledge.causes if matches.truths.get(f"cause.{cause}.applies") is Truth.FALSE
+    )
+    network = network_of(knowledge, impossible)
+    evidence = network.evidence(matches.facts.symptoms, case.told == "volunteered", case.unknown)
+    return Examined(situation, matches, network, evidence, rank(network.network, evidence))
+
+
+def _diagnosis(examined: Examined) -> Diagnosis:
+    situation, matches, ranking = examined.situation, examined.matches, examined.ranking
+    knowledge, case = situation.knowledge, situation.case
+    chances = examined.chances
+    leading = next(iter(chances), "")
+    undecided = not matches.facts.symptoms or chances.get(leading, 0.0) < ENOUGH
+    stops = _raised(knowledge, matches, chances)
+    actions, withheld, safety = advise(
+        knowledge,
+        chances,
+        leading if matches.facts.symptoms else "",
+        dict.fromkeys(
+            knowledge.doubts[doubt].instead
+            for doubt in matches.raised
+            if knowledge.doubts[doubt].strength == "withdraw"
+        ),
+        [stop for stop, _ in stops],
+        matches.truths,
+        matches.facts,
+        lambda: DoseInputs(matches.facts.readings, situation.aims(matches.facts.readings), situation.products),
+    )
+    return Diagnosis(
+        case=case.id,
+        title=case.title,
+        knowledge_version=knowledge.version,
+        fingerprint=knowledge.fingerprint,
+        matcher=matches.engine,
+        stops=tuple(_stop(stop, because) for stop, because in stops),
+        doubts=_doubts(knowledge, matches),
+        readings=_readings(situation, matches),
+        answers=_answers(case, knowledge, matches),
+        borderline=_borderline(knowledge, matches),
+        disagreements=_disagreements(knowledge, matches),
+        causes=_causes(examined, chances),
+        two_faults=_two_faults(examined, chances),
+        undecided=undecided,
+        none_known=ranking.probability_unexplained,
+        do_not_fit=ranking.conflict > CONFLICT,
+        actions=actions,
+        withheld=withheld,
+        next_checks=next_checks(examined),
+        safety=safety,
+        targets=situation.targets.id,
+        profile=situation.profile,
+        assumptions=situation.assumptions,
+        posteriors=chances,
+    )
+
+
+def next_checks(examined: Examined) -> tuple[NextCheck, ...]:
+    """What to ask or measure next, best first; see `saltriage.questions`."""
+    case, matches = examined.situation.case, examined.matches
+    withdrawn = {reading for reading in case.readings if reading not in matches.facts.readings}
+    candidates = open_askables(
+        examined.situation.knowledge,
+        matches.facts.symptoms,
+        frozenset(matches.facts.readings) | withdrawn,
+        frozenset(case.unknown),
+    )
+    return best_checks(examined.situation.knowledge, examined.network, examined.evidence, candidates)
+
+
+def _raised(
+    knowledge: Knowledge, matches: Matches, chances: Mapping[str, float]
+) -> list[tuple[Safety, tuple[str, ...]]]:
+    """The stop rules that stand, each with what raised it."""
+    raised: list[tuple[Safety, tuple[str, ...]]] = []
+    for stop in knowledge.stops:
+        because: list[str] = []
+        if matches.truths.get(f"safety.{stop.id}.when") is Truth.TRUE and stop.when is not None:
+            leaves = explain(stop.when, matches.facts).leaves()
+            because = [_because(knowledge, leaf.text) for leaf in leaves if leaf.truth is Truth.TRUE]
+        because += [
+            f"{knowledge.causes[cause].title} is likely"
+            for cause, chance in chances.items()
+            if chance >= COVERED and knowledge.causes[cause].covered_by == stop.id
+        ]
+        if because:
+            raised.append((stop, tuple(because)))
+    return raised
+
+
+def _because(knowledge: Knowledge, text: str) -> str:
+    """A leaf's text with the title of the symptom, reading or doubt it begins with in place of the id."""
+    key, _, rest = text.partition(" ")
+    if key in knowledge.symptoms:
+        return knowledge.symptoms[key].title
+    if key in knowledge.doubts:
+        return knowledge.doubts[key].title
+    return f"{knowledge.readings[key].title} {rest}" if key in knowledge.readings else text
+
+
+def _stop(stop: Safety, because: tuple[str, ...]) -> StopNotice:
+    until = stop.until or Wording("", "")
+    return StopNotice(stop.id, stop.title, stop.hazard, stop.say, until, stop.call, because)
+
+
+def _doubts(knowledge: Knowledge, matches: Matches) -> tuple[DoubtNote, ...]:
+    rules = (knowledge.doubts[doubt] for doubt in sorted(matches.raised))
+    return tuple(
+        DoubtNote(rule.id, rule.title, rule.withdraws, rule.because, rule.instead, rule.strength) for rule in rules
+    )
+
+
+def _readings(situation: Situation, matches: Matches) -> tuple[ReadingLine, ...]:
+    lines = []
+    every = {**situation.readings, **matches.facts.readings}
+    for key, interval in sorted(every.items()):
+        rule, told = situation.knowledge.readings[key], situation.case.readings.get(key)
+        origin = "profile" if key in situation.from_profile else told.origin if told else "computed"
+        lines.append(
+            ReadingLine(
+                reading=key,
+                title=rule.title,
+                unit=rule.unit,
+                quantity=rule.quantity,
+                low=interval.low,
+                high=interval.high,
+                typed=told.typed if told and origin != "profile" else "",
+                method=rule.methods[told.method].title if told and told.method else "",
+                origin=origin,
+                withdrawn=key not in matches.facts.readings,
+            )
+        )
+    return tuple(lines)
+
+
+def _answers(case: Case, knowledge: Knowledge, matches: Matches) -> tuple[Answer, ...]:
+    return tuple(
+        Answer(key, knowledge.symptoms[key].title, present, "told" if case.symptoms.get(key) is present else "derived")
+        for key, present in sorted(matches.facts.symptoms.items())
+    )
+
+
+def _borderline(knowledge: Knowledge, matches: Matches) -> tuple[BorderlineReading, ...]:
+    found = []
+    for symptom in knowledge.symptoms.values():
+        if symptom.derived is None or symptom.id in matches.facts.symptoms:
+            continue
+        for reading in explain(symptom.derived, matches.facts).borderline_readings():
+            title = knowledge.readings[reading].title
+            text = f"{title} is too close to the limit of '{symptom.title.lower()}' to tell"
+            found.append(
+                BorderlineReading(
+                    reading,
+                    symptom.id,
+                    Wording(
+                        f"{text}: repeat it with a better kit.",
+                        f"{text} within the method's precision; repeat with a finer method.",
+                    ),
+                )
+            )
+    return tuple(found)
+
+
+def _disagreements(knowledge: Knowledge, matches: Matches) -> tuple[str, ...]:
+    words = {True: "yes", False: "no"}
+    return tuple(
+        f"{knowledge.symptoms[each.symptom].title}: answered {words[each.answered]}, but the readings say"
+        f" {words[not each.answered]}; the readings count."
+        for each in matches.conflicts
+    )
+
+
+def _causes(examined: Examined, chances: Mapping[str, float]) -> tuple[RankedCause, ...]:
+    knowledge = examined.situation.knowledge
+    if not examined.matches.facts.symptoms:
+        return ()
+    shown = [
+        cause
+        for place, (cause, chance) in enumerate(chances.items())
+        if place < MOST_CAUSES and (chance >= LEAST_SHOWN or place < 3)
+    ]
+    weights = evidence_weights_of(
+        examined.network.network, examined.evidence, [examined.network.cause_index[cause] for cause in shown]
+    )
+    ranked = []
+    for cause, weight in zip(shown, weights, strict=True):
+        evidence = [
+            _evidence(knowledge, examined.network.symptoms[answer.symptom], answer.present, answer.leave_out)
+            for answer in sorted(weight.answers, key=lambda one: (-abs(one.leave_out), one.symptom))
+            if abs(answer.leave_out) >= WEAK
+        ]
+        ranked.append(_ranked(knowledge.causes[cause], chances[cause], evidence))
+    return tuple(ranked)
+
+
+def _evidence(knowledge: Knowledge, symptom: str, present: bool, weight: float) -> Evidence:
+    return Evidence(symptom, knowledge.symptoms[symptom].title, present, math.exp(weight))
+
+
+def _ranked(cause: Cause, chance: float, evidence: Sequence[Evidence]) -> RankedCause:
+    return RankedCause(
+        cause=cause.id,
+        title=cause.title,
+        area=cause.area,
+        probability=chance,
+        word=chance_word(chance),
+        explain=cause.explain,
+        who=cause.who,
+        hazard=cause.hazard,
+        settle=cause.settle.how,
+        evidence_for=tuple(one for one in evidence if one.factor > 1)[:6],
+        evidence_against=tuple(one for one in evidence if one.factor < 1)[:4],
+    )
+
+
+def _two_faults(examined: Examined, chances: Mapping[str, float]) -> TwoFaults | None:
+    likely = [cause for cause, chance in chances.items() if chance >= TOGETHER][:4]
+    if len(likely) < 2:
+        return None
+    index = examined.network.cause_index
+    best = pairs(examined.network.network, examined.evidence, [index[cause] for cause in likely])[0]
+    if best.probability < TOGETHER:
+        return None
+    first, second = (examined.network.causes[place] for place in (best.first, best.second))
+    ordered = (first, second) if chances[first] >= chances[second] else (second, first)
+    return TwoFaults(ordered, best.probability)

@@ -1,0 +1,34 @@
+"""A dose in the reader's words and units."""
+
+from saltriage.result import DoseAdvice
+from saltriage.units import System, show
+
+__all__ = ["dose_amount", "dose_first", "dose_headline"]
+
+
+def _amount(value: float, dose: DoseAdvice, units: System) -> str:
+    if dose.quantity in ("percent", "duration"):
+        return f"{value:.0f} {dose.unit}"
+    return show(value, dose.quantity, units, unit=dose.unit)
+
+
+def dose_amount(dose: DoseAdvice, units: System) -> str:
+    """The range, for example '38 kg to 62 kg', or one value where both ends read the same."""
+    low, high = _amount(dose.low, dose, units), _amount(dose.high, dose, units)
+    return low if low == high else f"{low} to {high}"
+
+
+def dose_first(dose: DoseAdvice, units: System) -> str:
+    """The part to give now."""
+    return _amount(dose.first, dose, units)
+
+
+def dose_headline(dose: DoseAdvice, units: System) -> str:
+    """One line: what, how much in all, how much now."""
+    strength = f" ({dose.strength})" if dose.strength else ""
+    if not dose.computed:
+        need = f" Needed for it: {', '.join(dose.missing)}." if dose.missing else ""
+        return f"{dose.product}{strength}: no amount yet. {dose.reason}{need}".strip()
+    staged = "" if dose.first >= dose.middle else f" Now: {dose_first(dose, units)}, then test again."
+    best = _amount(dose.middle, dose, units)
+    return f"{dose.product}{strength}: {dose_amount(dose, units)}, best estimate {best}.{staged}"

@@ -1,0 +1,35 @@
+"""A diagnosis as JSON: the same data, keys in kebab-case, stable order, one line feed at the end."""
+
+import json
+from dataclasses import fields, is_dataclass
+from typing import Any
+
+from saltriage.result import Diagnosis
+
+__all__ = ["FORMAT_VERSION", "diagnosis_data", "diagnosis_json"]
+
+FORMAT_VERSION = 1
+_DIGITS = 6  # enough for every quantity shown; keeps the bytes equal across machines
+
+
+def diagnosis_data(diagnosis: Diagnosis) -> dict[str, Any]:
+    """Plain data of a diagnosis, as schemas/diagnosis.schema.json describes it."""
+    return {"format": FORMAT_VERSION, **_plain(diagnosis)}
+
+
+def diagnosis_json(diagnosis: Diagnosis) -> str:
+    """The diagnosis as a JSON document."""
+    return json.dumps(diagnosis_data(diagnosis), ensure_ascii=False, indent=2) + "\n"
+
+
+def _plain(value: Any) -> Any:
+    if is_dataclass(value):
+        return {field.name.replace("_", "-"): _plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, dict):
+        return {key: _plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(item) for item in value]
+    if isinstance(value, float):
+        rounded = round(value, _DIGITS)
+        return 0.0 if rounded == 0 else rounded
+    return value

@@ -1,0 +1,68 @@
+"""Words that reports share: for chances, for people, for jobs, for waiting times."""
+
+__all__ = ["CALL", "JOB", "chance_word", "percent", "waiting"]
+
+JOB = {
+    "owner": "you can do this",
+    "pool-technician": "pool technician",
+    "licensed-electrician": "licensed electrician",
+    "plumber": "plumber or leak specialist",
+    "makers-service": "the maker's service",
+}
+
+CALL = {
+    "none": "",
+    "emergency-services": "Call the emergency services.",
+    "licensed-electrician": "Call a licensed electrician.",
+    "pool-technician": "Call a pool technician.",
+    "makers-service": "Call the maker's service.",
+    "health-agency": "Ask your local health agency.",
+    "plumber": "Call a plumber or leak specialist.",
+}
+
+# Limits of the IPCC likelihood scale (Mastrandrea et al. 2010, guidance note on uncertainty, table 1).
+_CHANCES = (
+    (0.99, "virtually certain"),
+    (0.90, "very likely"),
+    (0.66, "likely"),
+    (0.33, "about as likely as not"),
+    (0.10, "unlikely"),
+    (0.01, "very unlikely"),
+)
+
+
+def chance_word(probability: float) -> str:
+    """The word for a probability in 0..1.
+
+    Source: IPCC likelihood scale (Mastrandrea et al. 2010).
+
+    >>> chance_word(0.7)
+    'likely'
+    """
+    return next((word for limit, word in _CHANCES if probability >= limit), "exceptionally unlikely")
+
+
+def percent(probability: float) -> str:
+    """A probability as a whole percentage that never claims 0 or 100.
+
+    >>> percent(0.9999), percent(0.0001), percent(0.5)
+    ('over 99 %', 'under 1 %', '50 %')
+    """
+    if probability > 0.99:
+        return "over 99 %"
+    if probability < 0.01:
+        return "under 1 %"
+    return f"{probability * 100:.0f} %"
+
+
+def waiting(hours: float) -> str:
+    """A waiting time in the unit people use.
+
+    >>> waiting(0.5), waiting(1), waiting(24), waiting(168)
+    ('30 minutes', '1 hour', '24 hours', '7 days')
+    """
+    if hours < 1:
+        return f"{hours * 60:.0f} minutes"
+    if hours <= 48:
+        return f"{hours:g} hour" + ("" if hours == 1 else "s")
+    return f"{hours / 24:.3g} days"

@@ -1,0 +1,259 @@
+"""What a diagnosis says: plain frozen data that every report, page and file is made from.
+
+Quantities are canonical (mg/L, L, degC, kPa, g, mL, h, %); a report turns them into the reader's units. Texts come in
+two wordings, for the owner at the pool and for support staff. Nothing here computes anything.
+"""
+
+from dataclasses import dataclass, field
+
+__all__ = [
+    "AdvisedAction",
+    "Answer",
+    "BorderlineReading",
+    "Diagnosis",
+    "DoseAdvice",
+    "DoubtNote",
+    "Evidence",
+    "Expectation",
+    "NextCheck",
+    "RankedCause",
+    "ReadingLine",
+    "SafetyNote",
+    "StopNotice",
+    "TwoFaults",
+    "WithheldAction",
+    "Wording",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """One statement in two wordings; `owner` is plain, `support` adds the reason."""
+
+    owner: str
+    support: str
+
+    def for_reader(self, reader: str) -> str:
+        return self.support if reader == "support" else self.owner
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A symptom that is known: told by the caller or derived from readings."""
+
+    symptom: str
+    title: str
+    present: bool
+    origin: str  # told | derived
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingLine:
+    """A reading as used: canonical value and the interval that its method leaves open."""
+
+    reading: str
+    title: str
+    unit: str
+    quantity: str
+    low: float
+    high: float
+    typed: str
+    method: str
+    origin: str  # told | computed | setting | profile
+    withdrawn: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class BorderlineReading:
+    """A reading whose interval straddles the limit of a symptom, so that the symptom stays unknown."""
+
+    reading: str
+    symptom: str
+    text: Wording
+
+
+@dataclass(frozen=True, slots=True)
+class DoubtNote:
+    """A reading that is not believed, and what to do instead."""
+
+    doubt: str
+    title: str
+    withdraws: tuple[str, ...]
+    because: Wording
+    instead: str
+    strength: str  # withdraw | warn
+
+
+@dataclass(frozen=True, slots=True)
+class StopNotice:
+    """A stop rule that is raised: it comes before everything else."""
+
+    stop: str
+    title: str
+    hazard: str
+    say: Wording
+    until: Wording
+    call: str
+    because: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SafetyNote:
+    """A caution that belongs to the actions shown."""
+
+    note: str
+    title: str
+    hazard: str
+    say: Wording
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What one answer does to one cause: `factor` multiplies its odds (above 1 for it, below 1 against it)."""
+
+    symptom: str
+    title: str
+    present: bool
+    factor: float
+
+
+@dataclass(frozen=True, slots=True)
+class RankedCause:
+    """A cause with its probability of being at work; several may be at work at once, so they need not sum to 1."""
+
+    cause: str
+    title: str
+    area: str
+    probability: float
+    word: str
+    explain: Wording
+    who: str
+    hazard: str
+    settle: Wording
+    evidence_for: tuple[Evidence, ...] = ()
+    evidence_against: tuple[Evidence, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TwoFaults:
+    """Two causes that are probably at work together."""
+
+    causes: tuple[str, str]
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
+class DoseAdvice:
+    """How much of what: a range from the readings' uncertainty, in canonical units of `quantity`.
+
+    `low` and `high` bound what could be needed; `first` is what to give now, before the retest. `arithmetic` shows the
+    sum behind the middle value, one line a step. `missing` names readings without which no dose is computed; the
+    numbers are then all zero and `computed` is False.
+    """
+
+    calculator: str
+    product: str
+    quantity: str  # mass | volume | percent | duration
+    unit: str
+    low: float
+    high: float
+    middle: float
+    first: float
+    computed: bool
+    arithmetic: tuple[str, ...] = ()
+    side_effects: tuple[str, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+    reason: str = ""
+    strength: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Expectation:
+    """What should be seen after an action, and by when."""
+
+    see: Wording
+    by_hours: float
+    reading: str = ""
+    moves: str = ""
+    symptom: str = ""
+    if_not: Wording | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AdvisedAction:
+    """One thing to do, in order, with its dose, cautions and what to see by when."""
+
+    action: str
+    title: str
+    kind: str
+    job: str
+    adds: str
+    why: Wording
+    steps_owner: tuple[str, ...]
+    steps_support: tuple[str, ...]
+    for_causes: tuple[str, ...]
+    chance_of_cure: float
+    minutes: float
+    safety: tuple[str, ...]
+    expectation: Expectation | None = None
+    dose: DoseAdvice | None = None
+
+    def steps_for(self, reader: str) -> tuple[str, ...]:
+        return self.steps_support if reader == "support" else self.steps_owner
+
+
+@dataclass(frozen=True, slots=True)
+class WithheldAction:
+    """An action that is not offered yet, why, and what would decide it."""
+
+    action: str
+    title: str
+    because: Wording
+    first_find_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NextCheck:
+    """A question or reading that would settle most for its effort."""
+
+    check: str  # the question's id: a reading, a symptom or a look that answers several
+    settles: tuple[str, ...]
+    kind: str  # symptom | reading
+    ask: Wording
+    minutes: float
+    risk: str
+    needs: str
+    who: str
+    information: float  # expected bits about the causes
+    per_minute: float
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """The whole answer to one case. The same case with the same fingerprint gives the same diagnosis, byte for byte."""
+
+    case: str
+    title: str
+    knowledge_version: str
+    fingerprint: str
+    matcher: str
+    stops: tuple[StopNotice, ...]
+    doubts: tuple[DoubtNote, ...]
+    readings: tuple[ReadingLine, ...]
+    answers: tuple[Answer, ...]
+    borderline: tuple[BorderlineReading, ...]
+    disagreements: tuple[str, ...]
+    causes: tuple[RankedCause, ...]
+    two_faults: TwoFaults | None
+    undecided: bool
+    none_known: float
+    do_not_fit: bool
+    actions: tuple[AdvisedAction, ...]
+    withheld: tuple[WithheldAction, ...]
+    next_checks: tuple[NextCheck, ...]
+    safety: tuple[SafetyNote, ...]
+    targets: str
+    profile: str
+    assumptions: tuple[str, ...] = ()
+    posteriors: dict[str, float] = field(default_factory=dict)
