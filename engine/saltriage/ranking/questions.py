@@ -21,8 +21,8 @@ from saltriage.ranking.sampling import draws, entropy, log_chance_absent
 
 # 512 draws: the score is within a few hundredths of a bit of the exact one (tests/ranking/test_questions.py).
 DRAWS = 512
-# Symptoms of one question of which the joint answer is scored exactly (2**5 outcomes); of a larger question the five
-# that tell most by themselves stand for all, so its score is never too high.
+# Symptoms of one question of which the joint answer is scored (2**5 outcomes), taken as independent given the drawn
+# causes; of a larger question the five that tell most by themselves stand for all.
 MOST_TOGETHER = 5
 # Below this a question tells nothing.
 LEAST_BITS = 1e-6
