@@ -10,13 +10,13 @@ from saltriage.advice.dose_inputs import DoseInputs
 from saltriage.case import Case
 from saltriage.knowledge.conditions import Truth, explain
 from saltriage.knowledge.model import Cause, Knowledge, Safety
+from saltriage.likelihood import chance_word
 from saltriage.matching import Matches
 from saltriage.matching.of_knowledge import matcher_for
 from saltriage.questions import best_checks, open_askables
 from saltriage.ranked import CauseNetwork, network_of
 from saltriage.ranking import Evidence as Known
 from saltriage.ranking import Ranking, evidence_weights_of, pairs, rank
-from saltriage.report.words import chance_word
 from saltriage.result import (
     Answer,
     BorderlineReading,

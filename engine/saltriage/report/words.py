@@ -1,6 +1,6 @@
-"""Words that reports share: for chances, for people, for jobs, for waiting times."""
+"""Words that reports share: for people, for jobs, for waiting times, for percentages."""
 
-__all__ = ["CALL", "JOB", "chance_word", "percent", "waiting"]
+__all__ = ["CALL", "JOB", "percent", "waiting"]
 
 JOB = {
     "owner": "you can do this",
@@ -19,28 +19,6 @@ CALL = {
     "health-agency": "Ask your local health agency.",
     "plumber": "Call a plumber or leak specialist.",
 }
-
-# Limits of the IPCC likelihood scale (Mastrandrea et al. 2010, guidance note on uncertainty, table 1).
-_CHANCES = (
-    (0.99, "virtually certain"),
-    (0.90, "very likely"),
-    (0.66, "likely"),
-    (0.33, "about as likely as not"),
-    (0.10, "unlikely"),
-    (0.01, "very unlikely"),
-)
-
-
-def chance_word(probability: float) -> str:
-    """The word for a probability in 0..1.
-
-    Source: IPCC likelihood scale (Mastrandrea et al. 2010).
-
-    >>> chance_word(0.7)
-    'likely'
-    """
-    return next((word for limit, word in _CHANCES if probability >= limit), "exceptionally unlikely")
-
 
 def percent(probability: float) -> str:
     """A probability as a whole percentage that never claims 0 or 100.

@@ -1,0 +1,61 @@
+"""Imports go one way: a module may import its own package and what stands below it, never beside or above."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ENGINE = Path(__file__).parents[1] / "engine" / "saltriage"
+
+# From the ground up; names on one line may not import each other.
+LAYERS = (
+    ("errors", "interval", "likelihood", "unit_table", "result"),
+    ("units", "water", "cell", "ranking"),
+    ("knowledge",),
+    ("case", "derive", "matching"),
+    ("advice",),
+    ("situation", "ranked"),
+    ("questions",),
+    ("diagnosis",),
+    ("reference", "report", "words"),
+    ("interview", "plans", "follow_up", "batch", "workshop"),
+    ("cli", "web"),
+)
+LAYER_OF = {name: layer for layer, names in enumerate(LAYERS) for name in names}
+LEAVES = {"water", "cell", "ranking"}  # know nothing of rules: only the errors
+TOP = {"__init__", "__main__"}
+
+
+def _imports(path: Path) -> set[str]:
+    """First-level parts of saltriage that a module imports, lazily or not."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module and node.module.split(".")[0] == "saltriage":
+            parts = node.module.split(".")
+            found |= {parts[1]} if len(parts) > 1 else {alias.name for alias in node.names}
+        elif isinstance(node, ast.Import):
+            found |= {alias.name.split(".")[1] for alias in node.names if alias.name.startswith("saltriage.")}
+    return found - {"__version__", "_data"}
+
+
+def _part(path: Path) -> str:
+    return path.relative_to(ENGINE).parts[0].removesuffix(".py")
+
+
+MODULES = sorted(path for path in ENGINE.rglob("*.py") if _part(path) not in TOP)
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ENGINE)))
+def test_a_module_imports_only_what_stands_below_it(path: Path) -> None:
+    """No import goes up or sideways."""
+    part = _part(path)
+
+    assert part in LAYER_OF, f"{part} has no place in LAYERS"
+    upward = {other for other in _imports(path) - {part} if LAYER_OF.get(other, -1) >= LAYER_OF[part]}
+    assert upward == set()
+
+
+@pytest.mark.parametrize("path", [path for path in MODULES if _part(path) in LEAVES], ids=lambda path: path.stem)
+def test_a_leaf_knows_only_the_errors_and_intervals(path: Path) -> None:
+    """Chemistry, electrolysis and ranking can be lifted out and used without the rules."""
+    assert _imports(path) - {_part(path)} <= {"errors", "interval"}
