@@ -16,12 +16,12 @@ from dataclasses import dataclass
 
 from saltriage.errors import OutOfRange
 from saltriage.water.constants import ALKALINITY, CALCIUM_CARBONATE
+from saltriage.water.equilibrium import MOST_MMOL_PER_L, dose_at_ph
 from saltriage.water.products import Product, change_per_mmol, find_product
 from saltriage.water.reagents import REAGENTS
 from saltriage.water.solution import Water
 from saltriage.water.totals import Totals
 
-MOST_MMOL_PER_L = 50.0  # a dose beyond this is not a correction but another water
 CHLORINE_USED = REAGENTS["chlorine_used_up"]
 
 
@@ -130,7 +130,15 @@ def dose_to_reach_ph(water: Water, ph: float, reagent: str = "hydrochloric_acid"
 
     Raises: OutOfRange when no dose of this reagent up to 50 mmol/L gets there.
     """
-    return _dose_until(water, reagent, lambda w: w.ph, ph, "pH")
+    per_mol = _reagent(reagent)
+    if per_mol.cyanurate or per_mol.boron or per_mol.chlorine or not (per_mol.alkalinity or per_mol.carbon):
+        return _dose_until(water, reagent, lambda w: w.ph, ph, "pH")
+    if _moves_ph_away(water, per_mol, ph):
+        return 0.0
+    dose = dose_at_ph(water.totals, water.temperature, ph, per_mol)
+    if dose is None or dose < 0.0:
+        raise _out_of_reach(reagent, "pH", ph)
+    return dose
 
 
 def dose_to_reach_index(water: Water, saturation_index: float, reagent: str) -> float:
@@ -145,6 +153,19 @@ def _reagent(name: str) -> Totals:
     if name not in REAGENTS:
         raise OutOfRange(name="reagent", value=name, allowed=", ".join(REAGENTS))
     return REAGENTS[name]
+
+
+def _out_of_reach(reagent: str, what: str, target: float) -> OutOfRange:
+    message = f"no dose of {reagent.replace('_', ' ')} brings the {what} to {target:g}"
+    return OutOfRange(name=what, value=target, message=message)
+
+
+def _moves_ph_away(water: Water, per_mol: Totals, ph: float) -> bool:
+    """Whether the target is already met or lies on the side the reagent moves away from."""
+    probe = Water.from_totals(
+        water.totals.plus(per_mol, 1e-3), temperature=water.temperature, salt=0.0, near_ph=water.ph
+    )
+    return (probe.ph - water.ph) * (ph - water.ph) <= 0.0
 
 
 def _refuse_volume(volume_l: float) -> None:
@@ -171,8 +192,7 @@ def _dose_until(water: Water, reagent: str, measure: Callable[[Water], float], t
         low, at_low = high, at_high
         high *= 2.0
         if high > MOST_MMOL_PER_L:
-            message = f"no dose of {reagent.replace('_', ' ')} brings the {what} to {target:g}"
-            raise OutOfRange(name=what, value=target, message=message)
+            raise _out_of_reach(reagent, what, target)
         at_high = gap(high)
     return _root(gap, low, at_low, high, at_high)
 

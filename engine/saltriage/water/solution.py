@@ -9,10 +9,11 @@ from typing import Self
 from saltriage.errors import Contradiction, OutOfRange
 from saltriage.water import constants as c
 from saltriage.water.chlorine import conditions_without_activity, solve_chlorine
-from saltriage.water.equilibrium import Speciation, air_equilibrium_ph, solve_measured, solve_totals
+from saltriage.water.equilibrium import air_equilibrium_ph, solve_measured, solve_totals
 from saltriage.water.handbook import handbook_index
 from saltriage.water.readings import totals_from_readings
 from saltriage.water.reagents import REAGENTS
+from saltriage.water.solver import Speciation
 from saltriage.water.totals import Totals
 
 SATURATION_INDEX_ASSUMES = (
