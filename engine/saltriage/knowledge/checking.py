@@ -55,7 +55,8 @@ def check_file(
     reference = _cases_folder(rules, cases)
     if not any(home and wanted.is_relative_to(home.resolve()) for home in (rules, reference)):
         raise UsageRefused(f"{path} lies neither below {rules} nor below its cases; name the folder of its rules")
-    found = check(rules, cases, calculators=calculators)
+    base = read_base(rules, reference, None if calculators is None else frozenset(calculators), only=wanted)
+    found = in_order([*base.findings, *meaning_findings(base)])
     return [finding for finding in found if FilePath(finding.file).resolve() == wanted]
 
 

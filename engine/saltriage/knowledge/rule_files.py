@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path as FilePath
 from typing import Any
 
+from saltriage.knowledge.bundle import bundle_file, contents_of, read_bundle
 from saltriage.knowledge.findings import Finding, NotReadable, finding_at
 from saltriage.knowledge.places import Document, Path, Place
 from saltriage.knowledge.schema_check import schema_findings
@@ -94,12 +95,24 @@ def rule_paths(folder: FilePath) -> list[FilePath]:
     )  # fmt: skip
 
 
-def read_base(folder: FilePath, cases: FilePath | None, calculators: frozenset[str] | None = None) -> Base:
-    """Reads all rules below a folder and, where given, all reference cases below another."""
+def read_base(
+    folder: FilePath,
+    cases: FilePath | None,
+    calculators: frozenset[str] | None = None,
+    only: FilePath | None = None,
+) -> Base:
+    """Reads all rules below a folder and, where given, all reference cases below another.
+
+    Args:
+        only: the one file whose findings are wanted. Other files are taken from the bundle where they have not changed
+            since it was written, and of other cases no more than the name is looked at.
+    """
     base = Base(calculators=calculators)
+    unchanged = _unchanged(folder) if only else {}
     seen = 0
     for path in rule_paths(folder):
-        rule = _rule(path, folder, base)
+        data = unchanged.get(path.relative_to(folder).as_posix()) if path.resolve() != only else None
+        rule = _rule(path, folder, base, data)
         if rule is None:
             continue
         seen += 1
@@ -121,13 +134,27 @@ def read_base(folder: FilePath, cases: FilePath | None, calculators: frozenset[s
         base.cases = {}
         for path in rule_paths(cases):
             if path.suffix in (".yaml", ".yml", ".json"):
-                found = path.relative_to(cases)
-                _add(read_file(path, "case", base.findings, area="/".join(found.parts[:-1])), base.cases, base)
+                area = path.relative_to(cases).parent.as_posix().removeprefix(".")
+                is_wanted = only is None or path.resolve() == only
+                unread = RuleFile(path.as_posix(), "case", path.stem, area, None, {}, False)
+                _add(read_file(path, "case", base.findings, area) if is_wanted else unread, base.cases, base)
     return base
 
 
-def _rule(path: FilePath, folder: FilePath, base: Base) -> RuleFile | None:
+def _unchanged(folder: FilePath) -> dict[str, dict[str, Any]]:
+    """Data of the files that are still as they were when the bundle was written: those have passed the check."""
+    bundle = read_bundle(bundle_file(folder))
+    if bundle is None:
+        return {}
+    now = contents_of(folder).files
+    return {name: data for name, data in bundle.data.items() if now.get(name) == bundle.hashes.get(name)}
+
+
+def _rule(path: FilePath, folder: FilePath, base: Base, known: dict[str, Any] | None) -> RuleFile | None:
     parts = path.relative_to(folder).parts
+    if known is not None:
+        kind = SINGLE.get(path.name) if len(parts) == 1 else FOLDERS[parts[0]]
+        return RuleFile(path.as_posix(), str(kind), path.stem, parts[1] if len(parts) == 3 else "", None, known, True)
     if len(parts) == 1 and path.name in SINGLE:
         return read_file(path, SINGLE[path.name], base.findings)
     kind = FOLDERS.get(parts[0])

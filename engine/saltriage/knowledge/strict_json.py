@@ -90,16 +90,12 @@ def _finite(text: str) -> float:
 
 def _refuse_depth(data: object) -> None:
     level: list[object] = [data]
-    for _ in range(MAX_DEPTH + 1):
+    for _ in range(MAX_DEPTH):
         level = [part for whole in level for part in _parts(whole)]
-        if not level:
-            return
-    raise _Refused(
-        "R004",
-        f"Nested more than {MAX_DEPTH} levels deep.",
-        "Cases are flatter than this.",
-        "[" if isinstance(data, list) else "{",
-    )
+    deepest = next((part for part in level if isinstance(part, dict | list)), None)
+    if deepest is not None:
+        message, bracket = f"Nested more than {MAX_DEPTH} levels deep.", "[" if isinstance(deepest, list) else "{"
+        raise _Refused("R004", message, "Cases are flatter than this.", bracket)
 
 
 def _parts(whole: object) -> list[object]:

@@ -46,6 +46,7 @@ _OTHERWISE_READ = re.compile(
     r"[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}([Tt ].*)?"
 )
 _MAX_DIGITS = 40
+_FLATTER = "Rules and cases are flatter than this."
 
 
 def read_yaml(source: str | bytes, file: str = "<text>") -> Document:
@@ -154,12 +155,22 @@ class _Reader:
             self.refuse("R005", Place(1, 1), _sentence(str(reason)))
 
     def _refuse_syntax(self, reason: yaml.MarkedYAMLError) -> NoReturn:
-        mark = reason.problem_mark or reason.context_mark
-        place = Place(mark.line + 1, mark.column + 1) if mark else Place(1, 1)
-        context = f" ({reason.context})" if reason.context else ""
-        self.refuse(
-            "R005", place, _sentence(f"{reason.problem or 'not YAML'}{context}"), _syntax_mend(reason.problem or "")
-        )
+        problem, context = reason.problem or "not YAML", reason.context or ""
+        noticed, opened = self._marked(reason.problem_mark), self._marked(reason.context_mark)
+        if "maximum nesting depth" in problem:  # the C part's own limit, met when it looks ahead
+            self.refuse("R004", noticed, f"Nested more than {MAX_DEPTH} levels deep.", _FLATTER)
+        # A bracket or quote that was never closed is noticed lines later; the place to look at is where it opens.
+        if ("flow" in context or "quoted" in context) and opened.line != noticed.line:
+            message = f"What opens here is not closed (noticed at {noticed.line}:{noticed.column})."
+            self.refuse("R005", opened, message, "Close the bracket or quote.")
+        self.refuse("R005", noticed, _sentence(problem, context), _syntax_mend(problem))
+
+    def _marked(self, mark: Any) -> Place:
+        if mark is None:
+            return Place(1, 1)
+        if mark.line >= len(self.lines):  # the reader counts one more line at the end than there is
+            return Place(len(self.lines), len(self.lines[-1]) + 1)
+        return Place(mark.line + 1, mark.column + 1)
 
     def _document_start(self, event: Any, top: list[object]) -> None:
         if event.version or event.tags:
@@ -171,9 +182,7 @@ class _Reader:
         place = self._place(event)
         self._refuse_extras(event, place)
         if len(stack) >= MAX_DEPTH:
-            self.refuse(
-                "R004", place, f"Nested more than {MAX_DEPTH} levels deep.", "Rules and cases are flatter than this."
-            )
+            self.refuse("R004", place, f"Nested more than {MAX_DEPTH} levels deep.", _FLATTER)
         new: dict[str, object] | list[object] = {} if type(event) is yaml.MappingStartEvent else []
         path = self._add(new, place, stack, top)
         stack.append(_Open(new, path))
@@ -277,9 +286,9 @@ class _Open:
         self.key: str | None = None
 
 
-def _sentence(text: str) -> str:
-    first = text.strip().splitlines()[0] if text.strip() else "not YAML"
-    return f"The YAML breaks off: {first.rstrip('.')}."
+def _sentence(problem: str, context: str = "") -> str:
+    first = (problem.strip() or "not YAML").splitlines()[0].rstrip(".")
+    return f"The YAML breaks off: {first} ({context})." if context else f"The YAML breaks off: {first}."
 
 
 def _syntax_mend(problem: str) -> str:

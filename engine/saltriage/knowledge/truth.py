@@ -248,4 +248,4 @@ def _bound_text(bound: Bound) -> str:
 
 def _number_text(number: Number) -> str:
     digits = f"{number.value:.{DECIMALS}f}".rstrip("0").rstrip(".")
-    return f"{digits} {number.unit}".rstrip()
+    return digits if number.unit in ("", "pH") else f"{digits} {number.unit}"

@@ -1,0 +1,61 @@
+"""Bad rule files: each file in `bad/` has one mistake and says at its end what must be found, where, and what mends it.
+
+Drop a file in and it is tested: it replaces the file of the good rule set that its `# bad-file:` line names.
+"""
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+from saltriage.knowledge.checking import check, check_file
+from saltriage.knowledge.codes import CHECKS
+
+HERE = Path(__file__).parent
+BAD = sorted((HERE / "bad").glob("*.yaml"))
+CALCULATORS = ("salt-to-add", "salt-short-of-band")
+TRAILER = re.compile(rb"# bad-file: (\S+)\n# finds: (\d+):(\d+) (\w+) (R\d{3})\n# mend: (.+)\n\Z")
+
+
+@pytest.fixture(scope="module")
+def good_copy(tmp_path_factory):
+    """The good rule set where its files can be replaced."""
+    home = tmp_path_factory.mktemp("rules")
+    shutil.copytree(HERE / "good", home / "set")
+    return home / "set"
+
+
+@pytest.mark.parametrize("bad", BAD, ids=lambda path: path.stem)
+def test_the_first_finding_names_place_and_remedy(bad, good_copy, tmp_path):
+    """The first finding of a bad file has the right code, line, column and remedy."""
+    raw = bad.read_bytes()
+    at, line, column, severity, code, mend = (part.decode() for part in TRAILER.search(raw).groups())
+    home = tmp_path / "set"
+    shutil.copytree(good_copy, home)
+    (home / at).write_bytes(raw)
+
+    found = check(home / "rules", calculators=CALCULATORS)
+    own = [finding for finding in found if finding.file == (home / at).as_posix()]
+    first = own[0]
+
+    assert (code, severity, int(line), int(column)) == (first.code, first.severity, first.line, first.column), str(
+        first
+    )
+    assert mend in first.mend, str(first)
+    assert own == check_file(home / at, home / "rules", calculators=CALCULATORS)
+
+
+def test_enough_mistakes_are_covered():
+    """At least sixty mistakes people make."""
+    assert len(BAD) >= 60
+
+
+def test_every_check_has_a_bad_example():
+    """Each check code is shown by a bad file here, or by a named test elsewhere in this folder."""
+    shown = {TRAILER.search(bad.read_bytes())[5].decode() for bad in BAD}
+    elsewhere = "".join(path.read_text(encoding="utf-8") for path in HERE.glob("test_*.py") if path != Path(__file__))
+
+    missing = {code for code in CHECKS if code not in shown and f'"{code}"' not in elsewhere}
+
+    assert set() == missing
