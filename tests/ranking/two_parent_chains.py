@@ -1,5 +1,6 @@
-"""A noisy-OR network as pyAgrum takes it best: every symptom a chain of two-parent tables, only answered symptoms in it."""
+"""A noisy-OR network as pyAgrum takes it best: every symptom a chain of two-parent tables."""
 
+import importlib
 import warnings
 from collections.abc import Iterable
 from typing import Any
@@ -8,26 +9,24 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 with warnings.catch_warnings():
-    # Its compiled part warns on import under Python 3.11 ("builtin type ... has no __module__ attribute").
+    # Its compiled part warns on import under Python 3.11 ("builtin type ... has no __module__ attribute") and dies if
+    # the warning is made an error.
     warnings.simplefilter("ignore")
-    import pyagrum
+    pyagrum: Any = importlib.import_module("pyagrum")
 
 
 class ChainNetwork:
-    """Built once for the answered symptoms; posteriors() is what a query costs."""
+    """Holds the chains of `symptoms`; may be asked about any of them."""
 
-    def __init__(
-        self, priors: ArrayLike, strengths: ArrayLike, leaks: ArrayLike, present: Iterable[int], absent: Iterable[int]
-    ) -> None:
+    def __init__(self, priors: ArrayLike, strengths: ArrayLike, leaks: ArrayLike, symptoms: Iterable[int]) -> None:
         chances, table, spontaneous = np.asarray(priors), np.asarray(strengths), np.asarray(leaks)
         self.causes = len(chances)
         self.net: Any = pyagrum.BayesNet()
         for cause, prior in enumerate(chances.tolist()):
             self._add(f"cause{cause}", [1 - prior, prior])
-        self.evidence: dict[str, int] = {}
-        for state, symptoms in ((1, present), (0, absent)):
-            for symptom in symptoms:
-                self.evidence[self._chain(symptom, table[:, symptom], float(spontaneous[symptom]))] = state
+        self.symptoms = {
+            symptom: self._chain(symptom, table[:, symptom], float(spontaneous[symptom])) for symptom in symptoms
+        }
 
     def _add(self, name: str, table: Any, parents: tuple[str, ...] = ()) -> str:
         self.net.add(pyagrum.LabelizedVariable(name, "", 2))
@@ -49,8 +48,9 @@ class ChainNetwork:
             last = name
         return last
 
-    def posteriors(self) -> list[float]:
+    def posteriors(self, present: Iterable[int], absent: Iterable[int]) -> list[float]:
         inference = pyagrum.LazyPropagation(self.net)
-        inference.setEvidence(self.evidence)
+        known = {self.symptoms[symptom]: 1 for symptom in present} | {self.symptoms[symptom]: 0 for symptom in absent}
+        inference.setEvidence(known)
         inference.makeInference()
         return [float(inference.posterior(f"cause{cause}")[1]) for cause in range(self.causes)]

@@ -9,6 +9,7 @@ Arrays have one column a row of the question ('row': a variant of the same evide
 out).
 """
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +20,8 @@ from saltriage.ranking.schedule import Add, Close, Open, Schedule, Step, schedul
 
 # 2**17 states x 8 bytes x up to 4 rows, one array kept for each step: a few hundred megabytes at the very most.
 WIDEST = 17
+# Numbers are scaled up when they get this small.
+SMALL = 1e-60
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,10 +52,12 @@ class Summed:
 
 def masks_of(strengths: Numbers) -> tuple[int, ...]:
     """For each cause the present symptoms that it shows in, as bits."""
+    linked = strengths > 0.0
+    if strengths.shape[1] < 63:  # fits a 64-bit integer
+        found: list[int] = (linked @ (1 << np.arange(strengths.shape[1], dtype=np.int64))).tolist()
+        return tuple(found)
     powers = [1 << position for position in range(strengths.shape[1])]
-    return tuple(
-        sum(power for power, linked in zip(powers, row, strict=True) if linked) for row in (strengths > 0.0).tolist()
-    )
+    return tuple(sum(itertools.compress(powers, row)) for row in linked.tolist())
 
 
 def summed(present: Present) -> Summed:
@@ -125,8 +130,9 @@ class Walk:
         alone = [symptom for symptom in range(len(leak_absent)) if symptom not in opened]
         self.after: list[Numbers] = []  # the backward state after each step, last step first, if backwards() keeps it
         self.log_probability = np.zeros(self.rows)
-        for symptom in alone:
-            self.log_probability += log_of(self.absent[symptom] * present.optional[symptom] + self.produced[symptom])
+        if alone:
+            chance = self.absent[alone] * present.optional[alone] + self.produced[alone]
+            self.log_probability += log_of(chance).sum(axis=0)
         state = np.ones((1, self.rows))
         for step in self.steps:
             self.before.append(state)
@@ -154,7 +160,9 @@ class Walk:
         closing = state.reshape(-1, 2, step.below, self.rows)
         kept = closing[:, 1] + self.present.optional[step.symptom] * closing[:, 0]
         narrower: Numbers = kept.reshape(-1, self.rows)
-        # Rare symptoms multiply to numbers that a float cannot hold; each row keeps its scale apart.
+        # Rare symptoms multiply to numbers that a float cannot hold; then each row keeps its scale apart.
+        if _least(narrower[-1]) > SMALL:
+            return narrower
         scale = narrower.max(axis=0)
         self.log_probability += log_of(scale)
         narrower /= np.where(scale > 0.0, scale, 1.0)
@@ -163,19 +171,23 @@ class Walk:
     def backwards(self, posterior: Numbers, keep_after: bool) -> None:
         """Fill `posterior` (L x R) for the causes of the schedule and `message` for the symptoms that were opened."""
         state = np.ones((1, self.rows))
+        with_it, without = np.empty((2, len(self.causes), self.rows))
         for step, before in zip(reversed(self.steps), reversed(self.before), strict=True):
             if keep_after:
                 self.after.append(state)
             if isinstance(step, Add):
-                cause = self.causes[step.cause]
-                state, posterior[cause] = self._add_backwards(step, before, state)
+                if_at_work, if_not = self._add_backwards(step, state)
+                with_it[step.cause], without[step.cause] = _products(before, if_at_work), _products(before, if_not)
+                if_at_work += if_not
+                state = if_at_work
             elif isinstance(step, Open):
                 absent, produced = state.reshape(2, -1, self.rows)
-                self.message[step.symptom, 0] = (before * absent).sum(axis=0)
-                self.message[step.symptom, 1] = (before * produced).sum(axis=0)
+                self.message[step.symptom, 0] = _products(before, absent)
+                self.message[step.symptom, 1] = _products(before, produced)
                 state = self.absent[step.symptom] * absent + self.produced[step.symptom] * produced
             else:
                 state = self._close_backwards(step, state)
+        posterior[self.causes] = share(with_it, without)
 
     def fill_single(self, posterior: Numbers) -> None:
         """Fill `posterior` for the causes that show in one present symptom, in closed form from its message."""
@@ -187,26 +199,37 @@ class Walk:
         without = self.present.not_at_work[single] * _chance(rest_absent, not_seen, seen)
         posterior[single] = share(with_it, without)
 
-    def _add_backwards(self, step: Add, before: Numbers, state: Numbers) -> tuple[Numbers, Numbers]:
+    def _add_backwards(self, step: Add, state: Numbers) -> tuple[Numbers, Numbers]:
+        """Chance of what is still to come from each set, with the cause at work and without it."""
         cause = self.causes[step.cause]
-        if_at_work = state.copy()
+        if_at_work = state * self.present.at_work[cause]
         for symptom, below in step.links:
             strength = float(self.present.strengths[cause, symptom])
             pairs = if_at_work.reshape(-1, 2, below * self.rows)
             without = pairs[:, 0]
             without *= 1.0 - strength
             without += strength * pairs[:, 1]
-        if_at_work *= self.present.at_work[cause]
-        if_not = state * self.present.not_at_work[cause]
-        posterior = share((before * if_at_work).sum(axis=0), (before * if_not).sum(axis=0))
-        if_at_work += if_not
-        return if_at_work, posterior
+        return if_at_work, state * self.present.not_at_work[cause]
 
     def _close_backwards(self, step: Close, state: Numbers) -> Numbers:
         blocks = state.reshape(-1, 1, step.below, self.rows)
         wider = np.empty((blocks.shape[0], 2, step.below, self.rows))
         wider[:, 1] = blocks[:, 0]
         wider[:, 0] = blocks[:, 0] * self.present.optional[step.symptom]
+        if _least(state[-1]) > SMALL:
+            return wider.reshape(-1, self.rows)
         scale = wider.max(axis=(0, 1, 2))
         wider /= np.where(scale > 0.0, scale, 1.0)
         return wider.reshape(-1, self.rows)
+
+
+def _products(before: Numbers, after: Numbers) -> Numbers | float:
+    """Sum over the sets of forward times backward chance, a number a row."""
+    if before.shape[1] == 1:  # the usual case, in one call
+        return float(before.ravel() @ after.ravel())
+    total: Numbers = (before * after).sum(axis=0)
+    return total
+
+
+def _least(chances: Numbers) -> float:
+    return float(chances.min() if len(chances) > 1 else chances[0])

@@ -60,37 +60,40 @@ CALL_COST = 512
 @lru_cache(maxsize=1024)
 def schedule(masks: tuple[int, ...]) -> Schedule:
     """Steps that add every cause once. `masks`: for each cause the present symptoms it shows in, as bits, not 0."""
-    remaining = dict(enumerate(masks))
+    causes_of: dict[int, list[int]] = {}
+    for cause, mask in enumerate(masks):
+        causes_of.setdefault(mask, []).append(cause)
+    remaining = {mask: bits(mask) for mask in causes_of}
     steps: list[Step] = []
     order: list[int] = []  # open symptoms, least significant bit first
-    width = cost = 0
+    is_open = width = cost = 0
     while remaining:
-        symptom = _next_to_close(remaining, order)
-        for cause in [cause for cause, mask in remaining.items() if mask >> symptom & 1]:
-            mask = remaining.pop(cause)
-            for entering in bits(mask):
-                if entering not in order:
-                    order.append(entering)
-                    steps.append(Open(entering))
+        symptom = _next_to_close(remaining, is_open)
+        for mask in [mask for mask in remaining if mask >> symptom & 1]:
+            entering = bits(mask & ~is_open)
+            order += entering
+            steps += map(Open, entering)
+            is_open |= mask
             width = max(width, len(order))
-            cost += (2 + mask.bit_count()) * (CALL_COST + (1 << len(order)))
-            steps.append(Add(cause, tuple((link, 1 << order.index(link)) for link in bits(mask))))
+            links = tuple((link, 1 << order.index(link)) for link in remaining.pop(mask))
+            steps += [Add(cause, links) for cause in causes_of[mask]]
+            cost += len(causes_of[mask]) * (2 + len(links)) * (CALL_COST + (1 << len(order)))
         still_needed = 0
-        for mask in remaining.values():
+        for mask in remaining:
             still_needed |= mask
-        for leaving in [entry for entry in order if not still_needed >> entry & 1]:
+        for leaving in bits(is_open & ~still_needed):
             steps.append(Close(leaving, 1 << order.index(leaving)))
             order.remove(leaving)
+        is_open &= still_needed
     return Schedule(tuple(steps), width, cost)
 
 
-def _next_to_close(remaining: dict[int, int], order: list[int]) -> int:
+def _next_to_close(remaining: dict[int, list[int]], is_open: int) -> int:
     """The symptom whose causes open the fewest new symptoms; among equals an open one, then the lowest."""
     touched: dict[int, int] = {}
-    for mask in set(remaining.values()):
-        for symptom in bits(mask):
+    for mask, symptoms in remaining.items():
+        for symptom in symptoms:
             touched[symptom] = touched.get(symptom, 0) | mask
-    is_open = sum(1 << entry for entry in order)
     return min(
-        touched, key=lambda symptom: ((touched[symptom] & ~is_open).bit_count(), not is_open >> symptom & 1, symptom)
-    )
+        ((mask & ~is_open).bit_count(), not is_open >> symptom & 1, symptom) for symptom, mask in touched.items()
+    )[2]

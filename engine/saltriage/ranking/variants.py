@@ -15,6 +15,7 @@ from saltriage.ranking.schedule import schedule
 # Causes that show in most of the present symptoms keep all of them open; up to this many are settled first, one row
 # for each state.
 MOST_WIDE = 2
+FEW = 7
 # States x rows handled at once: bounds memory and stays near the cache.
 BLOCK = 1 << 17
 
@@ -148,7 +149,9 @@ def wide_causes(present: Present) -> tuple[tuple[int, ...], int]:
     several = {cause: mask for cause, mask in enumerate(masks) if mask.bit_count() > 1}
     best = schedule(tuple(several.values()))
     chosen: tuple[int, ...] = ()
-    if present.strengths.shape[1] < 6:  # too few states for any gain
+    most = max((mask.bit_count() for mask in several.values()), default=0)
+    # Few states leave nothing to gain; a cause that shows in less than half of the symptoms does not hold all open.
+    if best.width < FEW or 2 * most < present.strengths.shape[1]:
         return chosen, best.width
     widest = sorted(several, key=lambda cause: (-several[cause].bit_count(), cause))
     for count in range(1, MOST_WIDE + 1):
