@@ -63,12 +63,15 @@ class Examined:
         return {self.network.causes[index]: chance for index, chance in order}
 
 
-def diagnose(case: Case, knowledge: Knowledge | None = None, matcher: "Matcher | None" = None) -> Diagnosis:
+def diagnose(
+    case: Case, knowledge: Knowledge | None = None, matcher: "Matcher | None" = None, *, next_check: bool = True
+) -> Diagnosis:
     """The diagnosis of one case.
 
     Args:
         case: as loaded; see `saltriage.case`.    knowledge: the rules; the shipped ones where left out.
         matcher: to force a matching engine; the default uses durable-rules where it can be imported.
+        next_check: False leaves out what to ask next, which takes most of the time.
 
     Raises:
         CaseRefused: the case names a product that is not known.
@@ -78,7 +81,7 @@ def diagnose(case: Case, knowledge: Knowledge | None = None, matcher: "Matcher |
         from saltriage.knowledge import load_knowledge
 
         knowledge = load_knowledge()
-    return _diagnosis(examine(case, knowledge, matcher))
+    return _diagnosis(examine(case, knowledge, matcher), next_check)
 
 
 def examine(case: Case, knowledge: Knowledge, matcher: "Matcher | None" = None) -> Examined:
@@ -93,7 +96,7 @@ def examine(case: Case, knowledge: Knowledge, matcher: "Matcher | None" = None) 
     return Examined(situation, matches, network, evidence, rank(network.network, evidence))
 
 
-def _diagnosis(examined: Examined) -> Diagnosis:
+def _diagnosis(examined: Examined, next_check: bool) -> Diagnosis:
     situation, matches, ranking = examined.situation, examined.matches, examined.ranking
     knowledge, case = situation.knowledge, situation.case
     chances = examined.chances
@@ -133,7 +136,7 @@ def _diagnosis(examined: Examined) -> Diagnosis:
         do_not_fit=ranking.conflict > CONFLICT,
         actions=actions,
         withheld=withheld,
-        next_checks=next_checks(examined),
+        next_checks=next_checks(examined) if next_check else (),
         safety=safety,
         targets=situation.targets.id,
         profile=situation.profile,

@@ -109,6 +109,11 @@ def _never(wanted: Mapping[str, Sequence[str]], found: Diagnosis) -> list[Failur
     ]
 
 
+def _cautions(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:
+    shown = [note.note for note in found.safety]
+    return [f"caution {note} is not shown; shown: {shown or 'none'}" for note in wanted if note not in shown]
+
+
 def _next(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:
     asked = {check.check for check in found.next_checks} | {
         item for check in found.next_checks for item in check.settles
@@ -163,6 +168,7 @@ _CHECKS: dict[str, Callable[[Any, Diagnosis], list[Failure]]] = {
     "no-stops": _no_stops,
     "advise": _advise,
     "never": _never,
+    "cautions": _cautions,
     "next": _next,
     "doubts": _doubts,
     "no-doubts": _no_doubts,

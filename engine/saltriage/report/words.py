@@ -20,6 +20,7 @@ CALL = {
     "plumber": "Call a plumber or leak specialist.",
 }
 
+
 def percent(probability: float) -> str:
     """A probability as a whole percentage that never claims 0 or 100.
 

@@ -1,0 +1,1 @@
+"""Tools for maintainers of rules: mutation, coverage, comparison, scaffolds, pictures."""

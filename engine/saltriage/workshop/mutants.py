@@ -1,0 +1,163 @@
+"""Small wrongs done to a knowledge base, one at a time: each should make some reference case fail.
+
+Kinds: removal (a rule is gone), flip (a comparison or answer turned round), threshold (a number moved just past its
+margin, both ways), word (a frequency word two steps up or down).
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from saltriage.knowledge.condition_changes import flipped, leaves, thresholds, with_threshold
+from saltriage.knowledge.condition_nodes import Condition
+from saltriage.knowledge.model import Cause, Knowledge
+
+__all__ = ["CONDITIONS", "KINDS", "Mutant", "mutants"]
+
+KINDS = ("removal", "flip", "threshold", "word")
+# Past the margin by this share of it; the margin itself may go unseen.
+PAST = 1.02
+
+CONDITIONS = {
+    "symptoms": ("derived",),
+    "doubts": ("when",),
+    "actions": ("when", "requires"),
+    "safety": ("when",),
+    "causes": ("applies",),
+}
+"""Kind of rule (attribute of Knowledge) -> its fields that hold a condition."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mutant:
+    """One wrong.
+
+    Args:
+        kind: see KINDS.    rules: attribute of Knowledge, for example ``symptoms``.    rule: id of the rule.
+        what: the change in words.    knowledge: with the change; its fingerprint differs where the network does.
+        cases: reference cases that the rule names.    touches: ids of readings, symptoms and causes it can matter to.
+    """
+
+    kind: str
+    rules: str
+    rule: str
+    what: str
+    knowledge: Knowledge
+    cases: tuple[str, ...]
+    touches: frozenset[str]
+
+    @property
+    def name(self) -> str:
+        return f"{self.kind} {self.rules}/{self.rule}: {self.what}"
+
+
+def mutants(
+    knowledge: Knowledge, kinds: tuple[str, ...] = KINDS, only: frozenset[str] = frozenset()
+) -> Iterator[Mutant]:
+    """Every wrong of these kinds, in the order of kinds and ids.
+
+    Args: only: ids of rules to wrong; empty means all.
+    """
+    makers = {"removal": _removals, "flip": _flips, "threshold": _moved_thresholds, "word": _words}
+    for kind in kinds:
+        for mutant in makers[kind](knowledge):
+            if not only or mutant.rule in only:
+                yield mutant
+
+
+_REMOVED = ("causes", "symptoms", "readings", "doubts", "actions", "safety", "equipment", "targets")
+
+
+def _removals(knowledge: Knowledge) -> Iterator[Mutant]:
+    for rules in _REMOVED:
+        for rule in getattr(knowledge, rules).values():
+            changed = _pruned(knowledge, rules, rule.id)
+            yield Mutant("removal", rules, rule.id, "removed", changed, rule.cases, frozenset({rule.id}))
+
+
+def _pruned(knowledge: Knowledge, rules: str, gone: str) -> Knowledge:
+    """The knowledge without one rule and without what names it, where a name without its rule could not be used."""
+    left = {key: rule for key, rule in getattr(knowledge, rules).items() if key != gone}
+    changed = _with(knowledge, rules, left, f"{rules}/{gone} removed")
+    if rules == "actions":
+        causes = {
+            key: replace(cause, actions=tuple(cure for cure in cause.actions if cure.action != gone))
+            for key, cause in changed.causes.items()
+        }
+        doubts = {key: doubt for key, doubt in changed.doubts.items() if doubt.instead != gone}
+        safety = {
+            key: replace(note, allows=tuple(action for action in note.allows if action != gone))
+            for key, note in changed.safety.items()
+        }
+        return replace(changed, causes=causes, doubts=doubts, safety=safety)
+    if rules == "safety":
+        actions = {
+            key: replace(action, safety=tuple(note for note in action.safety if note != gone))
+            for key, action in changed.actions.items()
+        }
+        return replace(changed, actions=actions)
+    return changed
+
+
+def _with(knowledge: Knowledge, rules: str, left: Mapping[str, Any], change: str) -> Knowledge:
+    changed: dict[str, Any] = {rules: left, "fingerprint": f"{knowledge.fingerprint} {change}"}
+    return replace(knowledge, **changed)
+
+
+def _flips(knowledge: Knowledge) -> Iterator[Mutant]:
+    for rules, rule, part, condition in _conditions(knowledge):
+        for path, _ in leaves(condition):
+            what = f"{part} {_shown(path)} flipped"
+            yield _condition_mutant("flip", knowledge, rules, rule, part, flipped(condition, path), what)
+
+
+def _moved_thresholds(knowledge: Knowledge) -> Iterator[Mutant]:
+    for rules, rule, part, condition in _conditions(knowledge):
+        for threshold in thresholds(condition):
+            if not threshold.margin:
+                continue
+            for sign in (-1, 1):
+                value = threshold.number.value + sign * PAST * threshold.margin
+                what = f"{part} {_shown(threshold.path)} {threshold.number.value:g} to {value:g}"
+                changed = with_threshold(condition, threshold.path, value)
+                yield _condition_mutant("threshold", knowledge, rules, rule, part, changed, what)
+
+
+def _conditions(knowledge: Knowledge) -> Iterator[tuple[str, Any, str, Condition]]:
+    for rules, parts in CONDITIONS.items():
+        for rule in getattr(knowledge, rules).values():
+            for part in parts:
+                condition: Condition | None = getattr(rule, part)
+                if condition is not None:
+                    yield rules, rule, part, condition
+
+
+def _condition_mutant(
+    kind: str, knowledge: Knowledge, rules: str, rule: Any, part: str, condition: Condition, what: str
+) -> Mutant:
+    left = getattr(knowledge, rules) | {rule.id: replace(rule, **{part: condition})}
+    references = getattr(rule, part).references()
+    touches = frozenset({rule.id, *references.readings, *references.symptoms, *references.doubts})
+    changed: dict[str, Any] = {rules: left}
+    return Mutant(kind, rules, rule.id, what, replace(knowledge, **changed), rule.cases, touches)
+
+
+def _words(knowledge: Knowledge) -> Iterator[Mutant]:
+    scale = sorted(knowledge.scales.frequency, key=lambda word: knowledge.scales.frequency[word])
+    for cause in knowledge.causes.values():
+        for symptom, word in cause.shows.items():
+            place = scale.index(word)
+            for moved in dict.fromkeys((max(0, place - 2), min(len(scale) - 1, place + 2))):
+                if moved != place:
+                    yield _word_mutant(knowledge, cause, symptom, word, scale[moved])
+
+
+def _word_mutant(knowledge: Knowledge, cause: Cause, symptom: str, word: str, moved: str) -> Mutant:
+    what = f"{symptom} {word} to {moved}"
+    left = {**knowledge.causes, cause.id: replace(cause, shows={**cause.shows, symptom: moved})}
+    changed = _with(knowledge, "causes", left, f"{cause.id} {what}")
+    return Mutant("word", "causes", cause.id, what, changed, cause.cases, frozenset({cause.id, symptom}))
+
+
+def _shown(path: tuple[str | int, ...]) -> str:
+    return ".".join(map(str, path)) or "condition"
