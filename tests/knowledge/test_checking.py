@@ -190,6 +190,16 @@ def test_one_mistake_does_not_hide_others(rules):
     assert {("R005", "low-salt-warning.yaml"), ("R057", "add-salt.yaml")} == codes
 
 
+def test_deepest_condition_that_can_be_read(rules):
+    """A condition as deep as the reader allows is checked, one level more is refused by the reader."""
+    deepest = "{not: " * 37 + "{symptom: strip-was-old}" + "}" * 37
+    change(rules / "doubts" / "old-strip.yaml", ("{symptom: strip-was-old}", deepest))
+    assert found(rules) == []
+
+    change(rules / "doubts" / "old-strip.yaml", (deepest, "{not: {not: " + deepest + "}}"))
+    assert [code for code, *_ in found(rules)] == ["R004"]
+
+
 def test_check_file_of_a_stranger(tmp_path):
     """A file outside the rule set is refused, not silently passed."""
     (tmp_path / "other.yaml").write_text("id: other")

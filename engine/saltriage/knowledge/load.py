@@ -33,14 +33,17 @@ def load_knowledge(folder: Path | str | None = None) -> Knowledge:
     try:
         contents = contents_of(rules)
     except OSError as reason:
-        raise UsageRefused(f"{rules}: {reason.strerror or 'cannot be read'}; name a folder of rules") from None
+        raise UsageRefused(
+            f"{reason.filename or rules}: {reason.strerror or 'cannot be read'}; name a folder of rules"
+        ) from None
     kept = bundle_file(rules)
     for path in (shipped_bundle() if folder is None else None, kept):
         bundle = read_bundle(path, contents.whole) if path else None
         if bundle:
             return knowledge_from_files(bundle.data, bundle.fingerprint)
     bundle = _compiled(rules, contents)
-    write_bundle(kept, bundle)
+    if contents_of(rules) == contents:  # nobody saved a rule while they were being read
+        write_bundle(kept, bundle)
     return knowledge_from_files(bundle.data, bundle.fingerprint)
 
 

@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
-from saltriage.knowledge.findings import Finding, nearest, words_allowed
+from saltriage.knowledge.findings import Finding, finding_at, nearest, words_allowed
 from saltriage.knowledge.meaning_conditions import readings_behind, reads_computed, symptoms_in
+from saltriage.knowledge.places import Place
 from saltriage.knowledge.rule_files import Base, RuleFile
 from saltriage.knowledge.schemas import key_order
 
@@ -20,9 +21,12 @@ def findings(base: Base) -> Iterator[Finding]:
     cases = list((base.cases or {}).values())
     for rule in [*base.all_sound(), *singles, *cases]:
         yield from _form(rule)
+    invented = {
+        id for file in base.sound("sources") for id, source in file.data.items() if source["kind"] == "invented"
+    }
     for rule in base.all_sound():
         yield from _names(rule, base)
-        yield from _invented(rule, base)
+        yield from _invented(rule, invented)
     for case in cases:
         if case.is_sound:
             yield from _case(case, base)
@@ -43,9 +47,6 @@ def _form(rule: RuleFile) -> Iterator[Finding]:
     wanted = f"{'../' * _depth(rule)}schemas/{rule.kind}.schema.json"
     line = _SCHEMA_LINE.fullmatch(rule.document.lines[0])
     if line is None or line[1] != wanted:
-        from saltriage.knowledge.findings import finding_at
-        from saltriage.knowledge.places import Place
-
         mend = f"Begin the file with: # yaml-language-server: $schema={wanted}"
         place = Place(1, 1, len(rule.document.lines[0]))
         yield finding_at(
@@ -84,13 +85,11 @@ def _names(rule: RuleFile, base: Base) -> Iterator[Finding]:
         yield rule.finding("R054", ("replaced-by",), "The rule replaces itself.", "Name another rule.")
 
 
-def _invented(rule: RuleFile, base: Base) -> Iterator[Finding]:
-    listed = {id: source for file in base.sound("sources") for id, source in file.data.items()}
+def _invented(rule: RuleFile, invented: set[str]) -> Iterator[Finding]:
     for n, id in enumerate(rule.data["sources"]):
-        if listed.get(id, {}).get("kind") == "invented" and rule.kind != "equipment":
-            yield rule.finding(
-                "R062", ("sources", n), f'The source "{id}" is invented for the demo.', "Name what the rule rests on."
-            )
+        if id in invented and rule.kind != "equipment":
+            message = f'The source "{id}" is invented for the demo.'
+            yield rule.finding("R062", ("sources", n), message, "Name what the rule rests on.")
 
 
 def _case(case: RuleFile, base: Base) -> Iterator[Finding]:
