@@ -6,9 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from saltriage.ranking.evidence import Evidence
+from saltriage.ranking.folding import share
 from saltriage.ranking.network import Model, Network, Numbers, log_of
 from saltriage.ranking.ranking import Ranking, Rows, log_apart, log_without_known, rank
-from saltriage.ranking.recursion import share
 
 Indices = NDArray[np.intp]
 

@@ -114,7 +114,7 @@ class _Sampler:
         # caller.
         self.at_work = np.zeros((len(rows), len(walk.present.at_work)), dtype=np.bool_)
         self.single_of: dict[int, list[int]] = {}
-        for place, symptom in enumerate(walk.single_symptom):
+        for place, symptom in enumerate(walk.fold.single_symptom):
             self.single_of.setdefault(symptom, []).append(place)
         opened = set()
         for step, after in zip(walk.steps, reversed(walk.after), strict=True):
@@ -140,7 +140,7 @@ class _Sampler:
 
     def _add(self, step: Add, after: Numbers) -> None:
         walk, rows = self.walk, self.rows
-        cause = walk.causes[step.cause]
+        cause = walk.fold.several[step.cause]
         # remaining[i]: backward state before the i-th link of this cause is decided
         remaining = [after]
         for symptom, below in reversed(step.links):
@@ -171,11 +171,11 @@ class _Sampler:
         """
         walk, rows = self.walk, self.rows
         places = self.single_of[symptom]
-        causes = [walk.single[place] for place in places]
+        causes = [walk.fold.single[place] for place in places]
         strengths = walk.present.strengths[causes, symptom][:, None]
         chance = walk.present.at_work[causes]
         missed = share_of_missed(chance, walk.present.not_at_work[causes], strengths)
-        log_none = np.vstack([walk.present.leak_absent[[symptom]], walk.single_absent[places]]).cumsum(axis=0)
+        log_none = np.vstack([walk.present.leak_absent[[symptom]], walk.fold.single_absent[places]]).cumsum(axis=0)
         none_up_to = np.exp(log_none)[:, rows]
         # The number falls below 1 - none_up_to[i] exactly when one of the first i + 1 has produced the symptom.
         number = self.decider.numbers() * walk.produced[symptom, rows]

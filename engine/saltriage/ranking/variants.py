@@ -7,8 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from saltriage.ranking.evidence import Evidence
+from saltriage.ranking.few import few_enough, summed_at_once
+from saltriage.ranking.folding import Present, Summed, masks_of
 from saltriage.ranking.network import Model, Numbers, log_of
-from saltriage.ranking.recursion import Present, Summed, masks_of, summed
+from saltriage.ranking.recursion import summed
 from saltriage.ranking.refusals import ImpossibleEvidence
 from saltriage.ranking.schedule import schedule
 
@@ -134,6 +136,10 @@ def solved(model: Model, variants: Variants) -> Solved:
 
 def settled(present: Present) -> Summed:
     """summed(), in blocks of rows, with causes that show nearly everywhere settled first where that is cheaper."""
+    if few_enough(present):
+        sums = summed_at_once(present)
+        if np.isfinite(sums.log_probability).all():
+            return sums
     wide, width = wide_causes(present)
     rows = present.at_work.shape[1]
     at_once = max(1, BLOCK >> (width + len(wide)))
