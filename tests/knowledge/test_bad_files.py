@@ -20,30 +20,31 @@ TRAILER = re.compile(rb"# bad-file: (\S+)\n# finds: (\d+):(\d+) (\w+) (R\d{3})\n
 
 @pytest.fixture(scope="module")
 def good_copy(tmp_path_factory):
-    """The good rule set where its files can be replaced."""
-    home = tmp_path_factory.mktemp("rules")
-    shutil.copytree(HERE / "good", home / "set")
-    return home / "set"
+    """The good rule set where its files can be replaced and are put back."""
+    home = tmp_path_factory.mktemp("bad") / "set"
+    shutil.copytree(HERE / "good", home)
+    return home
 
 
 @pytest.mark.parametrize("bad", BAD, ids=lambda path: path.stem)
-def test_the_first_finding_names_place_and_remedy(bad, good_copy, tmp_path):
-    """The first finding of a bad file has the right code, line, column and remedy."""
+def test_the_first_finding_names_place_and_remedy(bad, good_copy):
+    """The first finding of a bad file has the right code, line, column and remedy, in the whole check and alone."""
     raw = bad.read_bytes()
     at, line, column, severity, code, mend = (part.decode() for part in TRAILER.search(raw).groups())
-    home = tmp_path / "set"
-    shutil.copytree(good_copy, home)
-    (home / at).write_bytes(raw)
-
-    found = check(home / "rules", calculators=CALCULATORS)
-    own = [finding for finding in found if finding.file == (home / at).as_posix()]
+    path = good_copy / at
+    path.write_bytes(raw)
+    try:
+        found = check(good_copy / "rules", calculators=CALCULATORS)
+        alone = check_file(path, good_copy / "rules", calculators=CALCULATORS)
+    finally:
+        path.write_bytes((HERE / "good" / at).read_bytes())
+    own = [finding for finding in found if finding.file == path.as_posix()]
     first = own[0]
 
-    assert (code, severity, int(line), int(column)) == (first.code, first.severity, first.line, first.column), str(
-        first
-    )
+    told = (first.code, first.severity, first.line, first.column)
+    assert told == (code, severity, int(line), int(column)), str(first)
     assert mend in first.mend, str(first)
-    assert own == check_file(home / at, home / "rules", calculators=CALCULATORS)
+    assert own == alone
 
 
 def test_enough_mistakes_are_covered():
