@@ -15,8 +15,10 @@ import saltriage.knowledge.load as load_module
 from saltriage.errors import KnowledgeRefused, UsageRefused
 from saltriage.knowledge.build import fingerprint
 from saltriage.knowledge.bundle import Bundle, bundle_file, contents_of, read_bundle, write_bundle
+from saltriage.knowledge.checking import check, check_file
 from saltriage.knowledge.condition_nodes import Number, ReadingBound, SymptomIs
 from saltriage.knowledge.load import compile_bundle, load_knowledge
+from saltriage.knowledge.strict_yaml import read_yaml
 from saltriage.result import Wording
 
 GOOD = Path(__file__).parent / "good"
@@ -325,3 +327,30 @@ def test_contents_know_every_file(rules):
     assert before.whole != contents_of(rules / "symptoms").whole
     (rules / "symptoms" / "new.yaml").write_text("x")
     assert before.whole != contents_of(rules).whole
+
+
+@pytest.mark.parametrize(
+    ("at", "old", "new"),
+    [
+        ("causes/salt/salt-too-low.yaml", "do: add-salt", "do: ad-salt"),
+        ("causes/salt/salt-too-low.yaml", "cause: water-too-cold", "cause: salt-too-low"),
+        ("symptoms/water-cold.yaml", "margin: 2", "margn: 2"),
+        ("sources.yaml", "kind: common-practice", "kind: hearsay"),
+        ("safety/burnt-electrics.yaml", "allows: [call-electrician]", "allows: []"),
+    ],
+)
+def test_one_file_is_checked_beside_the_bundle(rules, monkeypatch, at, old, new):
+    """With a bundle at hand only the file that changed is read, and what is found in it is the same."""
+    load_knowledge(rules)
+    change(rules / at, old, new)
+    whole = [finding for finding in check(rules, False) if finding.file.endswith(at)]
+    read: list[str] = []
+
+    def counting(raw, shown):
+        read.append(shown)
+        return read_yaml(raw, shown)
+
+    monkeypatch.setattr("saltriage.knowledge.rule_files.read_yaml", counting)
+
+    assert check_file(rules / at, rules, False) == whole
+    assert read == [(rules / at).as_posix()]
