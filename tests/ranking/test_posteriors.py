@@ -4,6 +4,7 @@ import doctest
 from collections.abc import Sequence
 from dataclasses import dataclass
 from random import Random
+from types import ModuleType
 
 import brute_force
 import numpy as np
@@ -11,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import saltriage.ranking
 from saltriage.errors import OutOfRange, SaltriageError
 from saltriage.ranking import ContradictoryEvidence, EvidenceTooEntangled, ImpossibleEvidence, posteriors, ranking
 
@@ -218,5 +220,9 @@ def test_refuses_more_entangled_symptoms_than_memory_holds() -> None:
         net.posteriors()
 
 
-def test_the_example_in_the_docstring_runs() -> None:
-    assert doctest.testmod(ranking).failed == 0
+@pytest.mark.parametrize("module", [saltriage.ranking, ranking])
+def test_the_examples_in_the_docstrings_run(module: ModuleType) -> None:
+    results = doctest.testmod(module)
+
+    assert results.attempted > 0
+    assert results.failed == 0

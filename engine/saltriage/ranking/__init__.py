@@ -1,4 +1,16 @@
-"""Which causes explain what was reported, how sure that is, and what to ask next. Knows nothing about pools."""
+"""Which causes explain what was reported, how sure that is, and what to ask next. Knows nothing about pools.
+
+Causes and symptoms are numbered from 0. Several causes may be at work at once. Everything is exact, but for the score
+of a question, which comes from draws of the exact posterior. Unknown symptoms have no influence; nothing is guessed.
+
+>>> network = Network(priors=[0.05, 0.02], strengths=[[0.8, 0.0, 0.3], [0.8, 0.9, 0.0]], leaks=[0.02, 0.02, 0.02])
+>>> ranking = rank(network, Evidence(present=(0,)))
+>>> [(cause, round(chance, 2)) for cause, chance in ranking.top(2)]
+[(0, 0.44), (1, 0.18)]
+>>> questions = [Question((1,), minutes=2.0), Question((2,), minutes=2.0)]
+>>> next_questions(question_scores(network, Evidence(present=(0,)), questions), questions).per_minute
+0
+"""
 
 from saltriage.ranking.batch import rank_many
 from saltriage.ranking.evidence import Evidence
