@@ -9,6 +9,7 @@ the place to import from; the nodes, their meaning and their mutations live in t
 (<Truth.TRUE: 'true'>, <Truth.UNKNOWN: 'unknown'>)
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import NoReturn
 
@@ -152,6 +153,6 @@ def _text(data: object, path: str) -> str:
 
 
 def _number(data: object, path: str) -> float:
-    if isinstance(data, bool) or not isinstance(data, int | float):
-        _refuse(path, "a number is needed", data)
+    if isinstance(data, bool) or not isinstance(data, int | float) or not math.isfinite(data):
+        _refuse(path, "a finite number is needed", data)
     return float(data)

@@ -17,11 +17,12 @@ from typing import Any
 from saltriage.errors import MatcherFailed
 from saltriage.knowledge.conditions import Facts, Truth
 from saltriage.matching.atoms import PropertyIndex
-from saltriage.matching.rule_sets import PROBE, CompiledPhase, RuleSetData, prove_limits
+from saltriage.matching.rule_sets import MOST_PENDING, PROBE, CompiledPhase, RuleSetData, prove_limits
 
 __all__ = ["DurableEngine"]
 
-_HEAD = '{"sid":"1","id":"1",'
+_SESSION = "1"
+_HEAD = f'{{"sid":"{_SESSION}","id":"1",'
 _MATCHED, _NOTHING_MATCHED = 0, 1
 _names = count(1)
 _alive: "weakref.WeakSet[DurableEngine]" = weakref.WeakSet()
@@ -43,7 +44,11 @@ class _RuleSet:
         return [self._gives[rule] for rule in self._fired(message)]
 
     def close(self) -> None:
-        """Free the rule set; safe because the probe rule has fired in its only state."""
+        """Free the rule set and, before it, its state, which deleting the rule set alone would leak.
+
+        Freeing a state in which nothing ever fired would free a pointer never set; here the probe rule has fired.
+        """
+        self._extension.delete_state(self._handle, _SESSION)
         self._extension.delete_ruleset(self._handle)
 
     def _fired(self, message: str) -> list[str]:
@@ -53,6 +58,8 @@ class _RuleSet:
             code, state = self._extension.assert_fact(self._handle, fact)
             if code == _MATCHED:
                 fired = list(self._drained(state))
+                if not fired:
+                    raise MatcherFailed("durable-rules matched a fact and then fired nothing")
             elif code != _NOTHING_MATCHED:
                 raise MatcherFailed(f"durable-rules answered {code} to a fact it cannot have seen before")
         finally:
@@ -63,10 +70,13 @@ class _RuleSet:
         """Names of the rules that wait to be run in this state, until none is left."""
         started = self._extension.start_action_for_state(self._handle, state)
         waiting = started[1] if started else None
-        while waiting:
+        for _ in range(MOST_PENDING + 1):
+            if not waiting:
+                return
             # The text is {"rule name":{"m":{...}}}; our rule names hold no quotation mark.
             yield waiting[2 : waiting.index('"', 2)]
             waiting = self._extension.complete_and_start_action(self._handle, state)
+        raise MatcherFailed("durable-rules fires more rules on one fact than can fire")
 
 
 class DurableEngine:
