@@ -2,12 +2,13 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from saltriage.advice.advise import advise
 from saltriage.advice.dose_inputs import DoseInputs
 from saltriage.case import Case
+from saltriage.errors import UsageRefused
 from saltriage.knowledge.conditions import Truth, explain
 from saltriage.knowledge.model import Cause, Knowledge, Safety
 from saltriage.likelihood import chance_word
@@ -16,7 +17,7 @@ from saltriage.matching.of_knowledge import matcher_for
 from saltriage.questions import best_checks, open_askables
 from saltriage.ranked import CauseNetwork, network_of
 from saltriage.ranking import Evidence as Known
-from saltriage.ranking import Ranking, evidence_weights_of, pairs, rank
+from saltriage.ranking import Ranking, evidence_weights_of, pairs, rank, rank_many
 from saltriage.result import (
     Answer,
     BorderlineReading,
@@ -35,7 +36,7 @@ from saltriage.situation import Situation, prepared
 if TYPE_CHECKING:
     from saltriage.matching import Matcher
 
-__all__ = ["Examined", "diagnose", "examine"]
+__all__ = ["Examined", "diagnose", "diagnosis_of", "examine", "matched", "next_checks", "with_rankings"]
 
 MOST_CAUSES = 5
 LEAST_SHOWN = 0.03  # a cause less likely than this is not shown, unless it is among the first three
@@ -54,7 +55,15 @@ class Examined:
     matches: Matches
     network: CauseNetwork
     evidence: Known
-    ranking: Ranking
+    found: Ranking | None
+
+    @property
+    def ranking(self) -> Ranking:
+        if self.found is None:
+            raise UsageRefused(
+                "this case is matched but could not be ranked; too many of its answers depend on each other"
+            )
+        return self.found
 
     @property
     def chances(self) -> dict[str, float]:
@@ -81,11 +90,16 @@ def diagnose(
         from saltriage.knowledge import load_knowledge
 
         knowledge = load_knowledge()
-    return _diagnosis(examine(case, knowledge, matcher), next_check)
+    return diagnosis_of(examine(case, knowledge, matcher), next_check=next_check)
 
 
 def examine(case: Case, knowledge: Knowledge, matcher: "Matcher | None" = None) -> Examined:
     """Match and rank one case, without advice. Raises: as `diagnose`."""
+    return with_rankings([matched(case, knowledge, matcher)])[0]
+
+
+def matched(case: Case, knowledge: Knowledge, matcher: "Matcher | None" = None) -> Examined:
+    """Match one case; not ranked yet. Raises: as `diagnose`."""
     situation = prepared(case, knowledge)
     matches = (matcher or matcher_for(knowledge)).match(situation.facts(), situation.recompute)
     impossible = frozenset(
@@ -93,10 +107,28 @@ def examine(case: Case, knowledge: Knowledge, matcher: "Matcher | None" = None) 
     )
     network = network_of(knowledge, impossible)
     evidence = network.evidence(matches.facts.symptoms, case.told == "volunteered", case.unknown)
-    return Examined(situation, matches, network, evidence, rank(network.network, evidence))
+    return Examined(situation, matches, network, evidence, None)
 
 
-def _diagnosis(examined: Examined, next_check: bool) -> Diagnosis:
+def with_rankings(examined: Sequence[Examined]) -> list[Examined]:
+    """The same cases ranked; those that share a network are ranked together."""
+    if len(examined) == 1:
+        only = examined[0]
+        return [replace(only, found=rank(only.network.network, only.evidence))]
+    groups: dict[int, list[int]] = {}
+    for place, each in enumerate(examined):
+        groups.setdefault(id(each.network), []).append(place)
+    ranked = list(examined)
+    for places in groups.values():
+        network = examined[places[0]].network.network
+        rankings = rank_many(network, [examined[place].evidence for place in places])
+        for place, found in zip(places, rankings, strict=True):
+            ranked[place] = replace(examined[place], found=found)
+    return ranked
+
+
+def diagnosis_of(examined: Examined, *, next_check: bool = True) -> Diagnosis:
+    """The advice for a case that is matched and ranked."""
     situation, matches, ranking = examined.situation, examined.matches, examined.ranking
     knowledge, case = situation.knowledge, situation.case
     chances = examined.chances

@@ -1,4 +1,5 @@
 """Registers every command; each lives in a module of its own and imports what it needs when it runs."""
 
+from saltriage.cli import batch as batch
 from saltriage.cli import cases as cases
 from saltriage.cli import diagnose as diagnose
