@@ -130,7 +130,7 @@ def _targets(case: Case, knowledge: Knowledge, contexts: Mapping[str, str]) -> t
             return knowledge.targets[wanted], said
     facts = Facts(readings={}, symptoms={}, doubts={}, contexts=contexts)
     for target in knowledge.targets.values():
-        fits = target.applies is None or evaluate(target.applies, facts) is Truth.TRUE
+        fits = target.applies is not None and evaluate(target.applies, facts) is Truth.TRUE
         if target.use == contexts["use"] and fits:
             return target, (f"targets of {target.title}, since none were chosen",)
     return next(iter(knowledge.targets.values())), ()

@@ -83,8 +83,8 @@ def select_actions(
     stopped = tuple(stops)
     if stopped:
         allowed = set.intersection(*(set(stop.allows) for stop in stopped))
-        # What a stop rule itself asks for is shown even where no cause proposes it.
-        own = [action for stop in stopped for action in stop.allows if action in allowed]
+        # What a stop rule itself asks for is shown even where no cause proposes it; one that calls nobody asks for nothing.
+        own = [action for stop in stopped if stop.call != "none" for action in stop.allows if action in allowed]
         candidates = {key: each for key, each in candidates.items() if key in allowed}
         for key in own:
             if key not in candidates and knowledge.actions[key].kind == "hand-over":
