@@ -18,7 +18,7 @@ LAYERS = (
     ("questions",),
     ("diagnosis",),
     ("reference", "report", "words"),
-    ("interview", "plans", "follow_up", "batch", "workshop"),
+    ("balance", "interview", "plans", "follow_up", "batch", "workshop"),
     ("cli", "web"),
 )
 LAYER_OF = {name: layer for layer, names in enumerate(LAYERS) for name in names}

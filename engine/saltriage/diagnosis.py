@@ -36,7 +36,17 @@ from saltriage.situation import Situation, prepared
 if TYPE_CHECKING:
     from saltriage.matching import Matcher
 
-__all__ = ["Examined", "diagnose", "diagnosis_of", "examine", "matched", "next_checks", "with_rankings"]
+__all__ = [
+    "Examined",
+    "diagnose",
+    "diagnosis_of",
+    "doubt_notes",
+    "examine",
+    "matched",
+    "next_checks",
+    "reading_lines",
+    "with_rankings",
+]
 
 MOST_CAUSES = 5
 LEAST_SHOWN = 0.03  # a cause less likely than this is not shown, unless it is among the first three
@@ -156,8 +166,8 @@ def diagnosis_of(examined: Examined, *, next_check: bool = True) -> Diagnosis:
         fingerprint=knowledge.fingerprint,
         matcher=matches.engine,
         stops=tuple(_stop(stop, because) for stop, because in stops),
-        doubts=_doubts(knowledge, matches),
-        readings=_readings(situation, matches),
+        doubts=doubt_notes(knowledge, matches),
+        readings=reading_lines(situation, matches),
         answers=_answers(case, knowledge, matches),
         borderline=_borderline(knowledge, matches),
         disagreements=_disagreements(knowledge, matches),
@@ -225,14 +235,16 @@ def _stop(stop: Safety, because: tuple[str, ...]) -> StopNotice:
     return StopNotice(stop.id, stop.title, stop.hazard, stop.say, until, stop.call, because)
 
 
-def _doubts(knowledge: Knowledge, matches: Matches) -> tuple[DoubtNote, ...]:
+def doubt_notes(knowledge: Knowledge, matches: Matches) -> tuple[DoubtNote, ...]:
+    """The doubts raised, in the order of ids."""
     rules = (knowledge.doubts[doubt] for doubt in sorted(matches.raised))
     return tuple(
         DoubtNote(rule.id, rule.title, rule.withdraws, rule.because, rule.instead, rule.strength) for rule in rules
     )
 
 
-def _readings(situation: Situation, matches: Matches) -> tuple[ReadingLine, ...]:
+def reading_lines(situation: Situation, matches: Matches) -> tuple[ReadingLine, ...]:
+    """Every reading used or withdrawn, computed ones among them, in the order of ids."""
     lines = []
     every = {**situation.readings, **matches.facts.readings}
     for key, interval in sorted(every.items()):

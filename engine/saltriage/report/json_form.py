@@ -6,7 +6,7 @@ from typing import Any
 
 from saltriage.result import Diagnosis
 
-__all__ = ["FORMAT_VERSION", "diagnosis_data", "diagnosis_json"]
+__all__ = ["FORMAT_VERSION", "diagnosis_data", "diagnosis_json", "plain_data"]
 
 FORMAT_VERSION = 1
 _DIGITS = 6  # enough for every quantity shown; keeps the bytes equal across machines
@@ -14,7 +14,7 @@ _DIGITS = 6  # enough for every quantity shown; keeps the bytes equal across mac
 
 def diagnosis_data(diagnosis: Diagnosis) -> dict[str, Any]:
     """Plain data of a diagnosis, as schemas/diagnosis.schema.json describes it."""
-    return {"format": FORMAT_VERSION, **_plain(diagnosis)}
+    return {"format": FORMAT_VERSION, **plain_data(diagnosis)}
 
 
 def diagnosis_json(diagnosis: Diagnosis) -> str:
@@ -22,13 +22,14 @@ def diagnosis_json(diagnosis: Diagnosis) -> str:
     return json.dumps(diagnosis_data(diagnosis), ensure_ascii=False, indent=2) + "\n"
 
 
-def _plain(value: Any) -> Any:
+def plain_data(value: Any) -> Any:
+    """Dataclasses as mappings with keys in kebab-case, tuples as lists, numbers rounded, minus zero as zero."""
     if is_dataclass(value):
-        return {field.name.replace("_", "-"): _plain(getattr(value, field.name)) for field in fields(value)}
+        return {field.name.replace("_", "-"): plain_data(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, dict):
-        return {key: _plain(item) for key, item in value.items()}
+        return {key: plain_data(item) for key, item in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_plain(item) for item in value]
+        return [plain_data(item) for item in value]
     if isinstance(value, float):
         rounded = round(value, _DIGITS)
         return 0.0 if rounded == 0 else rounded

@@ -1,0 +1,31 @@
+"""`saltriage water CASE`"""
+
+from typing import Annotated
+
+import typer
+
+from saltriage.cli.main import app
+from saltriage.cli.options import CaseArgument, RulesOption, Units, UnitsOption, knowledge_from
+
+
+@app.command("water")
+def water_command(
+    case: CaseArgument,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")] = False,
+    units: UnitsOption = Units.metric,
+    rules: RulesOption = None,
+) -> None:
+    """Say what the water is, and plan everything that is out of range together, without a diagnosis."""
+    from saltriage.balance import water_balance
+    from saltriage.case import load_case
+
+    knowledge = knowledge_from(rules)
+    balance = water_balance(load_case(case, knowledge), knowledge)
+    if as_json:
+        from saltriage.report.water_json import water_json
+
+        typer.echo(water_json(balance), nl=False)
+    else:
+        from saltriage.report.water_text import water_text
+
+        typer.echo(water_text(balance, units.value), nl=False)
