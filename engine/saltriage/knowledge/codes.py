@@ -129,4 +129,9 @@ CHECKS = _table(
      "For example a safety note where a stop rule belongs, or a derived symptom that is to be asked."),
     ("R062", "rests-on-demo", "error", "A rule that rests on an invented source",
      "Sources of kind invented are for the demo; advice needs another source."),
+    ("R070", "version-not-risen", "error", "A changed meaning under the same version",
+     "The version rises by one with every change of meaning since the last release, so that people can tell which rule "
+     "gave an answer. Explanations, questions, titles, margins, cases and sources are not meaning."),
+    ("R071", "rule-gone", "error", "A released rule is gone",
+     "Rules are retired, not deleted: stored cases and reports still name them, and an id is never used again."),
 )  # fmt: skip

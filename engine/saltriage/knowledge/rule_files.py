@@ -18,6 +18,7 @@ from saltriage.knowledge.strict_yaml import read_yaml
 __all__ = ["Base", "RuleFile", "read_base", "read_file", "rule_paths"]
 
 SINGLE = {"knowledge.yaml": "knowledge", "sources.yaml": "sources"}
+LOCK = "versions.lock"  # generated; see saltriage.workshop.versions
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +91,7 @@ def rule_paths(folder: FilePath) -> list[FilePath]:
     return sorted(
         path
         for path in folder.rglob("*")
-        if path.is_file() and not path.name.endswith("~")
+        if path.is_file() and not path.name.endswith("~") and path != folder / LOCK
         and not any(part.startswith(".") or part == "__pycache__" for part in path.relative_to(folder).parts)
     )  # fmt: skip
 
