@@ -54,6 +54,8 @@ ENOUGH = 0.5  # below this chance of the first cause the report says that not en
 COVERED = 0.5  # a cause as likely as this raises the stop rule that covers it
 CONFLICT = 2.0  # log ratio above which answers are called badly fitting: own judgement
 TOGETHER = 0.4  # joint chance above which two faults at once are named: own judgement
+MOST_BORDERLINE = 3  # more are never repeated (own judgement)
+RELEVANT = 0.15  # a cause with less than this share of the first one's chance does not decide what to ask
 WEAK = 0.1  # log-odds of an answer too small to mention
 
 
@@ -145,15 +147,12 @@ def diagnosis_of(examined: Examined, *, next_check: bool = True) -> Diagnosis:
     leading = next(iter(chances), "")
     undecided = not matches.facts.symptoms or chances.get(leading, 0.0) < ENOUGH
     stops = _raised(knowledge, matches, chances)
+    doubts = doubt_notes(knowledge, matches)
     actions, withheld, safety = advise(
         knowledge,
         chances,
         leading if matches.facts.symptoms else "",
-        dict.fromkeys(
-            knowledge.doubts[doubt].instead
-            for doubt in matches.raised
-            if knowledge.doubts[doubt].strength == "withdraw"
-        ),
+        dict.fromkeys(doubt.instead for doubt in doubts if doubt.strength == "withdraw"),
         [stop for stop, _ in stops],
         matches.truths,
         matches.facts,
@@ -166,10 +165,10 @@ def diagnosis_of(examined: Examined, *, next_check: bool = True) -> Diagnosis:
         fingerprint=knowledge.fingerprint,
         matcher=matches.engine,
         stops=tuple(_stop(stop, because) for stop, because in stops),
-        doubts=doubt_notes(knowledge, matches),
+        doubts=doubts,
         readings=reading_lines(situation, matches),
         answers=_answers(case, knowledge, matches),
-        borderline=_borderline(knowledge, matches),
+        borderline=_borderline(knowledge, matches, list(chances)[:MOST_CAUSES]),
         disagreements=_disagreements(knowledge, matches),
         causes=_causes(examined, chances),
         two_faults=_two_faults(examined, chances),
@@ -191,13 +190,23 @@ def next_checks(examined: Examined) -> tuple[NextCheck, ...]:
     """What to ask or measure next, best first; see `saltriage.questions`."""
     case, matches = examined.situation.case, examined.matches
     withdrawn = {reading for reading in case.readings if reading not in matches.facts.readings}
+    relevant = _relevant(examined)
     candidates = open_askables(
         examined.situation.knowledge,
         matches.facts.symptoms,
         frozenset(matches.facts.readings) | withdrawn,
         frozenset(case.unknown),
     )
+    candidates = [each for each in candidates if relevant & set(each.settles)] or candidates
     return best_checks(examined.situation.knowledge, examined.network, examined.evidence, candidates)
+
+
+def _relevant(examined: Examined) -> set[str]:
+    """Symptoms of the causes that are still in the running: what else is asked would not change the advice."""
+    chances = examined.chances
+    least = RELEVANT * next(iter(chances.values()), 0.0)
+    running = [cause for place, (cause, chance) in enumerate(chances.items()) if place < 2 or chance >= least]
+    return {symptom for cause in running for symptom in examined.situation.knowledge.causes[cause].shows}
 
 
 def _raised(
@@ -236,8 +245,9 @@ def _stop(stop: Safety, because: tuple[str, ...]) -> StopNotice:
 
 
 def doubt_notes(knowledge: Knowledge, matches: Matches) -> tuple[DoubtNote, ...]:
-    """The doubts raised, in the order of ids."""
-    rules = (knowledge.doubts[doubt] for doubt in sorted(matches.raised))
+    """The doubts raised about readings that were given, in the order of ids."""
+    given = {*matches.facts.readings, *matches.withdrawn}
+    rules = (knowledge.doubts[doubt] for doubt in matches.raised if given & set(knowledge.doubts[doubt].withdraws))
     return tuple(
         DoubtNote(rule.id, rule.title, rule.withdraws, rule.because, rule.instead, rule.strength) for rule in rules
     )
@@ -274,10 +284,12 @@ def _answers(case: Case, knowledge: Knowledge, matches: Matches) -> tuple[Answer
     )
 
 
-def _borderline(knowledge: Knowledge, matches: Matches) -> tuple[BorderlineReading, ...]:
-    found = []
-    for symptom in knowledge.symptoms.values():
-        if symptom.derived is None or symptom.id in matches.facts.symptoms:
+def _borderline(knowledge: Knowledge, matches: Matches, leading: Sequence[str]) -> tuple[BorderlineReading, ...]:
+    """Readings too imprecise to settle a symptom that matters for the leading causes, the likelier cause first."""
+    matter = dict.fromkeys(symptom for cause in leading for symptom in knowledge.causes[cause].shows)
+    found: list[BorderlineReading] = []
+    for symptom in (knowledge.symptoms[key] for key in matter if key in knowledge.symptoms):
+        if symptom.derived is None or symptom.id in matches.facts.symptoms or len(found) >= MOST_BORDERLINE:
             continue
         for reading in explain(symptom.derived, matches.facts).borderline_readings():
             title = knowledge.readings[reading].title

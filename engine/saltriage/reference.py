@@ -8,7 +8,7 @@ from typing import Any
 from saltriage.errors import CaseRefused
 from saltriage.knowledge.model import Knowledge
 from saltriage.result import Diagnosis
-from saltriage.units import parse_quantity
+from saltriage.units import parse_quantity, to_canonical
 
 __all__ = ["CaseOutcome", "case_files", "failures", "run_file"]
 
@@ -151,9 +151,14 @@ def _dose(wanted: Mapping[str, str], found: Diagnosis) -> list[Failure]:
         return [f"dose of {wanted['action']}: not computed ({reason})"]
     dose = action.dose
     low, high = (parse_quantity(wanted[end], dose.quantity).canonical for end in ("low", "high"))
-    if low <= dose.low and dose.high <= high:
+    # The dose is shown in millilitres, the canonical unit of a volume is the litre.
+    shown_low, shown_high = (to_canonical(end, dose.unit, dose.quantity) for end in (dose.low, dose.high))
+    if low <= shown_low and shown_high <= high:
         return []
-    return [f"dose of {wanted['action']}: wanted {low:g} to {high:g} {dose.unit}, found {dose.low:g} to {dose.high:g}"]
+    return [
+        f"dose of {wanted['action']}: wanted {wanted['low']} to {wanted['high']},"
+        f" found {dose.low:g} to {dose.high:g} {dose.unit}"
+    ]
 
 
 def _targets(wanted: str, found: Diagnosis) -> list[Failure]:

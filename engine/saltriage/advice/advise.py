@@ -31,7 +31,13 @@ def advise(
     Args: as `select_actions`; truths by name ('action.<id>.when'); facts after matching; inputs for the calculators.
     """
     chosen = select_actions(
-        knowledge, chances, leading, tuple(instead), stops, lambda action, part: truths.get(f"action.{action}.{part}")
+        knowledge,
+        chances,
+        leading,
+        tuple(instead),
+        stops,
+        lambda action, part: truths.get(f"action.{action}.{part}"),
+        {*facts.symptoms, *facts.readings},
     )
     given = inputs()
     actions = tuple(_advised(knowledge, one, given) for one in chosen.shown)

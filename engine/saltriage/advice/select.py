@@ -4,7 +4,7 @@ Order of repairs: probability of cure divided by effort (Heckerman, Breese and R
 troubleshooting). An action never overtakes one that its cause lists before it.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import dataclass
 
 from saltriage.knowledge.conditions import Truth
@@ -13,7 +13,7 @@ from saltriage.result import Wording
 
 __all__ = ["Candidate", "Held", "Selection", "select_actions"]
 
-MOST_ACTIONS = 6  # more than a caller can follow (own judgement)
+MOST_ACTIONS = 7  # more than a caller can follow (own judgement)
 LEAST_CAUSE = 0.05  # a cause less likely than this proposes nothing, unless it leads
 # Below this chance that one of its causes is at work, nothing is added, repaired or replaced: test first.
 ENOUGH_TO_ACT = 0.35
@@ -70,6 +70,7 @@ def select_actions(
     instead: Iterable[str],
     stops: Iterable[Safety],
     truth_of: Callable[[str, str], Truth | None],
+    known: Container[str],
 ) -> Selection:
     """The actions to show and those held back.
 
@@ -78,17 +79,20 @@ def select_actions(
         instead: actions that stand in for doubted readings; they come first.
         stops: the raised stop rules; only what all of them allow is shown.
         truth_of: (action id, 'when' | 'requires') -> truth, None where the action has no such condition.
+        known: ids of symptoms and readings that are known and believed; a check that finds nothing new is left out.
     """
     candidates = _candidates(knowledge, chances, leading, tuple(instead))
     stopped = tuple(stops)
     if stopped:
         allowed = set.intersection(*(set(stop.allows) for stop in stopped))
-        # What a stop rule itself asks for is shown even where no cause proposes it; one that calls nobody asks for nothing.
+        # What a stop rule itself asks for is shown even where no cause proposes it; one that calls nobody asks for
+        # nothing.
         own = [action for stop in stopped if stop.call != "none" for action in stop.allows if action in allowed]
         candidates = {key: each for key, each in candidates.items() if key in allowed}
         for key in own:
             if key not in candidates and knowledge.actions[key].kind == "hand-over":
                 candidates[key] = Candidate(knowledge.actions[key], (), 1.0, 1.0, 1.0)
+    candidates = {key: each for key, each in candidates.items() if not _found_out(each.action, known)}
     shown, held = [], []
     for each in sorted(candidates.values(), key=lambda one: _rank(one, instead)):
         reason = _held(each, truth_of)
@@ -97,6 +101,11 @@ def select_actions(
         elif reason.because is not _NOT_NEEDED or each.support >= ENOUGH_TO_ACT:
             held.append(reason)
     return Selection(tuple(_one_chemical_each(shown)[:MOST_ACTIONS]), tuple(held[:MOST_ACTIONS]))
+
+
+def _found_out(check: Action, known: Container[str]) -> bool:
+    """Whether all that a check could find out is known already."""
+    return bool(check.finds) and all(each in known for each in check.finds)
 
 
 def _candidates(

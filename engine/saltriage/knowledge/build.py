@@ -217,6 +217,7 @@ def _action(data: Data, path: str) -> Action:
         risk=data["risk"],
         when=_condition(data, "when", path),
         requires=_condition(data, "requires", path),
+        finds=tuple(data.get("finds", ())),
         why=_wording(data["why"]),
         steps=Steps(tuple(data["steps"]["owner"]), tuple(data["steps"]["support"])),
         calculator=data["dose"]["calculator"] if "dose" in data else "",

@@ -175,6 +175,7 @@ def _doubt_links(data: Data) -> Iterator[Link]:
 
 def _action_links(data: Data) -> Iterator[Link]:
     yield from _each(data.get("safety", ()), ("safety",), ("safety",))
+    yield from _each(data.get("finds", ()), ("finds",), _EITHER)
     for key in ("reading", "symptom"):
         if key in data["expect"]:
             yield Link(("expect", key), (key,), data["expect"][key])

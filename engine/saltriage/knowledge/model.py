@@ -174,7 +174,7 @@ class ExpectedChange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Action(Rule):
-    """What to do. `adds`: a chemical or `none`. `calculator`: of its dose, or empty."""
+    """What to do. `adds`: a chemical or `none`. `finds`: what a check makes known. `calculator`: of its dose, or empty."""
 
     job: str
     kind: str
@@ -189,6 +189,7 @@ class Action(Rule):
     if_not: Wording
     when: Condition | None = None
     requires: Condition | None = None
+    finds: tuple[str, ...] = ()
     calculator: str = ""
     safety: tuple[str, ...] = ()
 

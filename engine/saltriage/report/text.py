@@ -1,7 +1,7 @@
 """A diagnosis as text for a terminal of 80 columns; without colour it says the same."""
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from saltriage.report.dose_words import dose_headline
 from saltriage.report.words import CALL, JOB, percent, waiting
@@ -142,12 +142,13 @@ def _actions(diagnosis: Diagnosis, reader: str, units: System) -> Iterator[str]:
     if not diagnosis.actions:
         return
     yield "WHAT TO DO, IN THIS ORDER"
+    titles = {note.note: note.title for note in diagnosis.safety}
     for number, action in enumerate(diagnosis.actions, 1):
-        yield from _action(number, action, reader, units)
+        yield from _action(number, action, reader, units, titles)
     yield ""
 
 
-def _action(number: int, action: AdvisedAction, reader: str, units: System) -> Iterator[str]:
+def _action(number: int, action: AdvisedAction, reader: str, units: System, titles: Mapping[str, str]) -> Iterator[str]:
     yield from _wrap(f"{action.title} ({JOB[action.job]}, about {action.minutes:.0f} min)", 2, f"{number}. ")
     yield from _wrap(action.why.for_reader(reader), 5)
     if action.dose:
@@ -157,7 +158,7 @@ def _action(number: int, action: AdvisedAction, reader: str, units: System) -> I
     if action.expectation:
         yield from _expectation(action.expectation, reader)
     if action.safety:
-        yield from _wrap(f"Cautions: {', '.join(action.safety)} (see below)", 5)
+        yield from _wrap(f"Cautions: {'; '.join(titles.get(note, note) for note in action.safety)} (see below)", 5)
 
 
 def _dose(dose: DoseAdvice, units: System) -> Iterator[str]:
@@ -210,7 +211,7 @@ def _safety(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
         return
     yield "CAUTIONS"
     for note in diagnosis.safety:
-        yield from _wrap(f"{note.note}: {note.say.for_reader(reader)}", 2, "- ")
+        yield from _wrap(f"{note.title}: {note.say.for_reader(reader)}", 2, "- ")
     yield ""
 
 
