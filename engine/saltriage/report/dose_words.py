@@ -30,5 +30,6 @@ def dose_headline(dose: DoseAdvice, units: System) -> str:
         need = f" Needed for it: {', '.join(dose.missing)}." if dose.missing else ""
         return f"{dose.product}{strength}: no amount yet. {dose.reason}{need}".strip()
     staged = "" if dose.first >= dose.middle else f" Now: {dose_first(dose, units)}, then test again."
-    best = _amount(dose.middle, dose, units)
-    return f"{dose.product}{strength}: {dose_amount(dose, units)}, best estimate {best}.{staged}"
+    whole, best = dose_amount(dose, units), _amount(dose.middle, dose, units)
+    estimate = "" if whole == best else f", best estimate {best}"
+    return f"{dose.product}{strength}: {whole}{estimate}.{staged}"
