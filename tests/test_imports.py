@@ -17,8 +17,9 @@ LAYERS = (
     ("situation", "ranked"),
     ("questions",),
     ("diagnosis",),
+    ("balance",),
     ("reference", "report", "words"),
-    ("balance", "interview", "plans", "follow_up", "batch", "workshop"),
+    ("interview", "plans", "follow_up", "batch", "workshop"),
     ("cli", "web"),
 )
 LAYER_OF = {name: layer for layer, names in enumerate(LAYERS) for name in names}
