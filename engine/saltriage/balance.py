@@ -25,6 +25,7 @@ from saltriage.water import (
     Targets,
     Water,
     joint_plan,
+    ordinary_fill,
 )
 from saltriage.water import Interval as WaterInterval
 
@@ -162,8 +163,26 @@ def _plan(examined: Examined) -> Plan:
         WaterInterval(volume.low, volume.high),
         uncertainty=uncertainty,
         products=PlanProducts(**products),
-        fill=None,
+        fill=_fill(readings, water.temperature),
     )
+
+
+# Readings of the fill water -> argument of Water.
+_FILL = {
+    "fill-calcium-hardness": "calcium_hardness",
+    "fill-total-alkalinity": "total_alkalinity",
+    "fill-salt": "salt",
+}
+
+
+def _fill(readings: Mapping[str, Interval], temperature: float) -> Water | None:
+    """The fill water as far as it was tested, the rest as ordinary; None where nothing of it was tested."""
+    tested = {argument: readings[key].middle for key, argument in _FILL.items() if key in readings}
+    if not tested:
+        return None
+    usual = ordinary_fill(temperature)
+    given = {argument: getattr(usual, argument) for argument in ("ph", *_FILL.values())} | tested
+    return Water(temperature=temperature, **given)
 
 
 def _targets(aims: Mapping[str, Aim], readings: Mapping[str, Interval]) -> Targets:
