@@ -89,9 +89,11 @@ def select_actions(
         # nothing.
         own = [action for stop in stopped if stop.call != "none" for action in stop.allows if action in allowed]
         candidates = {key: each for key, each in candidates.items() if key in allowed}
-        for key in own:
-            if key not in candidates and knowledge.actions[key].kind == "hand-over":
-                candidates[key] = Candidate(knowledge.actions[key], (), 1.0, 1.0, 1.0)
+        # In the order of the rule: power off stands before the visit that follows it.
+        for place, key in enumerate(dict.fromkeys(own)):
+            if knowledge.actions[key].kind == "hand-over":
+                causes = candidates[key].for_causes if key in candidates else ()
+                candidates[key] = Candidate(knowledge.actions[key], causes, 1.0, 1.0, 2.0 - place / len(own))
     candidates = {key: each for key, each in candidates.items() if not _found_out(each.action, known)}
     shown, held = [], []
     for each in sorted(candidates.values(), key=lambda one: _rank(one, instead)):
