@@ -36,6 +36,10 @@ def diagnose_command(
         from saltriage.report.json_form import diagnosis_json
 
         typer.echo(diagnosis_json(result), nl=False)
+    elif form is OutputForm.html:
+        from saltriage.report.html import diagnosis_html
+
+        typer.echo(diagnosis_html(result, knowledge, reader=reader.value, units=units.value), nl=False)
     else:
         from saltriage.report.text import diagnosis_text
 

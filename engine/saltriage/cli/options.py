@@ -37,6 +37,7 @@ class Units(StrEnum):
 class OutputForm(StrEnum):
     text = "text"
     json = "json"
+    html = "html"
 
 
 CaseArgument = Annotated[
