@@ -49,7 +49,8 @@ __all__ = [
 ]
 
 MOST_CAUSES = 5
-LEAST_SHOWN = 0.03  # a cause less likely than this is not shown, unless it is among the first three
+LEAST_SHOWN = 0.05  # a cause less likely than this is not shown, unless it is the first
+SUPPORTED = 1.05  # a cause hardly likelier than before anybody called has nothing speaking for it
 ENOUGH = 0.5  # below this chance of the first cause the report says that not enough is known (own judgement)
 COVERED = 0.5  # a cause as likely as this raises the stop rule that covers it
 CONFLICT = 2.0  # log ratio above which answers are called badly fitting: own judgement
@@ -320,14 +321,15 @@ def _causes(examined: Examined, chances: Mapping[str, float]) -> tuple[RankedCau
     knowledge = examined.situation.knowledge
     if not examined.matches.facts.symptoms:
         return ()
+    index = examined.network.cause_index
+    priors = examined.network.network.tables.priors
+    supported = [cause for cause, chance in chances.items() if chance > priors[index[cause]] * SUPPORTED]
     shown = [
-        cause
-        for place, (cause, chance) in enumerate(chances.items())
-        if place < MOST_CAUSES and (chance >= LEAST_SHOWN or place < 3)
+        cause for place, cause in enumerate(supported[:MOST_CAUSES]) if chances[cause] >= LEAST_SHOWN or place == 0
     ]
-    weights = evidence_weights_of(
-        examined.network.network, examined.evidence, [examined.network.cause_index[cause] for cause in shown]
-    )
+    if not shown:
+        return ()
+    weights = evidence_weights_of(examined.network.network, examined.evidence, [index[cause] for cause in shown])
     ranked = []
     for cause, weight in zip(shown, weights, strict=True):
         evidence = [

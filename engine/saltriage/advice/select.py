@@ -17,6 +17,7 @@ MOST_ACTIONS = 7  # more than a caller can follow (own judgement)
 LEAST_CAUSE = 0.05  # a cause less likely than this proposes nothing, unless it leads
 # Below this chance that one of its causes is at work, nothing is added, repaired or replaced: test first.
 ENOUGH_TO_ACT = 0.35
+UNLIKELY = 0.2  # what only such causes call for comes after everything else (own judgement)
 ACTS = frozenset({"dose", "repair", "replace"})
 VISIT_MINUTES = 90.0  # a visit by somebody else, as effort; common practice, no source
 RISK_MINUTES = {"none": 0.0, "low": 2.0, "caution": 10.0}  # danger counted as effort; own judgement
@@ -157,10 +158,11 @@ def effort(knowledge: Knowledge, action: Action) -> float:
     return max(1.0, action.minutes) + knowledge.scales.cost_minutes[action.cost] + RISK_MINUTES[action.risk] + visit
 
 
-def _rank(one: Candidate, instead: Iterable[str]) -> tuple[bool, bool, float, str]:
+def _rank(one: Candidate, instead: Iterable[str]) -> tuple[bool, bool, bool, float, str]:
     action = one.action
     free = action.kind == "check" and action.cost == "none" and action.job == "owner" and action.risk != "caution"
-    return (action.id not in instead, not (free and one.support >= ENOUGH_TO_ACT / 2), -one.score, action.id)
+    likely = one.support >= UNLIKELY
+    return (action.id not in instead, not likely, not (free and likely), -one.score, action.id)
 
 
 def _held(one: Candidate, truth_of: Callable[[str, str], Truth | None]) -> Held | None:
@@ -178,13 +180,17 @@ def _held(one: Candidate, truth_of: Callable[[str, str], Truth | None]) -> Held 
 
 
 def _one_chemical_each(shown: list[Candidate]) -> list[Candidate]:
-    """At most one action for each chemical: two doses of one chemical are never shown side by side."""
+    """At most one action for each chemical, the first: two doses of one chemical are never shown side by side."""
     taken: set[str] = set()
     kept = []
     for one in shown:
         chemical = one.action.adds
-        if chemical != "none" and chemical in taken:
+        if chemical in taken:
             continue
-        taken.add(chemical)
+        if chemical not in _SEVERAL:
+            taken.add(chemical)
         kept.append(one)
     return kept
+
+
+_SEVERAL = frozenset({"none", "other"})  # 'other' names different products, not one chemical
