@@ -1,0 +1,114 @@
+"""Text -> Heard: the candidates in a caller's words."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from saltriage.units import System
+from saltriage.words.match import Match, matches
+from saltriage.words.numbers import HeardReading, readings_in
+from saltriage.words.phrases import PhraseBook, phrase_book
+from saltriage.words.text import Token, tokens_of, words_of
+
+__all__ = ["Heard", "HeardReading", "HeardSymptom", "Rules", "hear"]
+
+LONGEST = 4000  # signs that are read; a caller's story is shorter
+
+
+class _SpokenRule(Protocol):
+    @property
+    def phrases(self) -> tuple[str, ...]: ...
+
+
+class Rules(Protocol):
+    """What the reader of words needs of the knowledge."""
+
+    @property
+    def fingerprint(self) -> str: ...
+    @property
+    def symptoms(self) -> Mapping[str, _SpokenRule]: ...
+    @property
+    def readings(self) -> Mapping[str, _SpokenRule]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class HeardSymptom:
+    """A symptom that the words may mean.
+
+    Args: id: of the symptom. present: False where it was denied. words: what it rests on, as typed, from `start` to
+    `end`. hedged: the caller was not sure. guessed: a misspelt word was mended for it.
+    """
+
+    id: str
+    present: bool
+    words: str
+    start: int
+    end: int
+    hedged: bool = False
+    guessed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """All candidates, in the order of the words. Args: text: as read."""
+
+    text: str
+    symptoms: tuple[HeardSymptom, ...]
+    readings: tuple[HeardReading, ...]
+
+
+_HEDGE = re.compile(
+    r"\b(i think|i guess|i believe|maybe|perhaps|possibly|might|probably|not sure|looks like it|seems?|apparently|"
+    r"i suppose|could be|sort of|kind of|i reckon|somebody said|not certain|more or less)\b",
+    re.IGNORECASE,
+)
+_BOOKS: dict[str, PhraseBook] = {}
+
+
+def _book_of(rules: Rules) -> PhraseBook:
+    if not rules.fingerprint:
+        return phrase_book(rules.symptoms, rules.readings)
+    if rules.fingerprint not in _BOOKS:
+        if len(_BOOKS) >= 4:
+            _BOOKS.clear()
+        _BOOKS[rules.fingerprint] = phrase_book(rules.symptoms, rules.readings)
+    return _BOOKS[rules.fingerprint]
+
+
+def hear(text: str, rules: Rules, units: System | None = None) -> Heard:
+    """What a caller's words may mean; the same words and rules give the same candidates.
+
+    Args: text: a sentence or a story; what is over 4000 signs long is not read. rules: the knowledge. units: with
+    'us' a bare 'gallon' is a US gallon, as in a case file; a bare 'degree' stays open.
+    """
+    text = text[:LONGEST]
+    book = _book_of(rules)
+    words = words_of(text, book.vocabulary)
+    tokens = tokens_of(words)
+    readings = readings_in(text, rules.readings, units)
+    symptoms: dict[str, HeardSymptom] = {}
+    for match in matches(tokens, book):
+        if match.unsure:
+            continue
+        for heard in _heard(match, tokens, text):
+            symptoms.setdefault(heard.id, heard)
+    ordered = sorted(symptoms.values(), key=lambda each: (each.start, each.end, each.id))
+    return Heard(text, tuple(ordered), tuple(readings))
+
+
+def _heard(match: Match, tokens: Sequence[Token], text: str) -> list[HeardSymptom]:
+    first, last = match.places[0], match.places[-1]
+    segment = tokens[first].segment
+    if not match.present:
+        denying = [place for place in range(first) if tokens[place].segment == segment and tokens[place].negates]
+        first = denying[-1] if denying else first
+    start, end = tokens[first].start, tokens[last].end
+    statement = [token for token in tokens if token.segment == segment]
+    around = text[max(0, min(token.start for token in statement) - 12) : max(token.end for token in statement)]
+    hedged = _HEDGE.search(around) is not None
+    guessed = any(tokens[place].guessed for place in match.places)
+    return [
+        HeardSymptom(symptom, match.present, text[start:end], start, end, hedged, guessed)
+        for symptom in match.phrase.symptoms
+    ]

@@ -1,0 +1,362 @@
+"""The trade's synonyms: which words mean the same to a caller. Data only; wording is common practice, no source.
+
+One line of `CONCEPTS` is `name = word, word, two words, ...`; any of them is read as the concept `name`. What a whole
+symptom sounds like stands with the symptom, as `phrases` in rules/symptoms; both are read through the same concepts.
+"""
+
+__all__ = ["CONCEPTS", "DENIALS", "DROPPED", "IDIOMS", "IRREGULAR", "PARAMETERS", "PLAIN_ENGLISH", "SPELLINGS"]
+
+CONCEPTS = """
+box = box, control box, controller, control panel, control unit, power supply, power unit, power center, power \
+    centre, chlorinator, chlorine generator, salt generator, salt system, salt unit, salt box, salt chlorinator, \
+    salt water system, unit, generator, panel, transformer, salt machine, chlorine maker, chlorinator box, salt cell \
+    box, machine
+display = display, screen, readout, lcd
+warn = light, lamp, led, warning, message, alarm, error, fault, indicator, lite, alert, notice, code, reminder, \
+    beep
+say = say, tell, read, show, display says, claim, report, indicate, think, complain, want, ask, told, reckon
+return = return jet, jet, return, nozzle, inlet, eyeball, return eye, return fitting, outlet fitting, return \
+    nozzle, return line, return inlet, pool jet, water jet, returns
+skimmer = skimmer, skimmer box
+basket = basket, strainer, strainer basket, pump basket, pump strainer, skimmer basket
+pumplid = lid, pump lid, lid of the pump, strainer lid, pump cover, clear lid, pump pot lid, basket lid
+pumppot = pump pot, strainer pot
+pump = pump, motor, pool pump, pump motor, circulation pump, filter pump
+filter = filter, sand filter, cartridge filter
+cell = cell, salt cell, electrode, chlorine cell, chlorinator cell, electrolysis cell
+plate = plate, fin, blade, electrode plate, cell plate, grid
+salt = salt, salinity, salt level
+chlorine = chlorine, chlorine level, free chlorine, sanitizer, sanitiser, chlorine reading, free available \
+    chlorine
+stabiliser = stabiliser, cyanuric acid, conditioner, stabilizer, cyanuric, pool sunscreen, water conditioner
+alkalinity = alkalinity, total alkalinity, alk, alkali, t alkalinity
+hardness = hardness, calcium hardness, calcium
+bubble = bubble, air bubble
+air = air
+mist = mist, fizz, micro bubble, fine bubble, tiny bubble, little bubble, small bubble, fizzing, milky mist, \
+    champagne bubble, fizzy, effervescence
+weak = weak, feeble, poor, trickle, dribble, hardly any, hardly, barely, scarcely, not much, not a lot of, very \
+    little, slow, pathetic, lazy, little, not strong, reduced, dropped off, sluggish, less than usual, no force, \
+    much less
+flow = flow, water flow, pressure from the jet, flow rate, circulation, push, force, water pressure, stream, \
+    current of water
+strong = strong, blasting, powerful, full force, full flow, plenty of
+low = low, below, lacking, short of, under, too little, not enough, deficient, insufficient, lower, down to, \
+    lowish
+high = high, above, too much, excessive, elevated, over, sky high, way up, through the roof, spiked, higher
+strip = strip, test strip, dip strip, paper strip
+test = test, tester, test kit, measurement, kit, measure
+shop = shop, store, pool shop, pool store, pool guy, pool place, pool company, dealer, retailer, they said, pool \
+    man
+dead = dead, not work, blank, doa, lifeless, no power, not power, no light, not turn on, not come on, not switch \
+    on, nothing on, off completely, without power, unresponsive, power lost, kaput, lost power, not boot, not light \
+    up
+restart = restart, reboot, reset itself, power cycle, switch itself off and on, cycle on and off, turn itself \
+    off and on, keep resetting, resets itself
+trip = trip, pop, throw, kick out, blow, knocked out, jump out, go off, went off, gone off
+breaker = breaker, circuit breaker, main switch in the panel
+groundfault = ground fault, ground fault breaker, gfci, gfi, rcd, earth leakage, earth leakage switch, residual \
+    current device, safety switch, test button outlet, leakage breaker, test button, ground fault interrupter, trip \
+    switch, elcb
+again = again, keep, repeatedly, over and over, constantly, all the time, every time, always, continually, every \
+    week, every month, straight away again, nonstop, won't stop
+buzz = buzz, hum, buzzing, humming, chatter, click, clicking, drone
+loud = loud, louder, noisy, noise
+hot = hot, boiling, burning hot, overheat, overheating, too warm, over temperature, high temperature, too hot
+burn = burnt, burn, burning, scorch, scorched, singed, charred, melted, melt, fried
+smell = smell, stink, odor, odour, smelly, reek, whiff, stench, fume
+smoke = smoke, smoking, smoked
+shock = electric shock, tingle, zap, tingling, electric feeling, buzz from the water, got shocked by, stray \
+    voltage, little shock, small shock, got a shock, had a shock, felt a shock
+cable = cable, wire, lead, cord, wiring
+plug = plug, connector, socket of the cell, terminal, pin, contact
+outlet = outlet, socket, wall socket, receptacle, power point
+corrode = corroded, corrosion, green, rusty, rust, rusted, verdigris, oxidised, oxidized
+condense = condensation, moisture, damp, droplet, fogged
+insect = ant, insect, bug, slug, wasp, gecko, spider, lizard, cockroach, earwig, snail, bee
+sprinkler = sprinkler, irrigation, lawn watering
+powercut = power cut, power outage, outage, blackout, power failure, lost electricity, power went out, \
+    electricity was off, power was out, lost power to the house, no electricity
+storm = thunderstorm, lightning, lightning storm, lightning strike, power surge, thunder, surge, electrical \
+    storm
+clock = clock, time on the box, time of day, time on the display
+wrong = wrong, incorrect, off by, not right, inaccurate, mistaken, out by
+setting = setting, program, programme, schedule, configuration
+lost = lose, lost, gone, disappear, disappeared, vanish, erased, wiped, forgot, missing, vanished
+key = button, key, touch pad, touchpad, keypad, switch on the box
+press = press, push a, push the, hit the button
+leak = leak, leaking, drip, dripping, puddle, weep, seep, pour out, wet patch, leaky
+crack = crack, cracked, split, broken, fractured, burst, broke, break, shattered, hairline
+clog = clogged, blocked, jammed, plugged, full, stuffed, choked
+leaf = leaf, leave, debris, foliage, pine needle, needles of pine, twig
+scale = scale, scaled, calcium build up, calcium deposit, crust, crusty, white stuff, white build up, lime, \
+    limescale, white deposit, calcified, caked, white crust, buildup, deposit, build up, encrusted, scaling, furred, \
+    calcium buildup, white crusty stuff, white coating, mineral deposit
+worn = worn, worn out, flaking, bare, coating coming off, coating is gone, peeling, coating flaking, flake off
+bent = bent, warped, touching, touch each other, twisted, buckled
+clean = clean, cleaned, wash, rinse, rinsed
+backwash = backwash, backwashed, back wash
+old = old, original, ancient, end of life, aged
+expired = out of date, expired, past its date, past date, outdated, past their date, too old
+green = green, greenish, pea soup, swamp, emerald
+clear = clear, crystal clear, see through, sparkling, transparent
+cloudy = cloudy, hazy, milky, murky, foggy, dull, not clear, turbid, cloud, haze, not transparent, misty water, \
+    white water
+brown = brown, rusty looking, tea, tea coloured, tan, brownish, looks like tea
+foam = foam, sud, froth, foamy, frothy, lather, scummy bubble, foaming
+slimy = slimy, slippery, slick, slime on
+slime = slime, jelly, wet tissue paper, snot
+algae = algae, alga
+flake = white flake, white bit, flake, white speck, snow, chip of calcium, white particle, white chip
+stain = stain, mark, spot, blotch, discoloration, patch
+rough = rough, pitted, eaten away, etched, rough as sandpaper, crumbly, sandpapery
+wrinkle = wrinkle, crease, fold, wrinkled
+floating = floating, lifting, lifted, float, popped up, lift
+bleached = bleached, faded, gone pale, lost colour, white patches, went pale, lost its colour
+eye = eye, eyes
+sting = sting, burn, itch, itchy, irritate, irritated, red, sore
+skin = skin
+floor = bottom, floor, deep end, drain at the bottom, pool floor
+see = see, make out, visible
+zero = zero, nil, none, no reading, not any, not showing any, no trace of
+gone = gone, used up, disappear, vanish, eaten up, drops off, burns off, burned off, disappears
+overnight = overnight, by morning, at night, next morning, through the night, during the night
+day = by afternoon, by lunch, by lunchtime, in the sun, during the day, by midday, in sunlight
+shocked = shock, shocked, shock treatment, superchlorinate, super chlorinate, bleach, liquid chlorine, slug of \
+    chlorine
+add = add, put in, added, pour, dump, tip in, threw in, chuck in, put, throw in, poured, tossed in
+acid = acid, muriatic acid, hydrochloric acid, ph down, ph minus, muriatic, dry acid, sodium bisulfate, sulfuric \
+    acid
+soda = soda ash, baking soda, ph up, ph plus, bicarb, bicarbonate, sodium bicarbonate, sodium carbonate, \
+    alkalinity up
+tablet = tablet, tab, puck, chlorine puck, chlorine tablet, trichlor
+lately = lately, recently, just, yesterday, last week, last night, few days ago, other day, days ago, this week, \
+    last month, last few days, on monday, on tuesday, on wednesday, on thursday, on friday, on saturday, on sunday, \
+    this weekend
+today = today, this morning, this afternoon, few hours ago, an hour ago, earlier today, just now
+rain = rain, rained, downpour, heavy rain, flooded, rainfall, poured with rain, overflowed, raining, cats and \
+    dogs
+refill = refill, refilled, fill, top up, topped up, filled, added water, new water, fresh water, drained and \
+    filled, drain
+drop = drop, fall, go down, fell, lose, sink, went down, declining, decrease
+rise = rise, climb, go up, creep up, drift up, keep going up, increase, went up, gone up, come up, creeping up, \
+    climbing
+jump = jump, bounce, swing, all over the place, up and down, fluctuate, erratic, unstable, vary, back and forth, \
+    wander, jumpy
+differ = differ, different, not match, disagree, not agree, something else, conflicting, inconsistent
+gauge = gauge, pressure gauge, needle, manometer, filter gauge, dial on the filter
+pressure = pressure, psi, filter pressure
+red = red, red zone
+stuck = stuck, stick, not move, frozen, seized, jam, never moves, stays at the same
+valve = valve, bypass, diverter, multiport, handle, bypass valve
+shut = shut, close, closed, turned shut
+start = start, start up, startup, first come on, kick on, starts up, comes on
+prime = prime, suction prime, lose its water, lost prime
+suction = suction, pull, suck, draw, pulling
+whirlpool = whirlpool, vortex, gulp, slurp, gulping
+flap = flap, weir, weir door, weir gate, weir flap
+oring = o ring, seal, gasket, rubber ring, lid seal
+hums = hum, buzz
+scream = scream, screech, whine, squeal, howl, shriek, high pitched, whining, squeak
+gravel = gravel, rock, marble, stones in it, crackle, grinding, rattle, rattling
+strange = strange, weird, funny, odd, different, unusual, not normal, awful, horrible, terrible
+spin = spin, turn, rotate, go round, turn over
+run = run, running, going, operate, work, working
+off = off, turned off, switched off, shut off, unplugged, shut down
+produce = produce, make chlorine, generate, chlorinate, generating, producing, chlorinating, making chlorine, \
+    production
+standby = standby, stand by, waiting, sleep mode, idle, on hold, sleeping, asleep
+output = output, percentage, chlorine setting, chlorine output, production setting
+full = maxed, full, flat out, all the way up, max, maximum, turned up to the top, maxed out, hundred percent
+boost = boost, super chlorinate mode, turbo, superchlor mode, extra chlorine mode
+amp = amp, current, amperage, cell current
+volt = volt, voltage, cell voltage
+cold = cold, freezing, freezing cold, chilly, icy
+warm = warm, bath, like a bath, bath water
+temperature = temperature, temp, water temperature, water temp
+thermometer = thermometer
+sensor = sensor, probe, flow switch, flow sensor
+flowswitch = flow switch, flow sensor, paddle switch
+heater = heater, heat pump, gas heater, pool heater
+install = install, installed, fitted, put in new, newly installed, had installed
+new = new, brand new
+replaced = replace, replacement, swap, swapped, changed for, aftermarket, generic, different
+holiday = holiday, vacation, away, trip away
+party = party, many swimmer, lots of people, lots of kids, crowd, busy, guest
+open = opened, opening, spring opening
+frost = freeze, frost, froze, hard freeze, frozen pipe, ice
+cover = cover, solar cover, solar blanket, blanket, bubble cover
+sun = sun, sunshine, sunlight
+water = water, pool water
+pool = pool
+deepend = deep end
+wall = wall, step, side
+waterline = waterline, tile line, water line, tile
+ladder = ladder, rail, handrail, screw
+coping = coping, stone, patio, coping stone, paver
+spill = spill, spilled, spilt, knocked over, tipped over
+mix = mix, mixed, combined together
+choke = choking, sharp, biting, can't breathe, acrid, pungent, chlorine gas
+gas = gas, propane
+hurt = hurt, splashed in, injured, swallowed, breathed in, breathed it in, coughing badly, fainted, nearly \
+    drowned, in the eye, in my eye, in his eye, in her eye, trouble breathing, breathing problem, splashed by
+poop = poop, poo, poo accident, faeces, feces, pooped, accident in the pool, diarrhoea, diarrhea, threw up, \
+    vomit, puked, vomited
+animal = dead frog, dead mouse, dead animal, dead bird, duck, bird mess, dead rat, dead squirrel, dead hedgehog, \
+    bird poo, drowned animal
+normal = normal, usual, supposed to
+fine = fine, ok, okay, good, alright, all right, normal, great, perfect, healthy
+level = level
+well = well, bore, bore hole, borehole, private well
+tap = tap, hose, fill, mains, tap water, fill water, hose water
+copper = copper
+iron = iron
+phosphate = phosphate
+nitrate = nitrate
+metal = metal
+drain = main drain, drain
+dust = dust, powder
+yellow = yellow, mustard
+black = black
+pink = pink
+purple = purple, violet
+blue = blue, turquoise
+white = white
+grey = grey, gray
+shade = shade, shady, shaded
+corner = corner, same spot, same place
+brush = brush, scrub
+smallflow = fizz
+timer = timer, time clock, time switch
+speed = speed, rpm
+slow = low speed, slow speed, eco mode, eco, low rpm, eco speed, quiet mode
+fast = high speed, full speed, faster, speed up, turned up, turn up
+vacuum = vacuum, vacuuming, hoover, vacuumed
+asking = is it normal, is this normal, is that normal, just wondering, just asking, just a question, just \
+    curious, just want to know, only want to know, want to know if, just checking if
+neighbour = neighbour, neighbor, friend, another, borrowed
+electrician = electrician
+fuse = fuse
+lamp = plug lamp
+dog = dog, mouse, rat, mower, chew, gnaw, mice, rodent
+metalstick = pin
+hose = hose, pipe
+kink = kink, kinked, pinched, squashed, bent, collapsed
+arrow = arrow
+backward = backward, backwards, wrong way, against the flow, reverse, wrong direction
+half = half
+upside = upside down, wrong way up
+month = month, weeks, few weeks
+"""
+
+# Said like this, the symptoms named are NOT there: opposites that no 'not' announces.
+DENIALS = {
+    "water is clear": ("cloudy-white", "cloudy-green"),
+    "pool is clear": ("cloudy-white", "cloudy-green"),
+    "crystal clear": ("cloudy-white", "cloudy-green"),
+    "water looks fine": ("cloudy-white", "cloudy-green"),
+    "jets are strong": ("return-jets-weak",),
+    "strong flow": ("return-jets-weak",),
+    "pressure is normal": ("filter-pressure-high", "filter-pressure-low"),
+    "gauge is normal": ("filter-pressure-high", "filter-pressure-low"),
+    "pump runs fine": ("pump-dead",),
+    "pump works fine": ("pump-dead",),
+    "baskets are clean": ("basket-full",),
+    "basket is empty": ("basket-full",),
+    "plates are clean": ("plates-scaled",),
+    "ph is fine": ("ph-high", "ph-low"),
+    "chlorine is fine": ("free-chlorine-low", "free-chlorine-high"),
+    "alkalinity is fine": ("alkalinity-low", "alkalinity-high"),
+    "stabiliser is fine": ("cyanuric-low", "cyanuric-high"),
+    "salt tested fine": ("salt-below-band", "salt-above-band"),
+}
+
+# Cut out before anything else: they hold a 'no' or 'not' that denies nothing.
+IDIOMS = (
+    "no idea why", "not sure why", "do not know why", "no clue why", "no idea how", "no idea what is wrong",
+    "can not figure out why", "do not understand why", "no matter what", "no matter", "not only", "not just",
+    "no problem", "no wonder", "no doubt", "can not believe", "nothing else", "no worries", "why is not",
+)  # fmt: skip
+
+# Words that carry no meaning of their own here.
+_EMPTY = """
+a an the my our your his her their its it is are was were am be been being this that these those there here i we you
+he she they me us them of in at to for from by with as into onto do does did have has had having will would can
+could should shall may get got getting gets go goes going went come comes coming came turn turned turning turns
+become became really very quite so too pretty bit somewhat totally completely kind sort rather still now then
+already also just which who whom whose what some any all both each other one ones thing things stuff something
+somehow hi hello hey please thanks thank about around approximately roughly like seem seems seemed look looks looked
+looking when where why how if than because since while during only even up down out let lets way lot lots again
+keeps keep kept always right well actually basically though although however mine gotta gonna oh ok yes yeah yep
+okay someone somebody anyone anybody everyone everybody day days time times anymore more most much many little few
+every make makes made making give gives gave found find noticed notice see seen saw guess bad badly real actual
+front behind next near side on own
+"""
+DROPPED = frozenset(_EMPTY.split())
+
+IRREGULAR = {
+    "went": "go", "goes": "go", "going": "go", "coming": "com", "does": "do", "gone": "gone", "came": "com",
+    "broke": "break", "broken": "break", "froze": "freeze", "frozen": "freeze", "ran": "run", "fell": "fall",
+    "fallen": "fall", "lost": "lose", "got": "get", "kept": "keep", "burnt": "burn", "blew": "blow", "blown":
+    "blow", "rose": "rise", "risen": "rise", "stuck": "stick", "spat": "spit", "sprung": "spring", "drew": "draw",
+    "sank": "sink", "swam": "swim", "bent": "bend", "left": "leave", "leaves": "leaf", "mice": "mouse", "said":
+    "say", "says": "say", "told": "tell", "smelt": "smell", "spilt": "spill", "threw": "throw", "thrown": "throw",
+    "shown": "show", "ate": "eat", "eaten": "eat", "tore": "tear", "torn": "tear", "worn": "wear", "wore": "wear",
+    "felt": "feel", "taken": "take", "took": "take", "us": "us", "gas": "gas", "bare": "bare", "biting": "biting",
+    "always": "always", "this": "this", "is": "is", "was": "was", "chlorine": "chlorine", "has": "have", "less":
+    "less", "glass": "glass", "heated": "heat", "thermometers": "thermometer",
+}  # fmt: skip
+
+# Spelled apart on two sides of an ocean, or shortened.
+SPELLINGS = {
+    "color": "colour", "colored": "coloured", "gray": "grey", "stabilizer": "stabiliser", "liter": "litre",
+    "liters": "litres", "meter": "metre", "meters": "metres", "odor": "odour", "neighbor": "neighbour", "wont":
+    "won't", "dont": "don't", "doesnt": "doesn't", "isnt": "isn't", "cant": "can't", "arent": "aren't", "hasnt":
+    "hasn't", "havent": "haven't", "didnt": "didn't", "wasnt": "wasn't", "overnite": "overnight", "lite": "light",
+    "nite": "night", "thru": "through", "tho": "though", "cuz": "because", "coz": "because", "bc": "because", "w/":
+    "with", "w/o": "without", "pics": "pictures", "temp": "temperature", "chlor": "chlorine",
+}  # fmt: skip
+
+# A number's or adjective's own noun: an adjective does not reach over one of these to another.
+_MEASURED = """
+salt chlorine stabiliser alkalinity hardness ph pressure temperature copper iron phosphate nitrate amp volt
+"""
+PARAMETERS = frozenset(_MEASURED.split())
+
+# Common words that are never taken for a misspelt one of the trade.
+_COMMON = """
+able above across act after age ago agree aid air allow almost alone along also among amount angle angry animal
+answer appear area arm art aside bad bag ball band bar base bat bath bay bean bear beat bed been beer began begin
+bell belt best better between big bill bird bit bite blood boat body bone book boot born both bottle bowl boy brain
+bread bridge bright bring brother build bus business busy buy cake call calm camp can cap car card care carry case
+cat catch cause chair chance change charge cheap check cheese child city class coat code coffee coin come common
+contact cook cool copy corn cost couple course cow cross cry cup cut dad dance dare date daughter deal dear debt
+decide deep degree desk die dinner dirt dish dog doll door down draw dream dress drink drive dry duck dust duty each
+ear early earth east easy edge egg else end enjoy enter evening ever every exact extra face fact fair fall family
+far farm fast fat father fear feed feel few field fight fill find fine finger finish fire first fish fit fix fly
+food foot force fork form found free fresh friend fruit full fun game garden gate gave gift girl give glad glass
+goat gold good grass great ground group grow guess guest guide guy hair half hall hand happen happy hard hat hate
+have head hear heart heat heavy help her high hill hold hole home hope horse hospital hot hour house huge human
+hurry husband idea inside iron issue item job join joke juice jump keep key kid kind king kitchen knee know lady
+lake lamp land large last late laugh law lawn lazy lead learn least leg lesson letter lie life lift like line lip
+list listen live load lock long look loss loud love luck lunch machine mad mail main man map march mark market
+matter maybe meal mean meat meet men mile milk mind minute mirror miss moment money monday month moon more morning
+most mother mouth move movie mud mum music must nail name nature near neat neck need nest net new news next nice
+night noise noon nose note nothing notice often oil once open orange order other our own page pain paint pair pan
+paper parent park part party pass past path pay peace pen pencil people person phone photo pick picture piece pig
+pink place plan plant plate play please point polite poor post pot price print prize problem proof prove public
+purple put queen question quick quiet quite race radio rain reach read ready real reason red rent repair reply rest
+rice rich ride ring river road rock roll roof room rope round rule sad safe sail same sample save saw school sea
+season seat second see seed sell send sentence serve seven shade shape share sharp sheep sheet shelf ship shirt shoe
+short shot should shoulder shout side sign silver simple sing sister sit size skin sky sleep slip small smart smile
+snow soap sock soft soil some son song soon sorry sort sound soup south space speak spend spoon spring square stage
+stair stand star stay step stick still stone store story street strong student such sudden summer sun sunday supper
+sure sweet swim table tail take talk tall taste tea teach team tear tell ten tennis tent than thank that thick thin
+think third throat through ticket tie tiger till tin tiny tired title toe together told tomorrow tongue tonight tool
+tooth top touch tower town toy train tree trip trouble true truth try twelve twenty two type uncle under until use
+usual van very video view village visit voice wait wake walk wall want war warm wash waste watch weak wear weather
+week weekend weight west wet wheel where white whole wide wife wild win wind window wine wing winter wise wish woman
+wonder wood word work world worry worse worst would write yard year yellow yes yesterday young zoo hose rose bail
+pole poll pull sale shell spell smell stall steal steel mats malt halt sauna plaster tested measured weeks
+"""
+PLAIN_ENGLISH = frozenset(_COMMON.split())

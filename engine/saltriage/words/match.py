@@ -1,0 +1,185 @@
+"""Which phrases a sentence holds, and whether it says or denies them."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from saltriage.words.lexicon import DROPPED, PARAMETERS
+from saltriage.words.phrases import Phrase, PhraseBook
+from saltriage.words.text import NEGATION, PAST, UNSURE, Token
+
+__all__ = ["Match", "matches"]
+
+ENOUGH = 0.86  # share of a phrase's weight that must be there: tuned on the utterances that were not kept aside
+_HEADS_TEXT = """
+=pump =box =cell =return =skimmer =filter =salt =chlorine ph =pressure =gauge =water =pool =display =warn =heater
+=basket =plate liner =wall =floor =alkalinity =hardness =stabiliser =ladder =valve =timer =key =cable =plug
+"""
+_HEADS = frozenset(_HEADS_TEXT.split())
+_PARAMETER_LABELS = frozenset(f"={word}" for word in PARAMETERS) | {"ph"}
+_ENDED = frozenset(("stop", "=gone", "disappear", "vanish", "none", "away"))
+_REACH_OF_NO = 4  # words that a 'no' denies at most: 'no visible air bubbles'
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A phrase found. Args: places: tokens it rests on, carried subjects left out. score: how much it says here."""
+
+    phrase: Phrase
+    places: tuple[int, ...]
+    score: float
+    present: bool
+    unsure: bool = False
+
+
+def matches(tokens: Sequence[Token], book: PhraseBook) -> list[Match]:
+    """The phrases that the tokens hold, best first; one that rests on words another needs more is left out."""
+    labels = {label for token in tokens for label in token.labels}
+    places = sorted({place for label in labels for place in book.by_label.get(label, ())})
+    found = [match for place in places for match in _found(book.phrases[place], tokens)]
+    found.sort(key=lambda match: (-match.score, match.phrase.symptoms))
+    return _denied(_chosen(found, tokens), tokens)
+
+
+def _found(phrase: Phrase, tokens: Sequence[Token]) -> Iterator[Match]:
+    """The best fit of a phrase in every statement that holds it."""
+    for segment in sorted({token.segment for token in tokens}):
+        best = max(_fits(phrase, tokens, segment), key=lambda match: match.score, default=None)
+        if best is not None:
+            yield best
+
+
+def _fits(phrase: Phrase, tokens: Sequence[Token], segment: int) -> Iterator[Match]:
+    own = [place for place, token in enumerate(tokens) if token.segment == segment]
+    carried = _carried(tokens, segment) if not any(tokens[place].labels & _HEADS for place in own) else []
+    wide = [place for place, token in enumerate(tokens) if token.segment in (segment, segment + 1)]
+    options = [own + carried] + ([wide] if len(phrase.parts) >= 3 and len(wide) > len(own) else [])
+    parts = sorted(range(len(phrase.parts)), key=lambda part: -phrase.parts[part].weight)
+    for allowed in options:
+        for anchor in allowed:
+            if tokens[anchor].labels & phrase.parts[parts[0]].labels:
+                match = _fit(phrase, parts, anchor, allowed, frozenset(carried), tokens)
+                if match is not None:
+                    yield match
+
+
+def _carried(tokens: Sequence[Token], segment: int) -> list[int]:
+    """Nouns of the statement before, for one that names none itself: 'the pump is loud and leaking'."""
+    for earlier in range(segment - 1, max(-1, segment - 3), -1):
+        heads = [place for place, token in enumerate(tokens) if token.segment == earlier and token.labels & _HEADS]
+        if heads:
+            return heads[:1]
+    return []
+
+
+def _fit(
+    phrase: Phrase,
+    parts: Sequence[int],
+    anchor: int,
+    allowed: Sequence[int],
+    carried: frozenset[int],
+    tokens: Sequence[Token],
+) -> Match | None:
+    used: dict[int, int] = {parts[0]: anchor}
+    for part in parts[1:]:
+        free = [
+            place
+            for place in allowed
+            if place not in used.values() and tokens[place].labels & phrase.parts[part].labels
+        ]
+        if free:
+            used[part] = min(free, key=lambda place: (place in carried, abs(place - anchor)))
+    weight = sum(phrase.parts[part].weight for part in used)
+    if weight < (1.0 if phrase.fragile else ENOUGH) * phrase.weight or not _negates_alike(phrase, used, tokens):
+        return None
+    real = sorted(place for place in used.values() if place not in carried)
+    if not real or all(tokens[place].negates for place in real):
+        return None
+    between = set(range(real[0], real[-1])) - set(real)
+    gap = sum(1 for place in between if not set(tokens[place].words) <= DROPPED)
+    if gap > (1 if phrase.fragile else 3 + len(real) // 2) or _crosses(real, tokens):
+        return None
+    loose = sum(1 for place in real if tokens[place].guessed)
+    crossed = tokens[real[0]].segment != tokens[real[-1]].segment
+    score = weight * weight / phrase.weight - 0.04 * gap - 0.1 * loose - 0.1 * crossed
+    score -= 0.15 * (len(used) - len(real))
+    in_order = [used[part] for part in sorted(used)]
+    score += 0.05 * (in_order == sorted(in_order))
+    return Match(phrase, tuple(real), score, phrase.present)
+
+
+def _negates_alike(phrase: Phrase, used: Mapping[int, int], tokens: Sequence[Token]) -> bool:
+    """A 'no' of the phrase is said, and before the same thing as in the phrase."""
+    for part, wanted in enumerate(phrase.parts):
+        if NEGATION in wanted.labels:
+            if part not in used or not tokens[used[part]].negates:
+                return False
+            following = [used[later] for later in range(part + 1, len(phrase.parts)) if later in used]
+            before = [used[earlier] for earlier in range(part) if earlier in used]
+            if following and not 0 < min(following) - used[part] <= _REACH_OF_NO:
+                return False
+            if not following and before and used[part] < max(before):
+                return False
+    return True
+
+
+def _crosses(real: Sequence[int], tokens: Sequence[Token]) -> bool:
+    """An adjective does not reach over another measured thing: 'salt fine chlorine low'."""
+    between = set(range(real[0], real[-1])) - set(real)
+    return any(tokens[place].labels & _PARAMETER_LABELS for place in between)
+
+
+def _chosen(found: Sequence[Match], tokens: Sequence[Token]) -> list[Match]:
+    """The best matches that do not rest on the same words; subjects may be shared."""
+    chosen: list[Match] = []
+    taken: set[int] = set()
+    symptoms: set[tuple[str, ...]] = set()
+    for match in found:
+        telling = {place for place in match.places if not tokens[place].labels & _HEADS} or set(match.places)
+        if telling & taken or match.phrase.symptoms in symptoms:
+            continue
+        if set(match.places) <= taken:
+            continue
+        chosen.append(match)
+        symptoms.add(match.phrase.symptoms)
+        taken |= set(range(match.places[0], match.places[-1] + 1)) - {
+            place for place, token in enumerate(tokens) if token.negates and place not in match.places
+        }
+    return chosen
+
+
+def _denied(chosen: Sequence[Match], tokens: Sequence[Token]) -> list[Match]:
+    """Each match with what the words before and after make of it."""
+    spent = {place for match in chosen if match.phrase.has_negation for place in match.places if tokens[place].negates}
+    done = []
+    for match in chosen:
+        segments = {tokens[place].segment for place in match.places}
+        around = [place for place, token in enumerate(tokens) if token.segment in segments]
+        unsure = any(tokens[place].labels & {UNSURE, PAST} and place < match.places[-1] for place in around)
+        negated = not match.phrase.has_negation and (
+            any(_reaches(place, match, tokens) for place in around if place not in spent)
+            or _ended(match, tokens, around)
+        )
+        if match.phrase.present or not negated:
+            done.append(Match(match.phrase, match.places, match.score, match.present and not negated, unsure))
+    return done
+
+
+def _reaches(place: int, match: Match, tokens: Sequence[Token]) -> bool:
+    """True where the 'not' at this place denies the match."""
+    token = tokens[place]
+    if not token.negates or NEGATION not in token.labels:
+        return False
+    after = [other for other in match.places if other > place]
+    if not after or tokens[after[0]].segment != token.segment:
+        return False
+    return not token.strict or after[0] - place <= _REACH_OF_NO
+
+
+def _ended(match: Match, tokens: Sequence[Token], around: Sequence[int]) -> bool:
+    """'the bubbles have stopped', 'the foam is gone'."""
+    said = {label for place in match.places for label in tokens[place].labels}
+    after = [place for place in around if 0 < place - match.places[-1] <= 2]
+    ended = {label for place in after for label in tokens[place].labels} & (
+        _ENDED | ({"off"} if "=warn" in said else set())
+    )
+    return bool(ended - said)

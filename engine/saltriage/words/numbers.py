@@ -1,0 +1,263 @@
+"""Numbers in a caller's words: which reading each one is, in which unit, and what stays open."""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+from saltriage.units import System, convert
+from saltriage.words.reading_words import (
+    BY_UNIT,
+    METHOD_WORDS,
+    READING_WORDS,
+    SAID,
+    SALTY,
+    TESTED_OR_SHOWN,
+    WITHOUT_UNIT,
+    is_about_display,
+)
+from saltriage.words.unit_words import COUNTED, DIGITS, NUMBER_WORDS, UNIT_WORDS, WRITTEN
+
+__all__ = ["HeardReading", "readings_in"]
+
+
+@dataclass(frozen=True, slots=True)
+class HeardReading:
+    """A reading that the words may mean.
+
+    Args: id: of the reading. number: as said; the middle of a range. unit: '' where none was named, or a word with
+    more than one meaning; `may_be` then names what it can be, the likelier first. spread: half of a range, else 0.
+    method: id of the test method that was named, or ''. words: what it rests on, from `start` to `end`. hedged: said
+    as a guess.
+    """
+
+    id: str
+    number: float
+    unit: str
+    may_be: tuple[str, ...]
+    words: str
+    start: int
+    end: int
+    spread: float = 0.0
+    method: str = ""
+    hedged: bool = False
+
+    @property
+    def needs_unit(self) -> bool:
+        """True while the unit is open."""
+        return not self.unit and bool(self.may_be)
+
+    def in_unit(self, unit: str) -> "HeardReading":
+        """The same with its unit settled by somebody who knows."""
+        return replace(self, unit=unit, may_be=())
+
+    def entry(self) -> dict[str, object]:
+        """As a case file writes it. Raises: ValueError while the unit is open."""
+        if self.needs_unit:
+            raise ValueError(f"the unit of {self.id} is open")
+        number = int(self.number) if self.number.is_integer() else self.number
+        entry: dict[str, object] = {"value": number}
+        if self.unit:
+            entry["unit"] = self.unit
+        if self.spread:
+            entry["precision"] = f"{self.spread:g} {self.unit}".strip()
+        elif self.method:
+            entry["method"] = self.method
+        return entry
+
+
+class _ReadingRule(Protocol):
+    @property
+    def quantity(self) -> str: ...
+    @property
+    def unit(self) -> str: ...
+    @property
+    def role(self) -> str: ...
+    @property
+    def methods(self) -> Mapping[str, object]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class _Number:
+    value: float
+    spread: float
+    start: int
+    end: int
+    quantity: str
+    units: tuple[str, ...]
+    after: int  # where the unit ends
+
+
+_NUMBER = re.compile(
+    rf"(?<![\w.,#])(?P<first>{DIGITS}|(?:{WRITTEN})(?![\w-]))(?P<thousand>\s?k(?![\w])|\s(?:thousand|grand)\b)?"
+    rf"(?:\s?(?:-|–|to)\s?(?P<second>{DIGITS})(?P<kilo>\s?k\b)?)?",
+    re.IGNORECASE,
+)
+_SPLIT = re.compile(r"[;!?\n]|\.(?!\d)|,(?!\d{3})|\b(?:but|and|while|although|though|because|with)\b", re.IGNORECASE)
+_COMPARED = re.compile(
+    r"\b(over|above|under|below|more than|less than|at least|almost|nearly|max(?:imum)?|minimum|should be|"
+    r"supposed to be|"
+    r"ideal|target|needs?|minus|up from|used to be|was|by|within|off|every|after|for)\s*(?:about\s*)?$",
+    re.IGNORECASE,
+)
+_ABOUT = re.compile(r"\b(about|around|roughly|approx\w*|ish|maybe|think|guess|nearly|almost|some|ca|circa)\b|~", re.I)
+
+
+def readings_in(text: str, rules: Mapping[str, object], units: System | None = None) -> list[HeardReading]:
+    """The readings in the text, each once, in order. `units`: as for `saltriage.words.hear`."""
+    found: dict[str, HeardReading] = {}
+    for number in _numbers(text):
+        heard = _reading_of(number, text, rules, units)
+        if heard is not None:
+            found.setdefault(heard.id, heard)
+    return sorted(found.values(), key=lambda each: each.start)
+
+
+def _numbers(text: str) -> Iterator[_Number]:
+    for match in _NUMBER.finditer(text):
+        first = _value(match["first"], match["thousand"])
+        written = not match["first"].lstrip("-.").isdigit() and match["first"].casefold() in NUMBER_WORDS
+        spread = 0.0
+        if match["second"]:
+            last = _value(match["second"], match["kilo"] or match["thousand"])
+            if match["kilo"] and not match["thousand"] and first < 1000:
+                first *= 1000
+            if last < first:
+                continue
+            first, spread = (first + last) / 2, (last - first) / 2
+        quantity, units, after = _unit_at(text, match.end())
+        if written and not units:
+            continue
+        if not units and COUNTED.match(text[match.end() :].lstrip(" -")):
+            continue
+        yield _Number(round(first, 6), round(spread, 6), match.start(), match.end(), quantity, units, after)
+
+
+def _value(digits: str, thousand: str | None) -> float:
+    word = digits.casefold()
+    number = float(NUMBER_WORDS[word]) if word in NUMBER_WORDS else float(digits.replace(",", ""))
+    return number * 1000 if thousand else number
+
+
+def _unit_at(text: str, place: int) -> tuple[str, tuple[str, ...], int]:
+    """Quantity, units and end of the unit word at a place; nothing where there is none."""
+    rest = text[place : place + 40]
+    gap = len(rest) - len(rest.lstrip(" -"))
+    for pattern, quantity, units in UNIT_WORDS:
+        match = pattern.match(rest, gap)
+        if match is not None:
+            return quantity, units, place + match.end()
+    return "", (), place
+
+
+def _statement(text: str, number: _Number) -> tuple[int, int]:
+    """Where the statement around the number begins and ends."""
+    start = max((cut.end() for cut in _SPLIT.finditer(text, 0, number.start)), default=0)
+    following = _SPLIT.search(text, number.after)
+    return start, following.start() if following else len(text)
+
+
+def _reading_of(number: _Number, text: str, rules: Mapping[str, object], units: System | None) -> HeardReading | None:
+    start, end = _statement(text, number)
+    before, after = text[start : number.start], text[number.after : end]
+    if _COMPARED.search(before) or re.search(r"\bthan\b", before):
+        return None
+    named = _named(number, text, start, before, after, rules)
+    if named is None:
+        return None
+    reading, where = named
+    rule = rules[reading]
+    unit, may_be = _unit(number, rule, units)
+    if not unit and not may_be and rule.quantity not in ("ph", "none"):  # type: ignore[attr-defined]
+        return None
+    method = next(
+        (name for pattern, name in METHOD_WORDS if name in rule.methods and pattern.search(text[start:end])),  # type: ignore[attr-defined]
+        "",
+    )
+    words_start, words_end = min(where[0], number.start), max(where[1], number.after)
+    hedged = _ABOUT.search(text[max(0, start - 10) : end]) is not None
+    return HeardReading(
+        reading, number.value, unit, may_be, text[words_start:words_end], words_start, words_end, number.spread,
+        method, hedged,
+    )  # fmt: skip
+
+
+def _named(
+    number: _Number, text: str, start: int, before: str, after: str, rules: Mapping[str, object]
+) -> tuple[str, tuple[int, int]] | None:
+    """The reading that the words around a number name, and where; the nearest name before it wins over one after."""
+    best: tuple[float, str, tuple[int, int]] | None = None
+    for reading, pattern in READING_WORDS:
+        rule = rules.get(reading)
+        if rule is None or not _suits(number, rule, reading):
+            continue
+        for offset, part, behind in ((start, before, False), (number.after, after, True)):
+            places = list(pattern.finditer(part))
+            if not places:
+                continue
+            match = places[0] if behind else places[-1]
+            distance = match.start() + 8 if behind else len(part) - match.end()
+            if not number.units and (distance > 24 or (behind and distance > 10)):
+                continue
+            if not number.units and not behind and re.search(r"\d", part[match.end() :]):
+                continue
+            span = (offset + match.start(), offset + match.end())
+            candidate = (distance - 0.5 * (match.end() - match.start()), reading, span)
+            best = min(best, candidate) if best else candidate
+    chosen = (best[1], best[2]) if best else _by_unit(number, before, after, rules)
+    if chosen is None:
+        return None
+    return is_about_display(chosen[0], text[start : number.after] + after, rules), chosen[1]
+
+
+def _suits(number: _Number, rule: object, reading: str) -> bool:
+    quantity = rule.quantity  # type: ignore[attr-defined]
+    if number.quantity:
+        hours = reading not in ("hours-per-day", "cell-hours") or number.units in (("h",), ("min",))
+        return bool(number.quantity == quantity) and hours
+    low, high = WITHOUT_UNIT.get(reading, (1.0, 0.0))
+    return low <= number.value <= high
+
+
+def _by_unit(
+    number: _Number, before: str, after: str, rules: Mapping[str, object]
+) -> tuple[str, tuple[int, int]] | None:
+    """Where only the unit tells: psi is the filter's gauge, a gallon the pool; only salt goes by thousands of ppm."""
+    by_thousands = not number.units and SAID.search(before) and TESTED_OR_SHOWN.search(before)
+    if "salt" in rules and SALTY[0] <= number.value <= SALTY[1] and (by_thousands or number.units == ("ppm",)):
+        return "salt", (number.start, number.after)
+    for quantity, pattern, reading in BY_UNIT:
+        if quantity == number.quantity and reading in rules and pattern.search(f"{before} # {after}"):
+            return reading, (number.start, number.after)
+    return None
+
+
+def _unit(number: _Number, rule: object, units: System | None) -> tuple[str, tuple[str, ...]]:
+    """The unit, or what it may be."""
+    quantity = rule.quantity  # type: ignore[attr-defined]
+    if len(number.units) == 1:
+        return number.units[0], ()
+    if number.units:
+        if units == "us" and quantity == "volume":
+            return "US gal", ()
+        return "", _likelier_first(number, rule)
+    if quantity in ("ph", "none"):
+        return "", ()
+    return "", _USUAL_UNITS.get(quantity, (rule.unit,))  # type: ignore[attr-defined]
+
+
+_USUAL_UNITS = {
+    "concentration": ("ppm", "g/L"), "pressure": ("psi", "bar", "kPa"), "temperature": ("degF", "degC"),
+    "volume": ("L", "m3", "US gal", "imp gal"), "percent": ("%",), "current": ("A",), "voltage": ("V",),
+}  # fmt: skip
+
+
+def _likelier_first(number: _Number, rule: object) -> tuple[str, ...]:
+    """Units under which the number can be are named first; both are named."""
+    allowed = rule.allowed  # type: ignore[attr-defined]
+
+    def impossible(unit: str) -> bool:
+        value = convert(number.value, unit, rule.unit, rule.quantity)  # type: ignore[attr-defined]
+        return not allowed.low <= value <= allowed.high
+
+    return tuple(sorted(number.units, key=impossible))

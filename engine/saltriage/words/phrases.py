@@ -1,0 +1,156 @@
+"""Callers' phrases of every symptom, as sets of labels with weights: what a sentence is held against."""
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from saltriage.words.lexicon import DENIALS, DROPPED
+from saltriage.words.text import NEGATION, Token, known_words, stem, tokens_of, words_of
+
+__all__ = ["Part", "Phrase", "PhraseBook", "phrase_book"]
+
+# Words that say little by themselves, as written; they may be missing from a sentence that says the rest.
+_SOFT_WORDS = """come go turn out up down back on off over before after still all always keep look like say show only
+    just through away tell get make run time number now first never end new other put more much again ask want any again
+    right nothing big small often long little thing something when where work working day week hour minute"""
+SOFT = frozenset(stem(word) for word in _SOFT_WORDS.split()) | {
+    "=say",
+    "=run",
+    "=normal",
+    "=level",
+    "=again",
+    "=lately",
+}
+_ARTICLES_TEXT = """
+a an the is are was were be been it its my our i we you he she they that this there of
+"""
+_ARTICLES = frozenset(_ARTICLES_TEXT.split())
+# A phrase whose telling words weigh less than this is taken only when nearly said word for word.
+_TELLING = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One thing a phrase names. Args: labels: any of them will do. weight: how much it says, 0..1."""
+
+    labels: frozenset[str]
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A phrase of some symptoms. Args: symptoms: ids. present: False for a phrase that denies them.
+
+    fragile: so general that every word of it must be said."""
+
+    symptoms: tuple[str, ...]
+    parts: tuple[Part, ...]
+    present: bool
+    text: str
+    fragile: bool = False
+
+    @property
+    def weight(self) -> float:
+        return sum(part.weight for part in self.parts)
+
+    @property
+    def has_negation(self) -> bool:
+        return any(NEGATION in part.labels for part in self.parts)
+
+
+class _Spoken(Protocol):
+    @property
+    def phrases(self) -> tuple[str, ...]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class PhraseBook:
+    """All phrases. Args: by_label: label -> places of the phrases that hold it. vocabulary: every word in them."""
+
+    phrases: tuple[Phrase, ...]
+    by_label: Mapping[str, tuple[int, ...]]
+    vocabulary: frozenset[str]
+
+
+def phrase_book(symptoms: Mapping[str, _Spoken], readings: Mapping[str, _Spoken]) -> PhraseBook:
+    """The phrases of these symptoms; the words of the readings' phrases are in its vocabulary."""
+    spoken = [(phrase, (symptom,), True) for symptom, rule in symptoms.items() for phrase in rule.phrases]
+    denied = [(text, tuple(each for each in ids if each in symptoms), False) for text, ids in DENIALS.items()]
+    every = [(text, ids, present, _kept(text, _says_nothing)) for text, ids, present in spoken + denied if ids]
+    share = _shares((ids, kept) for _, ids, _, kept in every)
+    phrases = [phrase for each in every for phrase in _phrase(*each, share)]
+    by_label: dict[str, list[int]] = {}
+    for place, phrase in enumerate(phrases):
+        for label in {label for part in phrase.parts for label in part.labels}:
+            by_label.setdefault(label, []).append(place)
+    texts = [text for text, *_ in every] + [phrase for rule in readings.values() for phrase in rule.phrases]
+    vocabulary = known_words() | {
+        word.plain for text in texts for word in words_of(str(text)) if word.plain.isalpha() and len(word.plain) > 3
+    }
+    return PhraseBook(
+        tuple(phrases), {label: tuple(places) for label, places in by_label.items()}, frozenset(vocabulary)
+    )
+
+
+def _phrase(
+    text: str, ids: tuple[str, ...], present: bool, kept: Sequence[Token], share: Mapping[str, float]
+) -> Iterator[Phrase]:
+    """The phrase, if it says anything."""
+    parts = [Part(token.labels, _weight(token, share)) for token in kept]
+    telling = sum(part.weight for part, token in zip(parts, kept, strict=True) if not token.labels & SOFT)
+    if telling >= _TELLING or (len(kept) == 1 and telling > 0.85 and len(words_of(text)) <= 2):
+        alone = [Part(_own(kept[0]), parts[0].weight)] if len(kept) == 1 else parts
+        yield Phrase(ids, tuple(alone), present, text)
+        return
+    whole = _kept(text, _is_article)
+    parts = [Part(_own(token), max(0.4, _weight(token, share))) for token in whole]
+    if len(parts) > 1 or telling > 0.6:
+        yield Phrase(ids, tuple(parts), present, text, fragile=True)
+
+
+def _own(token: Token) -> frozenset[str]:
+    """The words themselves rather than what they may stand for; a synonym of several words counts as itself."""
+    own = frozenset(label for label in token.labels if not label.startswith("="))
+    return own or token.labels
+
+
+def _kept(text: str, left_out: Callable[[Token], bool]) -> list[Token]:
+    """Tokens of a phrase that count; one with digits is left to the readings."""
+    words = words_of(str(text))
+    if any(word.plain[0].isdigit() for word in words):
+        return []
+    return [token for token in tokens_of(words) if not left_out(token)]
+
+
+def _says_nothing(token: Token) -> bool:
+    if token.negates or any(label.startswith("=") for label in token.labels):
+        return False
+    return all(word in DROPPED and stem(word) not in SOFT for word in token.words)
+
+
+def _is_article(token: Token) -> bool:
+    return len(token.words) == 1 and token.words[0] in _ARTICLES
+
+
+def _shares(phrases: Iterable[tuple[tuple[str, ...], Sequence[Token]]]) -> dict[str, float]:
+    """Label -> share of the symptoms that it is said of."""
+    said: dict[str, set[str]] = {}
+    everyone: set[str] = set()
+    for ids, tokens in phrases:
+        everyone |= set(ids)
+        for token in tokens:
+            for label in token.labels:
+                said.setdefault(label, set()).update(ids)
+    return {label: len(ids) / max(1, len(everyone)) for label, ids in said.items()}
+
+
+def _weight(token: Token, share: Mapping[str, float]) -> float:
+    """How telling: 1 for a word said of one symptom alone, less for words that many share, little for soft ones."""
+    if token.negates:
+        return 0.5
+    if token.labels & SOFT:
+        return 0.3
+    concepts = [label for label in token.labels if label.startswith("=")] or token.labels
+    rarest = min(share.get(label, 0.02) for label in concepts)
+    return 0.35 + 0.65 * min(1.0, math.log(1.0 / rarest) / math.log(300.0))
