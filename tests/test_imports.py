@@ -10,7 +10,7 @@ ENGINE = Path(__file__).parents[1] / "engine" / "saltriage"
 # From the ground up; names on one line may not import each other.
 LAYERS = (
     ("errors", "interval", "likelihood", "unit_table", "result"),
-    ("units", "water", "cell", "ranking"),
+    ("units", "water", "cell", "forecast", "ranking"),
     ("knowledge",),
     ("case", "derive", "matching"),
     ("advice",),
@@ -18,12 +18,14 @@ LAYERS = (
     ("questions",),
     ("diagnosis",),
     ("balance",),
+    ("plans",),
+    ("follow_up",),
     ("reference", "report", "words"),
-    ("interview", "plans", "follow_up", "batch", "workshop"),
+    ("interview", "batch", "workshop"),
     ("cli", "web"),
 )
 LAYER_OF = {name: layer for layer, names in enumerate(LAYERS) for name in names}
-LEAVES = {"water", "cell", "ranking"}  # know nothing of rules: only the errors
+LEAVES = {"water", "cell", "forecast", "ranking"}  # know nothing of rules: only the errors
 TOP = {"__init__", "__main__"}
 
 
