@@ -45,11 +45,14 @@ from saltriage.water.interval import (
     dose_interval,
     reading_interval,
 )
+from saltriage.water.plan import joint_plan
+from saltriage.water.plan_model import Outcome, Plan, PlanStep
 from saltriage.water.products import PRODUCTS, Product, find_product
 from saltriage.water.readings import carbonate_alkalinity_from_readings
 from saltriage.water.reagents import REAGENTS
 from saltriage.water.salt import salt_dose_kg
 from saltriage.water.solution import SATURATION_INDEX_ASSUMES, Water, ordinary_fill
+from saltriage.water.targets import PlanProducts, TargetRange, Targets
 from saltriage.water.totals import Totals
 from saltriage.water.volume import (
     PoolVolume,
@@ -76,10 +79,16 @@ __all__ = [
     "Dose",
     "Interval",
     "NeutralisingDose",
+    "Outcome",
+    "Plan",
+    "PlanProducts",
+    "PlanStep",
     "PoolVolume",
     "Product",
     "ReadingsUncertainty",
     "SideEffects",
+    "TargetRange",
+    "Targets",
     "Totals",
     "Water",
     "after_partial_drains",
@@ -97,6 +106,7 @@ __all__ = [
     "dose_to_reach_total_alkalinity",
     "drain_and_refill_fraction",
     "find_product",
+    "joint_plan",
     "mean_depth_m",
     "neutralising_dose",
     "ordinary_fill",

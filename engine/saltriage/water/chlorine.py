@@ -8,7 +8,7 @@ closing their thermodynamic cycles. Newer constants (Wahman & Alexander 2019, do
 """
 
 from dataclasses import dataclass
-from math import isfinite
+from math import sqrt
 
 SET_NAME = "O'Brien, Morris & Butler 1974"
 SET_WEAKNESS = (
@@ -118,7 +118,9 @@ def _free_hypochlorous(
 ) -> float:
     """HOCl from the chlorine balance, which rises with HOCl: Newton kept inside a bracket."""
     low, high = 0.0, chlorine / held
-    x = min(high, chlorine * parent / (cyanurate * a)) if cyanurate > 0.0 else high
+    # start from one chlorine per ring alone, a quadratic: nearly exact while chlorine is scarce
+    half = 0.5 * (held * parent + (cyanurate - chlorine) * a)
+    x = min(high, chlorine * parent / (half + sqrt(half * half + held * a * chlorine * parent)))
     for _ in range(80):
         ring = parent + x * (a + x * (b + x * c))
         taken = x * (a + x * (2.0 * b + 3.0 * x * c))
@@ -130,10 +132,9 @@ def _free_hypochlorous(
             low = x
         slope = held + free * (a + x * (4.0 * b + 9.0 * x * c) - taken * (a + x * (2.0 * b + 3.0 * x * c)) / ring)
         step = x - surplus / slope
-        nearer = step if low < step < high else 0.5 * (low + high)
-        if abs(nearer - x) <= 1e-13 * x or not isfinite(nearer):
-            return nearer
-        x = nearer
+        if abs(step - x) <= 1e-13 * x:
+            return step
+        x = step if low < step < high else 0.5 * (low + high)
     return x
 
 

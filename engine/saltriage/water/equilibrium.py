@@ -10,7 +10,7 @@ from saltriage.errors import OutOfRange
 from saltriage.water.solver import Solver, Speciation
 from saltriage.water.totals import Totals
 
-CONVERGED = 1e-13
+CONVERGED = 1e-12
 MOST_MMOL_PER_L = 50.0  # a dose beyond this is not a correction but another water
 LOWEST_PH, HIGHEST_PH = 1.0, 13.0
 
@@ -32,9 +32,12 @@ def solve_measured(totals: Totals, ph: float, temperature_c: float) -> Speciatio
     return solver.result(hydrogen, carbonate)
 
 
-def solve_totals(totals: Totals, temperature_c: float, near_ph: float = 7.5) -> Speciation:
+def solve_totals(
+    totals: Totals, temperature_c: float, near_ph: float = 7.5, tolerance: float = CONVERGED
+) -> Speciation:
     """Solve a water whose totals are known for its pH, closed to the air.
 
+    `tolerance` is relative for activities, tenfold in pH.
     Raises: OutOfRange when no pH between 1 and 13 balances the charge.
     """
     solver = Solver(totals, temperature_c)
@@ -45,16 +48,26 @@ def solve_totals(totals: Totals, temperature_c: float, near_ph: float = 7.5) -> 
         carbon_weight, alkalinity_weight = solver.carbon_weights(hydrogen)
         return carbon * alkalinity_weight / carbon_weight + solver.other_alkalinity(hydrogen) - solver.alkalinity
 
-    ph = _bracketed_ph(surplus, near_ph)
-    for _ in range(40):
-        ph_before = ph
-        excess = surplus(ph)
-        slope = (surplus(ph + 1e-5) - excess) / 1e-5
-        ph -= max(-0.2, min(0.2, excess / slope))
-        hydrogen = 10.0**-ph
-        moved = solver.refine(hydrogen, carbon / solver.carbon_weights(hydrogen)[0])
-        if moved < CONVERGED and abs(ph - ph_before) < CONVERGED * 10.0:
-            break
+    def step_from(ph: float) -> float | None:
+        """Newton on pH while activity and pairs follow; None where it does not settle."""
+        slope = 0.0
+        for _ in range(30):
+            excess = surplus(ph)
+            if slope == 0.0 or abs(excess / slope) > 1e-3:
+                slope = (surplus(ph + 1e-5) - excess) / 1e-5
+            step = max(-0.3, min(0.3, excess / slope))
+            ph -= step
+            hydrogen: float = 10.0**-ph
+            moved = solver.refine(hydrogen, carbon / solver.carbon_weights(hydrogen)[0])
+            if moved < tolerance and abs(step) < tolerance * 10.0:
+                return ph
+        return None
+
+    ph = step_from(near_ph)
+    if ph is None:  # far away, or hardly buffered
+        near = _bracketed_ph(surplus, near_ph)
+        ph = step_from(near)
+        ph = near if ph is None else ph
     hydrogen = 10.0**-ph
     return solver.result(hydrogen, carbon / solver.carbon_weights(hydrogen)[0])
 
@@ -108,7 +121,9 @@ def air_equilibrium_ph(totals: Totals, temperature_c: float, pressure_carbon_dio
     return ph
 
 
-def dose_at_ph(totals: Totals, temperature_c: float, ph: float, per_mol: Totals) -> float | None:
+def dose_at_ph(
+    totals: Totals, temperature_c: float, ph: float, per_mol: Totals, tolerance: float = 1e-9
+) -> float | None:
     """mmol/L of a reagent (its totals per mol) that brings a water to a pH; negative if it lies the other way.
 
     For reagents that move alkalinity and carbon only (and ions): at a fixed pH the balance is linear in the dose, so
@@ -118,12 +133,10 @@ def dose_at_ph(totals: Totals, temperature_c: float, ph: float, per_mol: Totals)
     dose = 0.0
     for _ in range(12):
         solver = Solver(totals.plus(per_mol, dose), temperature_c)
-        weight = 0.0
-        for _round in range(3):
-            carbon_weight, alkalinity_weight = solver.carbon_weights(hydrogen)
-            weight = alkalinity_weight / carbon_weight
-            carbon = max(0.0, totals.carbon + dose * per_mol.carbon) * solver.per_kg
-            solver.refine(hydrogen, carbon / carbon_weight)
+        carbon = max(0.0, totals.carbon + dose * per_mol.carbon) * solver.per_kg
+        for _round in range(8):
+            if solver.refine(hydrogen, carbon / solver.carbon_weights(hydrogen)[0]) < 10.0 * tolerance:
+                break
         carbon_weight, alkalinity_weight = solver.carbon_weights(hydrogen)
         weight = alkalinity_weight / carbon_weight
         short = weight * totals.carbon + solver.other_alkalinity(hydrogen) / solver.per_kg - totals.alkalinity
@@ -133,6 +146,6 @@ def dose_at_ph(totals: Totals, temperature_c: float, ph: float, per_mol: Totals)
         dose_before, dose = dose, short / gain
         if abs(dose) > MOST_MMOL_PER_L:
             return None
-        if abs(dose - dose_before) < 1e-9:
+        if abs(dose - dose_before) < tolerance:
             break
     return dose

@@ -57,6 +57,7 @@ class Solver:
         self.boron = totals.boron * scale
         self.chlorine = totals.chlorine * scale
         self.alkalinity = totals.alkalinity * scale
+        self.rings: tuple[float, Activities, ChlorineSpecies] | None = None
         strength = 0.5 * (self.sodium + self.chloride + 4.0 * (self.calcium + self.sulfate) + max(self.alkalinity, 0.0))
         self.set_activities(_Guess(strength, 0.0, 0.0, 0.0))
         gammas = self.gammas
@@ -95,10 +96,14 @@ class Solver:
 
     def chlorine_and_cyanurate(self, hydrogen: float) -> ChlorineSpecies:
         k, g = self.constants, self.gammas
+        if self.rings is not None and self.rings[0] == hydrogen and self.rings[1] is g:
+            return self.rings[2]
         conditions = conditions_with_activity(
             hydrogen, k.hypochlorous, k.cyanuric_1, k.cyanuric_2, g.davies_1, g.davies_2, g.neutral
         )
-        return solve_chlorine(self.chlorine, self.cyanurate, conditions)
+        found = solve_chlorine(self.chlorine, self.cyanurate, conditions)
+        self.rings = (hydrogen, g, found)
+        return found
 
     def other_alkalinity(self, hydrogen: float) -> float:
         """Everything in the alkalinity but the carbonate system."""

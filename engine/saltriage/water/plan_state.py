@@ -1,0 +1,144 @@
+"""The water of a plan together with every water it may really be: the corners of the readings and of the volume."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from math import log10
+from typing import Self
+
+from saltriage.errors import Contradiction
+from saltriage.water.constants import ALKALINITY, SODIUM_CHLORIDE, constants_at
+from saltriage.water.equilibrium import solve_measured, solve_totals
+from saltriage.water.interval import Interval, ReadingsUncertainty, corner_waters, reading_interval
+from saltriage.water.products import change_per_mmol
+from saltriage.water.solution import ALLOWED, Water
+from saltriage.water.solver import Speciation
+from saltriage.water.totals import Totals
+
+# Readings whose errors are combined freely; the others follow pH, in the direction that moves the index most.
+FREE_READINGS = ("ph", "total_alkalinity", "calcium_hardness", "cyanuric_acid", "borate")
+WITH_PH = {"temperature": 1.0, "salt": -1.0, "free_chlorine": 1.0}
+GOOD_ENOUGH = 1e-6  # tolerance at the corners: far below the margins kept from limits
+EQUILIBRIUM_READINGS = ("ph", "saturation_index")
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """One water that the readings allow.
+
+    Args:
+        per_dose: mmol/L that really arrive for each mmol/L meant (stated volume over true volume).
+        ph_error: true pH minus the pH read, which stays with the kit.
+    """
+
+    totals: Totals
+    temperature: float
+    salt: float
+    per_dose: float
+    ph_error: float
+    near_ph: float = 7.5  # where the search for pH starts; any pH will do
+
+    def added(self, per_mol: Totals, mmol_per_l: float) -> Self:
+        """After a dose of a product."""
+        amount = mmol_per_l * self.per_dose
+        salt = self.salt + amount * per_mol.chloride * SODIUM_CHLORIDE
+        return replace(self, totals=self.totals.plus(per_mol, amount), salt=salt)
+
+    def exchanged(self, fraction: float, fill: Water) -> Self:
+        """After replacing a fraction; the fraction is set by the level drained, so the volume does not matter."""
+        salt = self.salt + fraction * (fill.salt - self.salt)
+        return replace(self, totals=self.totals.mixed(fill.totals, fraction), salt=salt)
+
+    def at_ph(self, ph_read: float) -> Self:
+        """After carbon dioxide has left until the kit reads a pH."""
+        solved = solve_measured(self.totals, ph_read + self.ph_error, self.temperature)
+        return replace(self, totals=replace(self.totals, carbon=solved.carbon))
+
+    def solved(self) -> Speciation:
+        """The equilibrium of this water."""
+        return solve_totals(self.totals, self.temperature, self.near_ph, GOOD_ENOUGH)
+
+    def readings(self) -> dict[str, float]:
+        """Every reading, pH and saturation index included."""
+        return {**self.linear_readings(), **equilibrium_readings(self.solved(), self.temperature)}
+
+    def linear_readings(self) -> dict[str, float]:
+        """The readings that need no equilibrium, mg/L."""
+        return {**change_per_mmol(self.totals), "salt": self.salt}
+
+
+def equilibrium_readings(solved: Speciation, temperature: float) -> dict[str, float]:
+    """pH and saturation index of a solved water."""
+    product = solved.calcium_activity * solved.carbonate_activity
+    index = log10(product) - constants_at(temperature).log_solubility_calcite if product > 0.0 else float("-inf")
+    return {"ph": solved.ph, "saturation_index": index}
+
+
+def corner_of(water: Water, per_dose: float = 1.0, ph_error: float = 0.0) -> Corner:
+    """A water as a corner."""
+    return Corner(water.totals, water.temperature, water.salt, per_dose, ph_error, water.ph)
+
+
+def as_water(corner: Corner) -> Water:
+    """A corner as a water to show."""
+    return Water.from_totals(corner.totals, temperature=corner.temperature, salt=max(0.0, corner.salt))
+
+
+@dataclass(frozen=True, slots=True)
+class Bundle:
+    """The water for the readings as given, and its corners."""
+
+    middle: Corner
+    corners: tuple[Corner, ...]
+
+    @classmethod
+    def of(cls, water: Water, uncertainty: ReadingsUncertainty, volume_l: Interval) -> Self:
+        """Every combination of the ends of the readings and of the volume.
+
+        Raises: Contradiction when the readings contradict each other within their errors.
+        """
+        factors = sorted({volume_l.middle / volume_l.high, volume_l.middle / volume_l.low})
+        try:
+            ends = list(corner_waters(water, uncertainty, FREE_READINGS))
+        except Contradiction as reason:
+            message = f"Within the error of the tests the readings may contradict each other. {reason}"
+            raise Contradiction(message) from reason
+        corners = [
+            corner_of(_tied(end, water, uncertainty), factor, end.ph - water.ph) for end in ends for factor in factors
+        ]
+        return cls(corner_of(water), tuple(corners))
+
+    def everyone(self) -> Iterable[Corner]:
+        """The middle, then every corner."""
+        return (self.middle, *self.corners)
+
+    def added(self, per_mol: Totals, mmol_per_l: float) -> Self:
+        """After a dose."""
+        return self._each(lambda corner: corner.added(per_mol, mmol_per_l))
+
+    def exchanged(self, fraction: float, fill: Water) -> Self:
+        """After an exchange."""
+        return self._each(lambda corner: corner.exchanged(fraction, fill))
+
+    def at_ph(self, ph_read: float) -> Self:
+        """After aeration until the kit reads a pH."""
+        return self._each(lambda corner: corner.at_ph(ph_read))
+
+    def _each(self, change) -> Self:  # type: ignore[no-untyped-def]
+        return type(self)(change(self.middle), tuple(change(corner) for corner in self.corners))
+
+
+def _tied(end: Water, water: Water, uncertainty: ReadingsUncertainty) -> Water:
+    """The corner with the remaining readings at the ends that go with its pH."""
+    sign = 1.0 if end.ph >= water.ph else -1.0
+    moved = {}
+    for name, direction in WITH_PH.items():
+        interval = reading_interval(water, uncertainty, name)
+        moved[name] = interval.high if sign * direction > 0 else interval.low
+    if all(moved[name] == getattr(end, name) for name in moved):
+        return end
+    return Water(**{**{name: getattr(end, name) for name in ALLOWED}, **moved})
+
+
+def total_alkalinity(totals: Totals) -> float:
+    """mg/L as CaCO3."""
+    return totals.alkalinity * ALKALINITY
