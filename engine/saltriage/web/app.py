@@ -1,0 +1,79 @@
+"""The ASGI application: API, pages, static files, and what stands before them all."""
+
+import json
+import logging
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import BaseRoute, Route
+from starlette.types import ASGIApp
+
+from saltriage import __version__
+from saltriage.knowledge.model import Knowledge
+from saltriage.web.api import api_routes
+from saltriage.web.guard import Guard
+from saltriage.web.problems import Problem, problem_response
+from saltriage.web.settings import Settings
+from saltriage.web.work import Work
+
+__all__ = ["create_app"]
+
+_LOG = logging.getLogger("saltriage.web")
+_STATUS_KINDS = {404: "not-found", 405: "method-not-allowed"}
+
+
+def create_app(knowledge: Knowledge, settings: Settings | None = None) -> ASGIApp:
+    """The application for one knowledge base; keeps nothing of what is sent to it."""
+    limits = settings or Settings()
+    work = Work(limits)
+
+    @asynccontextmanager
+    async def lifespan(app: Starlette) -> AsyncIterator[None]:
+        yield
+        work.close()
+
+    health = json.dumps(
+        {
+            "status": "ok",
+            "version": __version__,
+            "knowledge": knowledge.version,
+            "fingerprint": knowledge.fingerprint,
+        }
+    )
+
+    async def healthz(request: Request) -> Response:
+        return Response(health + "\n", media_type="application/json")
+
+    from saltriage.web.pages import page_routes
+
+    routes: list[BaseRoute] = [
+        Route("/healthz", healthz, methods=["GET"]),
+        *api_routes(knowledge, work),
+        *page_routes(knowledge, work),
+    ]
+    app = Starlette(
+        routes=routes,
+        lifespan=lifespan,
+        exception_handlers={Problem: _problem, HTTPException: _http_problem, Exception: _our_fault},
+    )
+    return Guard(app, limits)
+
+
+async def _problem(request: Request, reason: Exception) -> Response:
+    assert isinstance(reason, Problem)
+    return problem_response(reason)
+
+
+async def _http_problem(request: Request, reason: Exception) -> Response:
+    assert isinstance(reason, HTTPException)
+    kind = _STATUS_KINDS.get(reason.status_code, "request-refused")
+    return problem_response(Problem(kind), reason.headers)
+
+
+async def _our_fault(request: Request, reason: Exception) -> Response:
+    _LOG.error("%s %s broke", request.method, request.url.path, exc_info=reason)
+    return problem_response(Problem("our-fault", type(reason).__name__))

@@ -1,0 +1,198 @@
+"""Fields of the owner's forms: what is offered for each reading, and what was typed turned into entries of a case."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from saltriage.case.contexts import EQUIPMENT_CONTEXTS, POOL_CONTEXTS
+from saltriage.errors import QuantityRefused, Refusal
+from saltriage.knowledge.model import Knowledge, Reading
+from saltriage.unit_table import UNITS
+from saltriage.units import System, find_unit
+from saltriage.web.walk import Walk, case_path, entry_at
+
+__all__ = ["Choice", "NumberField", "choices_of", "fields_of", "number_field", "symbol_of", "taken"]
+
+# The readings that an owner most often has, in the order of a test kit; every other one stands under 'more'.
+MAIN = (
+    "free-chlorine", "total-chlorine", "ph", "total-alkalinity", "calcium-hardness", "cyanuric-acid", "salt",
+    "salt-shown", "water-temperature", "filter-pressure",
+)  # fmt: skip
+SETTINGS = (
+    "pool-volume", "salt-band-low", "salt-band-high", "rated-output", "cell-age", "hours-per-day", "output-setting",
+    "cold-limit", "clean-filter-pressure",
+)  # fmt: skip
+_FIRST_UNIT = {
+    ("concentration", "us"): "ppm",
+    ("concentration", "metric"): "mg/L",
+    ("volume", "us"): "US gal",
+    ("volume", "metric"): "m3",
+    ("temperature", "us"): "°F",
+    ("temperature", "metric"): "°C",
+    ("pressure", "us"): "psi",
+    ("pressure", "metric"): "kPa",
+    ("length", "us"): "in",
+    ("length", "metric"): "mm",
+    ("rate-mass-per-time", "us"): "lb/day",
+}
+_FIRST_OF_READING = {"cell-age": "years", "surface-age": "years", "hours-per-day": "h"}
+_WITHOUT_UNIT = ("ph", "none")
+
+
+@dataclass(frozen=True, slots=True)
+class NumberField:
+    """One reading as a form shows it. Args: value, unit, method, problem: as typed so far; problem: why refused."""
+
+    reading: Reading
+    units: tuple[str, ...]
+    value: str
+    unit: str
+    method: str
+    problem: str = ""
+
+    @property
+    def is_filled(self) -> bool:
+        return bool(self.value)
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One fact of pool or equipment with its words."""
+
+    id: str
+    title: str
+    words: tuple[tuple[str, str], ...]
+    chosen: str
+
+
+def _units(reading: Reading, system: System) -> tuple[str, ...]:
+    if reading.quantity in _WITHOUT_UNIT:
+        return ()
+    every = [unit.symbol for unit in UNITS if unit.quantity == reading.quantity]
+    first = _FIRST_OF_READING.get(reading.id) or _FIRST_UNIT.get((reading.quantity, system)) or reading.unit
+    return tuple(sorted(dict.fromkeys(every), key=lambda symbol: (symbol != first, every.index(symbol))))
+
+
+def number_field(
+    reading: Reading, walk: Walk, typed: Mapping[str, str], refusals: Sequence[Refusal] = ()
+) -> NumberField:
+    """The field of one reading: what was typed just now, else what the case holds."""
+    units = _units(reading, walk.units)
+    path = case_path(reading.id)
+    dotted = ".".join(path)
+    told = [each for each in refusals if each.field == dotted or each.field.startswith(dotted + ".")]
+    problem = " ".join(f"Found {each.found}; expected {each.expected}. {each.mend}".strip() for each in told)
+    key = f"r.{reading.id}"
+    if f"{key}.value" in typed:
+        value, unit = typed[f"{key}.value"], typed.get(f"{key}.unit", "")
+        return NumberField(reading, units, value, unit or first_of(units), typed.get(f"{key}.method", ""), problem)
+    value, unit, method = _shown(entry_at(walk.case, path), reading)
+    return NumberField(reading, units, value, unit or first_of(units), method, problem)
+
+
+def first_of(units: Sequence[str]) -> str:
+    return units[0] if units else ""
+
+
+def _shown(entry: Any, reading: Reading) -> tuple[str, str, str]:
+    """Value, unit and method of an entry of the case, as fields show them."""
+    if isinstance(entry, Mapping):
+        unit = symbol_of(str(entry.get("unit", "")), reading.quantity)
+        return str(entry.get("value", "")), unit, str(entry.get("method", ""))
+    if isinstance(entry, str):
+        number, _, unit = entry.strip().partition(" ")
+        return number, symbol_of(unit, reading.quantity), ""
+    return ("" if entry is None else str(entry)), "", ""
+
+
+def symbol_of(word: str, quantity: str) -> str:
+    """The unit as it stands in the list of a field; a word that is no unit as it is."""
+    try:
+        return find_unit(word, quantity).symbol if word and quantity not in _WITHOUT_UNIT else ""
+    except QuantityRefused:
+        return word
+
+
+def fields_of(
+    knowledge: Knowledge, ids: Sequence[str], walk: Walk, typed: Mapping[str, str], refusals: Sequence[Refusal] = ()
+) -> list[NumberField]:
+    """The fields of these readings, those that the knowledge has."""
+    return [number_field(knowledge.readings[each], walk, typed, refusals) for each in ids if each in knowledge.readings]
+
+
+def more_readings(knowledge: Knowledge) -> list[str]:
+    """Readings that stand under 'more': every test, display and setting that has no place on the first lists."""
+    return [
+        each.id
+        for each in knowledge.readings.values()
+        if each.role != "computed" and each.id not in MAIN and each.id not in SETTINGS
+    ]
+
+
+_TITLES = {
+    "surface": "Surface of the pool", "setting": "Where it stands", "cover": "Cover on it", "kind": "Kind of pool",
+    "use": "Whose pool", "heater": "Heater", "source-water": "Water it is filled with", "pump": "Pump",
+    "filter": "Filter", "flow-sensor": "Flow sensor", "polarity": "Changing of polarity", "controller": "Outer control",
+    "acid-feed": "Acid or carbon dioxide feed", "chlorinator-place": "Place of the cell", "profile": "Kind of unit",
+    "targets": "Wished ranges",
+}  # fmt: skip
+
+
+def choices_of(knowledge: Knowledge, walk: Walk) -> list[Choice]:
+    """Facts of pool and equipment with what can be chosen."""
+    words: dict[str, tuple[tuple[str, str], ...]] = {
+        key: tuple((word, word.replace("-", " ")) for word in each)
+        for key, each in {**POOL_CONTEXTS, **EQUIPMENT_CONTEXTS}.items()
+    }
+    words["profile"] = tuple((each.id, each.title) for each in knowledge.equipment.values())
+    words["targets"] = tuple((each.id, each.title) for each in knowledge.targets.values())
+    return [
+        Choice(key, _TITLES.get(key, key), each, str(entry_at(walk.case, case_path(key)) or ""))
+        for key, each in words.items()
+    ]
+
+
+def taken(walk: Walk, knowledge: Knowledge, typed: Mapping[str, str]) -> Walk:
+    """The walk with every field of a form that was sent; what is not a known field is left aside."""
+    for key, value in typed.items():
+        kind, _, rest = key.partition(".")
+        if kind == "s" and rest in knowledge.symptoms and value in ("yes", "no", "unknown", ""):
+            walk = walk.answered(rest, value)
+        elif kind == "c" and rest:
+            walk = walk.with_entry(case_path(rest), value)
+        elif kind == "r" and rest.endswith(".value") and rest.removesuffix(".value") in knowledge.readings:
+            walk = _with_number(walk, knowledge.readings[rest.removesuffix(".value")], typed)
+    return walk
+
+
+def _with_number(walk: Walk, reading: Reading, typed: Mapping[str, str]) -> Walk:
+    """The walk with one typed number; a field that was left as it was changes nothing, not even what it cannot show."""
+    key, path = f"r.{reading.id}", case_path(reading.id)
+    before = _shown(entry_at(walk.case, path), reading)
+    now = tuple(typed.get(f"{key}.{part}", "").strip() for part in ("value", "unit", "method"))
+    if now[0] == before[0] and (not now[0] or now[1:] == before[1:]):
+        return walk
+    return walk.with_entry(path, _entry(reading, typed))
+
+
+def _entry(reading: Reading, typed: Mapping[str, str]) -> object:
+    """What the case says of one reading: number, unit and method, or the text as typed where it is no number."""
+    key = f"r.{reading.id}"
+    value = typed.get(f"{key}.value", "").strip()[:60]
+    unit = "" if reading.quantity in _WITHOUT_UNIT else typed.get(f"{key}.unit", "")[:30]
+    method = typed.get(f"{key}.method", "")[:60]
+    if not value:
+        return None
+    number = _number(value)
+    if number is None or case_path(reading.id)[0] != "readings":
+        return f"{value} {unit}".strip()
+    if not method:
+        return f"{value} {unit}" if unit else number
+    return {"value": number, **({"unit": unit} if unit else {}), "method": method}
+
+
+def _number(text: str) -> int | float | None:
+    """The number, where it is written plainly; the reader of cases says what is wrong with anything else."""
+    if text.isascii() and text.isdigit() and len(text) < 16:
+        return int(text)
+    return float(text) if text.isascii() and text.replace(".", "", 1).isdigit() else None

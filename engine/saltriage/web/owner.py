@@ -1,0 +1,219 @@
+"""The owner's way: one page after the other, each a form that carries the case along. Works without script."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from saltriage.case import Case, load_case_text
+from saltriage.case.saving import case_to_data
+from saltriage.diagnosis import Examined
+from saltriage.errors import CaseRefused, Refusal
+from saltriage.knowledge.model import Knowledge, Symptom
+from saltriage.report.html_view import DiagnosisView
+from saltriage.report.pictures import look_for
+from saltriage.report.words import percent
+from saltriage.result import NextCheck
+from saltriage.web import engine, fields
+from saltriage.web.walk import Walk
+from saltriage.words import HeardReading, hear
+
+__all__ = ["Page", "first_page", "next_page"]
+
+STEPS = ("words", "list", "numbers", "pool", "question", "result")
+ENOUGH = 0.9  # at this chance of the first cause the questions end by themselves (own judgement)
+_AT_ONCE = 12  # questions after which the result is shown, so that nobody is asked without end (own judgement)
+_TITLES_OF_LOOKS = {
+    "look-at-the-box": "On the control box", "look-at-the-pad": "At pump, filter and heater",
+    "look-at-the-returns": "At the return nozzles", "look-at-the-plates": "In the cell",
+    "look-at-the-pump-lid": "At the pump lid", "look-at-the-skimmer": "At the skimmer",
+    "look-at-the-plug": "At the plug of the cell", "look-at-the-gauge": "On the filter gauge",
+    "look-at-the-surface": "On walls and floor", "look-at-the-water": "In the water",
+    "cell-readout": "What the box shows of the cell", "settings": "Settings and timer",
+    "history-plant": "What was done to the plant lately", "history-products": "What was put in lately",
+    "history-weather": "Weather and season", "water-test": "What tests say", "overnight-test": "Overnight test",
+    "day-test": "Test over the day", "bucket-test": "Bucket test", "return-test": "Test at the return",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What to show. Args: template: its name. values: for it."""
+
+    template: str
+    values: Mapping[str, Any]
+
+
+def first_page() -> Page:
+    """The page that greets."""
+    return Page("words.html.j2", _common(Walk(), "words"))
+
+
+def _common(walk: Walk, step: str, refusals: Sequence[Refusal] = ()) -> dict[str, Any]:
+    return {"walk": walk, "step": step, "refusals": refusals, "words": ""}
+
+
+def next_page(form: Mapping[str, str], knowledge: Knowledge) -> Page:
+    """The page after a form was sent.
+
+    Args: form: `state` as the last page wrote it, `step` of that page, `go` where to; and the page's fields.
+    Raises: WalkRefused: the state is not one that a page wrote.
+    """
+    walk = Walk.from_text(form.get("state", ""))
+    if form.get("units"):
+        walk = walk.in_units(form["units"])
+    step, go = form.get("step", "words"), form.get("go", "")
+    try:
+        if form.get("saved-case", "").strip():
+            walk = _loaded(walk, form["saved-case"], knowledge)
+        walk = _answered(walk, form, knowledge) if step == "question" else fields.taken(walk, knowledge, form)
+        if go == "back" and step == "question":
+            walk, go = _unanswered(walk, form).back(), "question"
+        case = Case.from_data(walk.case, knowledge)
+    except CaseRefused as refused:
+        # The state of before: what was typed stands in the fields again, beside what is wrong with it.
+        before = Walk.from_text(form.get("state", ""))
+        before = before.in_units(form["units"]) if form.get("units") else before
+        return _shown(step if step in STEPS else "words", before, knowledge, form, refused.refusals)
+    if step == "words" and form.get("words", "").strip() and go in ("", "heard"):
+        return _heard(walk, form["words"], knowledge)
+    return _shown(go if go in STEPS else "question", walk, knowledge, {}, (), case)
+
+
+def _loaded(walk: Walk, text: str, knowledge: Knowledge) -> Walk:
+    case = load_case_text(text, knowledge, "saved case")
+    return replace(walk, case=case_to_data(case), units=case.for_units or walk.units)
+
+
+def _answered(walk: Walk, form: Mapping[str, str], knowledge: Knowledge) -> Walk:
+    """The walk with the answer to the question that was shown."""
+    asked, answer = form.get("asked", ""), form.get("answer", "")
+    if asked in knowledge.symptoms and answer in ("yes", "no", "unknown"):
+        return walk.answered(asked, answer).told_in_questions(asked)
+    if asked in knowledge.readings and answer == "unknown":
+        return walk.skipping(asked).told_in_questions(asked)
+    if asked in knowledge.readings and form.get(f"r.{asked}.value", "").strip():
+        return fields.taken(walk, knowledge, form).told_in_questions(asked)
+    return walk
+
+
+def _unanswered(walk: Walk, form: Mapping[str, str]) -> Walk:
+    """Going back takes nothing of the page that is left."""
+    return Walk.from_text(form.get("state", ""))
+
+
+def _shown(
+    step: str,
+    walk: Walk,
+    knowledge: Knowledge,
+    typed: Mapping[str, str],
+    refusals: Sequence[Refusal],
+    case: Case | None = None,
+) -> Page:
+    common = _common(walk, step, refusals)
+    if step == "list":
+        return Page("list.html.j2", {**common, "groups": groups(knowledge), "answers": walk.case.get("symptoms", {})})
+    if step == "numbers":
+        main = fields.fields_of(knowledge, fields.MAIN, walk, typed, refusals)
+        more = fields.fields_of(knowledge, fields.more_readings(knowledge), walk, typed, refusals)
+        return Page("numbers.html.j2", {**common, "main": main, "more": more})
+    if step == "pool":
+        numbers = fields.fields_of(knowledge, fields.SETTINGS, walk, typed, refusals)
+        values = {"numbers": numbers, "choices": fields.choices_of(knowledge, walk)}
+        spread = typed.get("c.volume-uncertainty", walk.case.get("pool", {}).get("volume-uncertainty", ""))
+        return Page("pool.html.j2", {**common, **values, "uncertainty": spread, "title": walk.case.get("title", "")})
+    if step in ("question", "result"):
+        if case is None:
+            asked = typed.get("asked", "")
+            return _question_again(asked, common, knowledge, typed, refusals)
+        examined = engine.examine(case, knowledge)
+        return _question(examined, common) if step == "question" else _result(examined, common)
+    return Page("words.html.j2", {**common, "words": typed.get("words", "")})
+
+
+def groups(knowledge: Knowledge) -> list[tuple[str, list[Symptom]]]:
+    """Symptoms that can be asked for, by where one looks; those without a place last."""
+    found: dict[str, list[Symptom]] = {}
+    for symptom in knowledge.symptoms.values():
+        if symptom.ask is not None:
+            found.setdefault(symptom.ask.together, []).append(symptom)
+    titles = {look: _TITLES_OF_LOOKS.get(look, look.replace("-", " ").capitalize()) for look in found if look}
+    ordered = [(titles[look], each) for look, each in found.items() if look]
+    return [*ordered, ("Other things", found.get("", []))]
+
+
+def _question(examined: Examined, common: dict[str, Any]) -> Page:
+    walk: Walk = common["walk"]
+    checks = engine.checks_of(examined, walk.skipped)
+    leading, chance = _leading(examined)
+    tired = len(walk.trail) > 0 and len(walk.trail) % _AT_ONCE == 0
+    raised = engine.diagnosed(examined, next_check=False).stops
+    if not checks or raised or (walk.trail and (chance >= ENOUGH or tired)):
+        return _result(examined, {**common, "step": "result"})
+    knowledge = examined.situation.knowledge
+    return _asking(checks[0], common, knowledge, {}, leading and knowledge.causes[leading].title, chance)
+
+
+def _leading(examined: Examined) -> tuple[str, float]:
+    if not examined.matches.facts.symptoms:
+        return "", 0.0
+    return next(iter(examined.chances.items()), ("", 0.0))
+
+
+def _asking(
+    check: NextCheck,
+    common: dict[str, Any],
+    knowledge: Knowledge,
+    typed: Mapping[str, str],
+    leading: str = "",
+    chance: float = 0.0,
+) -> Page:
+    drawn, part = look_for(check.check, engine.together_of(check, knowledge))
+    field = None
+    if check.kind == "reading":
+        field = fields.number_field(knowledge.readings[check.check], common["walk"], typed, common["refusals"])
+    values = {
+        "check": check, "drawn": drawn, "part": part, "field": field, "leading": leading, "chance": percent(chance),
+        "number": len(common["walk"].trail) + 1,
+    }  # fmt: skip
+    return Page("question.html.j2", {**common, **values})
+
+
+def _question_again(
+    asked: str, common: dict[str, Any], knowledge: Knowledge, typed: Mapping[str, str], refusals: Sequence[Refusal]
+) -> Page:
+    """The same question once more, with what was wrong with the answer; the first page where that cannot be told."""
+    rule = knowledge.readings.get(asked)
+    if rule is None or rule.ask is None:
+        return Page("words.html.j2", {**common, "step": "words"})
+    ask = rule.ask
+    check = NextCheck(asked, (), "reading", ask.question, ask.minutes, ask.risk, ask.needs, ask.who, 0.0, 0.0)
+    return _asking(check, {**common, "step": "question"}, knowledge, typed)
+
+
+def _result(examined: Examined, common: dict[str, Any]) -> Page:
+    diagnosis = engine.diagnosed(examined)
+    walk: Walk = common["walk"]
+    view = DiagnosisView(diagnosis, examined.situation.knowledge, "owner", walk.units, unfolded=False)
+    lacking = sorted({each for action in diagnosis.actions if action.dose for each in action.dose.missing})
+    more = bool(engine.checks_of(examined, walk.skipped))
+    return Page("result.html.j2", {**common, "view": view, "diagnosis": diagnosis, "lacking": lacking, "more": more})
+
+
+def _heard(walk: Walk, text: str, knowledge: Knowledge) -> Page:
+    """What the words may mean, to be confirmed."""
+    heard = hear(text, knowledge, walk.units if walk.units == "us" else None)
+    symptoms = [(knowledge.symptoms[each.id], each) for each in heard.symptoms if knowledge.symptoms[each.id].ask]
+    typed: dict[str, str] = {}
+    for each in heard.readings:
+        typed |= _typed(each, knowledge)
+    ids = list(dict.fromkeys(each.id for each in heard.readings))
+    numbers = fields.fields_of(knowledge, ids, walk, typed)
+    common = {**_common(walk, "heard"), "words": text}
+    return Page("heard.html.j2", {**common, "symptoms": symptoms, "numbers": numbers})
+
+
+def _typed(each: HeardReading, knowledge: Knowledge) -> dict[str, str]:
+    """A heard reading as if it had been typed into its fields; an open unit is left to be chosen."""
+    key, unit = f"r.{each.id}", each.unit or (each.may_be[0] if each.may_be else "")
+    unit = fields.symbol_of(unit, knowledge.readings[each.id].quantity)
+    return {f"{key}.value": f"{each.number:.10g}", f"{key}.unit": unit, f"{key}.method": each.method}

@@ -1,0 +1,93 @@
+"""Refusals of the API as problem details (RFC 9457): what was wrong, in which field, and how to mend it."""
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from starlette.responses import Response
+
+from saltriage.errors import CaseRefused, Refusal
+
+__all__ = ["KINDS", "Kind", "Problem", "problem_of", "problem_response"]
+
+MEDIA_TYPE = "application/problem+json"
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of problem: HTTP status, title, and what a client can do."""
+
+    status: int
+    title: str
+    advice: str
+
+
+KINDS: Mapping[str, Kind] = {
+    "not-json": Kind(400, "The body is not JSON", "Send one JSON value in UTF-8, each key once, not nested deeply."),
+    "not-found": Kind(404, "There is nothing here", "See /api/v1/openapi.json for what there is."),
+    "method-not-allowed": Kind(405, "This address takes another method", "The Allow header names it."),
+    "too-slow": Kind(408, "The request took too long to arrive", "Send it again over a better line."),
+    "too-large": Kind(413, "The request is too large", "A case is a few kilobytes; leave out what is not the case."),
+    "wrong-media-type": Kind(415, "The body is not marked as JSON", "Send Content-Type: application/json."),
+    "request-refused": Kind(422, "The request does not have the expected shape", "Mend the fields under errors."),
+    "case-refused": Kind(422, "The case cannot be believed or understood", "Mend the fields under errors."),
+    "our-fault": Kind(500, "Something broke inside", "Report it with the case that showed it."),
+    "busy": Kind(503, "Too much to do at the moment", "Come back after the time in Retry-After."),
+}
+
+
+class Problem(Exception):
+    """A refusal of one request. Args: kind: key of KINDS. errors: refusals of fields."""
+
+    def __init__(self, kind: str, detail: str = "", errors: Sequence[Refusal] = ()) -> None:
+        self.kind, self.detail, self.errors = kind, detail, tuple(errors)
+        super().__init__(detail or KINDS[kind].title)
+
+
+def problem_of(refused: CaseRefused, under: str = "") -> Problem:
+    """The problem that a refused case is; `under`: the field that holds the case in a larger body."""
+    moved = [
+        Refusal(f"{under}.{each.field}" if under else each.field, each.found, each.expected, each.mend)
+        for each in refused.refusals
+    ]
+    return Problem("case-refused", f"{len(moved)} field(s) of the case are refused.", moved)
+
+
+def problem_data(problem: Problem) -> dict[str, Any]:
+    """The problem details object."""
+    kind = KINDS[problem.kind]
+    data: dict[str, Any] = {
+        "type": f"/api/v1/problems/{problem.kind}",
+        "title": kind.title,
+        "status": kind.status,
+        "detail": problem.detail or kind.advice,
+    }
+    if problem.errors:
+        data["errors"] = [
+            {
+                "field": each.field,
+                "pointer": _pointer(each.field),
+                "found": each.found,
+                "expected": each.expected,
+                "mend": each.mend,
+            }
+            for each in problem.errors
+        ]
+    return data
+
+
+def _pointer(field: str) -> str:
+    """A dotted path as a JSON pointer in a fragment (RFC 6901)."""
+    return "#/" + "/".join(part.replace("~", "~0").replace("/", "~1") for part in field.split("."))
+
+
+def problem_response(problem: Problem, headers: Mapping[str, str] | None = None) -> Response:
+    """The problem as an answer."""
+    more = {"Retry-After": "5"} if problem.kind == "busy" else {}
+    return Response(
+        json.dumps(problem_data(problem), ensure_ascii=False, indent=2) + "\n",
+        KINDS[problem.kind].status,
+        headers={**more, **(headers or {})},
+        media_type=MEDIA_TYPE,
+    )

@@ -1,0 +1,25 @@
+"""Limits of the server: how much it reads, how long it waits."""
+
+from dataclasses import dataclass
+
+__all__ = ["Settings"]
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What one server allows.
+
+    Args:
+        most_bytes: of a request's body; the limit of the strict readers of cases (512 kB).
+        body_seconds: a client may take to send its body; head_seconds: to send its request line and headers.
+        work_seconds: a request may wait for and take in the engine.
+        most_waiting: requests in the engine or waiting for it; more are told to come back.
+        threads: that work for requests at the same time.
+    """
+
+    most_bytes: int = 512 * 1024
+    body_seconds: float = 10.0
+    head_seconds: float = 10.0
+    work_seconds: float = 30.0
+    most_waiting: int = 200
+    threads: int = 2

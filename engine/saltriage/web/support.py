@@ -1,0 +1,68 @@
+"""The support desk: one screen. The script holds the case; this makes its panels anew whenever an answer changes."""
+
+from typing import Any
+
+from saltriage.case import load_case_text
+from saltriage.case.saving import case_to_data
+from saltriage.errors import Refusal
+from saltriage.knowledge.model import Knowledge
+from saltriage.report.html_view import DiagnosisView
+from saltriage.report.pictures import look_for
+from saltriage.report.text import diagnosis_text
+from saltriage.web import engine, fields
+from saltriage.web.owner import groups
+from saltriage.web.problems import Problem
+from saltriage.web.walk import Walk
+
+__all__ = ["case_from_text", "checked", "panels", "shell"]
+
+
+def shell(knowledge: Knowledge) -> dict[str, Any]:
+    """What the screen shows before anything is known."""
+    walk = Walk()
+    ids = (*fields.MAIN, *fields.SETTINGS)
+    return {
+        "numbers": fields.fields_of(knowledge, ids, walk, {}),
+        "more": fields.fields_of(knowledge, fields.more_readings(knowledge), walk, {}),
+        "choices": fields.choices_of(knowledge, walk),
+        "groups": groups(knowledge),
+        "step": "support",
+    }
+
+
+def checked(sent: Any) -> dict[str, Any]:
+    """What the script sends: the case, what was skipped, units. Raises: Problem."""
+    shape = "an object with case, skipped and units"
+    if not isinstance(sent, dict) or not isinstance(sent.get("case"), dict):
+        raise Problem("request-refused", errors=[Refusal("case", "no case", shape)])
+    skipped = sent.get("skipped", [])
+    if not isinstance(skipped, list) or len(skipped) > 400 or not all(isinstance(each, str) for each in skipped):
+        raise Problem("request-refused", errors=[Refusal("skipped", "no list of ids", shape)])
+    return {"case": sent["case"], "skipped": skipped, "units": "us" if sent.get("units") == "us" else "metric"}
+
+
+def panels(sent: dict[str, Any], knowledge: Knowledge) -> dict[str, Any]:
+    """Values of the panels for one state of the case. Raises: CaseRefused."""
+    examined = engine.examined_case(sent["case"], knowledge)
+    diagnosis = engine.diagnosed(examined)
+    checks = engine.checks_of(examined, sent["skipped"])
+    units = sent["units"]
+    view = DiagnosisView(diagnosis, knowledge, "support", units, unfolded=False)
+    drawn, part = look_for(checks[0].check, engine.together_of(checks[0], knowledge)) if checks else ("", "")
+    field = None
+    if checks and checks[0].kind == "reading":
+        field = fields.number_field(knowledge.readings[checks[0].check], Walk(units=units), {})
+    return {
+        "view": view,
+        "diagnosis": diagnosis,
+        "checks": checks,
+        "drawn": drawn,
+        "part": part,
+        "field": field,
+        "summary": diagnosis_text(diagnosis, reader="support", units=units),
+    }
+
+
+def case_from_text(text: str, knowledge: Knowledge) -> dict[str, Any]:
+    """The data of a case file, YAML or JSON. Raises: CaseRefused."""
+    return case_to_data(load_case_text(text, knowledge, "case file"))
