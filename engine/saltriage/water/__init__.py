@@ -50,6 +50,7 @@ from saltriage.water.plan_model import Outcome, Plan, PlanStep
 from saltriage.water.products import PRODUCTS, Product, find_product
 from saltriage.water.readings import carbonate_alkalinity_from_readings
 from saltriage.water.reagents import REAGENTS
+from saltriage.water.report import WaterReport, WaterState, water_report, water_state
 from saltriage.water.salt import salt_dose_kg
 from saltriage.water.solution import SATURATION_INDEX_ASSUMES, Water, ordinary_fill
 from saltriage.water.targets import PlanProducts, TargetRange, Targets
@@ -91,6 +92,8 @@ __all__ = [
     "Targets",
     "Totals",
     "Water",
+    "WaterReport",
+    "WaterState",
     "after_partial_drains",
     "breakpoint_dose",
     "breakpoint_dose_for_ammonia",
@@ -119,4 +122,6 @@ __all__ = [
     "salt_dose_kg",
     "sloped_pool",
     "volume_by_salt",
+    "water_report",
+    "water_state",
 ]

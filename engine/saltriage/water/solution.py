@@ -178,6 +178,11 @@ class Water:
         log_henry = c.constants_at(self.temperature).log_henry_carbon_dioxide
         return self._solved.carbon_dioxide_activity / float(10.0**log_henry)
 
+    @property
+    def carbon_dioxide_over_air(self) -> float:
+        """How many times the carbon dioxide of outdoor air this water holds: above 1 it loses some and pH rises."""
+        return self.carbon_dioxide_pressure / (AIR_CARBON_DIOXIDE_PPM * 1e-6)
+
     def saturation_index(self) -> float:
         """Saturation index of calcite: 0 in balance, above 0 scale can form, below 0 plaster can dissolve.
 
