@@ -219,7 +219,7 @@ def test_any_answers_give_a_diagnosis_that_keeps_the_rules(symptoms: dict[str, s
         assert shown(found) <= set(rules().safety[stop.stop].allows)
     for action in found.actions:
         assert action.adds == "none" or action.safety
-    chemicals = [action.adds for action in found.actions if action.adds not in ("none", "other")]
+    chemicals = [(action.adds, action.job) for action in found.actions if action.adds not in ("none", "other")]
     assert len(chemicals) == len(set(chemicals))
     notes = {note.note for note in found.safety}
     assert {note for action in found.actions for note in action.safety} <= notes

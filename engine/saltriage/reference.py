@@ -140,6 +140,20 @@ def _state(wanted: Sequence[str], found: Diagnosis, state: bool | None) -> list[
     ]
 
 
+def _readings(wanted: Mapping[str, Mapping[str, str]], found: Diagnosis) -> list[Failure]:
+    lines = {line.reading: line for line in found.readings if not line.withdrawn}
+    problems = []
+    for reading, ends in wanted.items():
+        line = lines.get(reading)
+        if line is None:
+            problems.append(f"reading {reading}: wanted a number, found none")
+            continue
+        low, high = (parse_quantity(ends[end], line.quantity).canonical for end in ("low", "high"))
+        if not low <= line.low <= line.high <= high:
+            problems.append(f"reading {reading}: wanted {low:g} to {high:g}, found {line.low:g} to {line.high:g}")
+    return problems
+
+
 def _undecided(wanted: bool, found: Diagnosis) -> list[Failure]:
     return [] if found.undecided else [f"'not enough known' is not said; first is {_top(found)[:1]}"]
 
@@ -180,6 +194,7 @@ _CHECKS: dict[str, Callable[[Any, Diagnosis], list[Failure]]] = {
     "present": lambda wanted, found: _state(wanted, found, True),
     "absent": lambda wanted, found: _state(wanted, found, False),
     "unknown": lambda wanted, found: _state(wanted, found, None),
+    "readings": _readings,
     "undecided": _undecided,
     "dose": _dose,
     "targets": _targets,

@@ -180,15 +180,15 @@ def _held(one: Candidate, truth_of: Callable[[str, str], Truth | None]) -> Held 
 
 
 def _one_chemical_each(shown: list[Candidate]) -> list[Candidate]:
-    """At most one action for each chemical, the first: two doses of one chemical are never shown side by side."""
-    taken: set[str] = set()
+    """The first action for each chemical and job: one person is never shown two doses of one chemical."""
+    taken: set[tuple[str, str]] = set()
     kept = []
     for one in shown:
-        chemical = one.action.adds
-        if chemical in taken:
+        addition = (one.action.adds, one.action.job)
+        if addition in taken:
             continue
-        if chemical not in _SEVERAL:
-            taken.add(chemical)
+        if one.action.adds not in _SEVERAL:
+            taken.add(addition)
         kept.append(one)
     return kept
 

@@ -10,7 +10,7 @@ __all__ = ["EXPECTATIONS", "plain_copy"]
 
 EXPECTATIONS = (
     "first", "among-top", "both", "stops", "no-stops", "advise", "never", "next", "doubts", "no-doubts", "present",
-    "absent", "unknown", "undecided", "dose", "targets", "cautions",
+    "absent", "unknown", "undecided", "dose", "targets", "plan", "cautions", "readings",
 )  # fmt: skip
 
 _DEEPEST = 8  # the deepest expectation in use has three levels
