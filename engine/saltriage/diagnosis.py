@@ -215,16 +215,13 @@ def _raised(
 ) -> list[tuple[Safety, tuple[str, ...]]]:
     """The stop rules that stand, each with what raised it."""
     raised: list[tuple[Safety, tuple[str, ...]]] = []
+    likely = [knowledge.causes[cause] for cause, chance in chances.items() if chance >= COVERED]
     for stop in knowledge.stops:
         because: list[str] = []
         if matches.truths.get(f"safety.{stop.id}.when") is Truth.TRUE and stop.when is not None:
             leaves = explain(stop.when, matches.facts).leaves()
             because = [_because(knowledge, leaf.text) for leaf in leaves if leaf.truth is Truth.TRUE]
-        because += [
-            f"{knowledge.causes[cause].title} is likely"
-            for cause, chance in chances.items()
-            if chance >= COVERED and knowledge.causes[cause].covered_by == stop.id
-        ]
+        because += [f"{cause.title} is likely" for cause in likely if cause.covered_by == stop.id]
         if because:
             raised.append((stop, tuple(because)))
     return raised

@@ -7,7 +7,7 @@ from saltriage.derive import CALCULATORS
 from saltriage.knowledge.conditions import References
 from saltriage.knowledge.model import Ask, Knowledge
 from saltriage.ranked import CauseNetwork
-from saltriage.ranking import Evidence, Question, Risk, question_scores
+from saltriage.ranking import Evidence, Question, Risk, Scorer
 from saltriage.result import NextCheck, Wording
 
 __all__ = ["Askable", "askables", "best_checks", "open_askables"]
@@ -128,7 +128,8 @@ def best_checks(
         )
         for look in looks
     ]
-    scores = question_scores(network.network, evidence, questions)
+    scorer = Scorer(network.network, evidence)
+    scores = scorer.scores(questions)
     order = sorted(range(len(looks)), key=lambda place: (-scores[place].per_minute, looks[place][0].id))
     telling = [place for place in order if scores[place].information > _LEAST_BITS]
     if not telling:
@@ -144,7 +145,7 @@ def best_checks(
             settled |= settles
     if overall not in chosen:
         chosen.append(overall)
-    leads = _leads(network, evidence, [looks[place] for place in chosen])
+    leads = _leads(network, scorer, [looks[place] for place in chosen])
     return tuple(
         _next_check(lead, looks[place], scores[place].information, scores[place].per_minute)
         for place, lead in zip(chosen, leads, strict=True)
@@ -166,7 +167,7 @@ def _looks(candidates: Sequence[Askable]) -> list[list[Askable]]:
     return list(looks.values())
 
 
-def _leads(network: CauseNetwork, evidence: Evidence, looks: Sequence[Sequence[Askable]]) -> list[Askable]:
+def _leads(network: CauseNetwork, scorer: Scorer, looks: Sequence[Sequence[Askable]]) -> list[Askable]:
     """The most telling question of each look: the one to ask first."""
     index = network.symptom_index
     every = [each for look in looks for each in look]
@@ -176,8 +177,7 @@ def _leads(network: CauseNetwork, evidence: Evidence, looks: Sequence[Sequence[A
     if all(len(look) == 1 for look in looks):
         return [look[0] for look in looks]
     information = {
-        (each.kind, each.id): score.information
-        for each, score in zip(every, question_scores(network.network, evidence, singles), strict=True)
+        (each.kind, each.id): score.information for each, score in zip(every, scorer.scores(singles), strict=True)
     }
     return [max(look, key=lambda each: (information[each.kind, each.id], each.id)) for look in looks]
 

@@ -20,6 +20,7 @@ from saltriage.ranking.questions import (
     Question,
     QuestionScore,
     Risk,
+    Scorer,
     next_questions,
     question_scores,
 )
@@ -42,6 +43,7 @@ __all__ = [
     "QuestionScore",
     "Ranking",
     "Risk",
+    "Scorer",
     "evidence_weights",
     "evidence_weights_of",
     "next_questions",

@@ -11,13 +11,14 @@ does not see.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntEnum
+from functools import cached_property
 
 import numpy as np
 
 from saltriage.errors import OutOfRange
 from saltriage.ranking.evidence import Evidence, indices
 from saltriage.ranking.network import Network, Numbers
-from saltriage.ranking.sampling import draws, entropy, log_chance_absent
+from saltriage.ranking.sampling import Draws, draws, entropy, log_chance_absent
 
 # 512 draws: the score is within a few hundredths of a bit of the exact one (tests/ranking/test_questions.py).
 DRAWS = 512
@@ -82,27 +83,49 @@ def question_scores(
     Args: count: draws, 16 or more; more are more exact and slower. A symptom on which the caller was silent may be
     asked. Raises: OutOfRange for an index that the network does not have; ImpossibleEvidence; EvidenceTooEntangled.
     """
-    if count < 16:
-        raise OutOfRange(name="count", value=count, allowed="16 or more draws")
-    network.check(evidence)
-    for question in questions:
-        network.check_symptoms("question symptoms", question.symptoms)
-    answered = {*evidence.present, *evidence.absent}
-    open_symptoms = [[symptom for symptom in question.symptoms if symptom not in answered] for question in questions]
-    asked = sorted({symptom for symptoms in open_symptoms for symptom in symptoms})
-    if not asked:
-        return tuple(QuestionScore(place, 0.0, 0.0) for place in range(len(questions)))
-    model = network.model
-    sets = draws(model, evidence, count)
-    log_absent = log_chance_absent(model, sets, np.array(asked, dtype=np.intp))
-    outcomes = Outcomes(np.exp(log_absent), -np.expm1(log_absent))
-    column = {symptom: place for place, symptom in enumerate(asked)}
-    scores = []
-    for place, (question, symptoms) in enumerate(zip(questions, open_symptoms, strict=True)):
-        information = outcomes.information([column[symptom] for symptom in symptoms])
-        minutes = question.minutes + RISK_MINUTES[question.risk]
-        scores.append(QuestionScore(place, information, information / minutes))
-    return tuple(scores)
+    return Scorer(network, evidence, count).scores(questions)
+
+
+class Scorer:
+    """Scores any number of questions about one case from one set of draws, which costs most.
+
+    Args and raises: as `question_scores`.
+    """
+
+    def __init__(self, network: Network, evidence: Evidence, count: int = DRAWS) -> None:
+        if count < 16:
+            raise OutOfRange(name="count", value=count, allowed="16 or more draws")
+        network.check(evidence)
+        self._network, self._evidence, self._count = network, evidence, count
+        self._answered = {*evidence.present, *evidence.absent}
+        self._column: dict[int, int] = {}  # symptom -> its column in the outcomes
+        self._outcomes = Outcomes(np.zeros((1, 0)), np.zeros((1, 0)))
+
+    def scores(self, questions: Sequence[Question]) -> tuple[QuestionScore, ...]:
+        """Scores in the order of `questions`; symptoms already answered add nothing."""
+        for question in questions:
+            self._network.check_symptoms("question symptoms", question.symptoms)
+        still_open = [[each for each in question.symptoms if each not in self._answered] for question in questions]
+        self._prepare({symptom for symptoms in still_open for symptom in symptoms})
+        column = self._column
+        known = self._outcomes.informations([[column[symptom] for symptom in symptoms] for symptoms in still_open])
+        return tuple(
+            QuestionScore(place, information, information / (question.minutes + RISK_MINUTES[question.risk]))
+            for place, (question, information) in enumerate(zip(questions, known, strict=True))
+        )
+
+    def _prepare(self, asked: set[int]) -> None:
+        """Outcomes for these symptoms, where they are not ready yet."""
+        if asked <= self._column.keys():
+            return
+        every = sorted(asked | self._column.keys())
+        log_absent = log_chance_absent(self._network.model, self._draws, np.array(every, dtype=np.intp))
+        self._outcomes = Outcomes(np.exp(log_absent), -np.expm1(log_absent))
+        self._column = {symptom: place for place, symptom in enumerate(every)}
+
+    @cached_property
+    def _draws(self) -> Draws:
+        return draws(self._network.model, self._evidence, self._count)
 
 
 class Outcomes:
@@ -116,17 +139,49 @@ class Outcomes:
 
     def information(self, columns: Sequence[int]) -> float:
         """Bits that the joint answer about these symptoms tells about the causes; at most MOST_TOGETHER are used."""
-        if not columns:
-            return 0.0
-        if len(columns) == 1:
-            return float(self.single[columns[0]])
-        used = sorted(columns, key=lambda column: (-self.single[column], column))[:MOST_TOGETHER]
-        joint = np.ones((len(self.absent), 1))
-        for column in used:
-            joint = np.hstack([joint * self.absent[:, [column]], joint * self.present[:, [column]]])
-        together = entropy(joint.mean(axis=0)).sum() - self.given_causes[used].sum()
-        # More answers never tell less; rounding and finite draws must not say otherwise.
-        return float(max(together, self.single[used[0]]))
+        return self.informations([columns])[0]
+
+    def informations(self, groups: Sequence[Sequence[int]]) -> list[float]:
+        """`information` of each group, in their order."""
+        single, given_causes = self.single.tolist(), self.given_causes.tolist()
+        told = [0.0] * len(groups)
+        several: list[tuple[int, list[int]]] = []
+        for place, columns in enumerate(groups):
+            if len(columns) == 1:
+                told[place] = single[columns[0]]
+            elif columns:
+                used = sorted(columns, key=lambda column: (-single[column], column))[:MOST_TOGETHER]
+                several.append((place, used))
+        if several:
+            joints = [self._joint(used) for _, used in several]
+            starts = np.cumsum([0, *(len(joint) for joint in joints[:-1])])
+            whole = np.add.reduceat(entropy(np.concatenate(joints)), starts).tolist()
+            for (place, used), bits in zip(several, whole, strict=True):
+                together = bits - sum(given_causes[column] for column in used)
+                # More answers never tell less; rounding and finite draws must not say otherwise.
+                told[place] = max(together, single[used[0]])
+        return told
+
+    def _joint(self, used: Sequence[int]) -> Numbers:
+        """Chance of every joint answer about these symptoms, 2**len(used) numbers."""
+        first = self._in_every_draw(used[: (len(used) + 1) // 2])
+        second = self._in_every_draw(used[(len(used) + 1) // 2 :])
+        joint: Numbers = (first @ second.T).ravel() / first.shape[1]
+        return joint
+
+    def _in_every_draw(self, used: Sequence[int]) -> Numbers:
+        """Chance of every joint answer about these symptoms (rows) in every draw (columns)."""
+        answers = self._answers
+        joint = answers[used[0]]
+        for column in used[1:]:
+            joint = (joint[:, None] * answers[column]).reshape(-1, joint.shape[1])
+        return joint
+
+    @cached_property
+    def _answers(self) -> Numbers:
+        """symptoms x 2 x N: chance of 'absent' and of 'present' in every draw."""
+        answers: Numbers = np.ascontiguousarray(np.stack((self.absent.T, self.present.T), axis=1))
+        return answers
 
 
 def next_questions(scores: Sequence[QuestionScore], questions: Sequence[Question]) -> NextQuestions:

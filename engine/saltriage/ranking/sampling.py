@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from saltriage.ranking.evidence import Evidence
-from saltriage.ranking.network import Model, Numbers, log_of
+from saltriage.ranking.network import Model, Numbers
 from saltriage.ranking.recursion import Walk, walked
 from saltriage.ranking.refusals import ImpossibleEvidence
 from saltriage.ranking.schedule import Add, Open
@@ -208,5 +208,8 @@ def log_chance_absent(model: Model, sets: Draws, symptoms: Indices) -> Numbers:
 
 def entropy(chances: Numbers) -> Numbers:
     """-p log2 p, 0 at 0."""
-    bits: Numbers = -chances * log_of(np.where(chances > 0.0, chances, 1.0)) / np.log(2.0)
+    # Of a 0 the logarithm of something very small is taken: 0 times that is the 0 wanted, without looking for zeros.
+    bits: Numbers = np.log(np.maximum(chances, 1e-300))
+    bits *= chances
+    bits *= -1.0 / np.log(2.0)
     return bits
