@@ -51,6 +51,11 @@ class NumberField:
     problem: str = ""
 
     @property
+    def path(self) -> str:
+        """Where a case file holds it, for the script of the support desk."""
+        return ".".join(case_path(self.reading.id))
+
+    @property
     def is_filled(self) -> bool:
         return bool(self.value)
 
@@ -63,6 +68,10 @@ class Choice:
     title: str
     words: tuple[tuple[str, str], ...]
     chosen: str
+
+    @property
+    def path(self) -> str:
+        return ".".join(case_path(self.id))
 
 
 def _units(reading: Reading, system: System) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from saltriage.report.pictures import look_for
 from saltriage.report.words import percent
 from saltriage.result import NextCheck
 from saltriage.web import engine, fields
-from saltriage.web.walk import Walk
+from saltriage.web.walk import Walk, case_path
 from saltriage.words import HeardReading, hear
 
 __all__ = ["Page", "first_page", "next_page"]
@@ -49,7 +49,19 @@ def first_page() -> Page:
 
 
 def _common(walk: Walk, step: str, refusals: Sequence[Refusal] = ()) -> dict[str, Any]:
-    return {"walk": walk, "step": step, "refusals": refusals, "words": ""}
+    return {"walk": walk, "step": step, "refusals": refusals, "words": "", "troubles": ()}
+
+
+def _troubles(refusals: Sequence[Refusal], knowledge: Knowledge) -> list[tuple[str, str, Refusal]]:
+    """Each refusal with the title and the place of the field it is about."""
+    found = []
+    for each in refusals:
+        reading = next(
+            (id for id in knowledge.readings if f"{each.field}.".startswith(".".join(case_path(id)) + ".")), ""
+        )
+        title = knowledge.readings[reading].title if reading else each.field.replace(".", ", ").replace("-", " ")
+        found.append((title, f"r.{reading}" if reading else "", each))
+    return found
 
 
 def next_page(form: Mapping[str, str], knowledge: Knowledge) -> Page:
@@ -109,7 +121,7 @@ def _shown(
     refusals: Sequence[Refusal],
     case: Case | None = None,
 ) -> Page:
-    common = _common(walk, step, refusals)
+    common = {**_common(walk, step, refusals), "troubles": _troubles(refusals, knowledge)}
     if step == "list":
         return Page("list.html.j2", {**common, "groups": groups(knowledge), "answers": walk.case.get("symptoms", {})})
     if step == "numbers":

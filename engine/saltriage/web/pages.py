@@ -155,7 +155,7 @@ def _html(template: str, values: Mapping[str, Any], status: int = 200) -> Respon
 
 def _lost() -> Response:
     """The page for a form whose hidden field was changed or cut off."""
-    return _html("lost.html.j2", {"walk": Walk(), "step": "lost", "refusals": (), "words": ""}, 400)
+    return _html("lost.html.j2", {"walk": Walk(), "step": "lost", "refusals": ()}, 400)
 
 
 def _download(text: str, name: str) -> Response:

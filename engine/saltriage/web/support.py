@@ -59,6 +59,7 @@ def panels(sent: dict[str, Any], knowledge: Knowledge) -> dict[str, Any]:
         "drawn": drawn,
         "part": part,
         "field": field,
+        "leading": diagnosis.causes[0] if diagnosis.causes else None,
         "summary": diagnosis_text(diagnosis, reader="support", units=units),
     }
 
