@@ -2,7 +2,16 @@
 
 from dataclasses import dataclass
 
-from saltriage.advice.dose_inputs import Aim, DoseInputs, NoDose, first_part, mass_or_volume, number
+from saltriage.advice.dose_inputs import (
+    FIRST_SHARE,
+    Aim,
+    Amounts,
+    DoseInputs,
+    NoDose,
+    first_part,
+    number,
+    product_dose,
+)
 from saltriage.advice.dose_linear import side_effect_lines
 from saltriage.interval import Interval
 from saltriage.result import DoseAdvice
@@ -39,24 +48,16 @@ class ChlorineStep:
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
         product, assumed = inputs.product("chlorine")
-        missing = inputs.missing("pool-volume")
-        if missing:
-            raise NoDose("the pool's volume is missing", missing)
+        inputs.need("pool-volume")
         volume = inputs.readings["pool-volume"]
         low, middle, high = (
             dose_for_change(product, "free_chlorine", self.rise_mg_per_l, litres).amount
             for litres in (volume.low, volume.middle, volume.high)
         )
-        return DoseAdvice(
-            calculator=self.name,
-            product=product.title,
-            quantity=mass_or_volume(product.unit),
-            unit=product.unit,
-            low=low,
-            high=high,
-            middle=middle,
-            first=low,
-            computed=True,
+        return product_dose(
+            self.name,
+            product,
+            Amounts(low, middle, high, low),
             arithmetic=(
                 f"one step of {number(self.rise_mg_per_l)} mg/L × {number(volume.middle / 1000)} m³ = {number(middle)}"
                 f" {product.unit}; test after half an hour, repeat until the chlorine stays",
@@ -74,9 +75,7 @@ class Breakpoint:
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
         product, assumed = inputs.product("chlorine")
-        missing = inputs.missing("pool-volume")
-        if missing:
-            raise NoDose("the pool's volume is missing", missing)
+        inputs.need("pool-volume")
         need, line = self._need(inputs)
         if need.high <= 0:
             raise NoDose("no combined chlorine is left to burn off")
@@ -86,16 +85,10 @@ class Breakpoint:
             for end, litres in ((need.low, volume.low), (need.high, volume.high))
         )
         middle = dose_for_change(product, "free_chlorine", need.middle, volume.middle).amount
-        return DoseAdvice(
-            calculator=self.name,
-            product=product.title,
-            quantity=mass_or_volume(product.unit),
-            unit=product.unit,
-            low=low,
-            high=high,
-            middle=middle,
-            first=first_part(low, middle, middle),
-            computed=True,
+        return product_dose(
+            self.name,
+            product,
+            Amounts(low, middle, high, first_part(low, middle, middle)),
             arithmetic=(
                 line,
                 f"middle {number(need.middle)} mg/L × {number(volume.middle / 1000)} m³ = {number(middle)}"
@@ -135,12 +128,10 @@ class Reduce:
     name: str
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
-        missing = inputs.missing("free-chlorine", "pool-volume")
-        if missing:
-            raise NoDose("a reading is missing", missing)
-        target = inputs.targets.get("free-chlorine")
-        if target is None or target.high is None:
-            raise NoDose("the chosen targets say nothing about free chlorine")
+        inputs.need("free-chlorine", "pool-volume")
+        target = inputs.aim("free-chlorine")
+        if target.high is None:
+            raise NoDose("the chosen targets set no upper end for free chlorine")
         product, assumed = inputs.product("reducer")
         if product.name not in REDUCERS:
             raise NoDose(f"{product.title} does not take chlorine out")
@@ -150,16 +141,11 @@ class Reduce:
         dose = neutralising_dose(WaterInterval(free.low, free.high), target.high, volume.middle, product.name)
         if dose.field_g <= 0:
             raise NoDose("free chlorine is already at or under the target")
-        return DoseAdvice(
-            calculator=self.name,
-            product=product.title,
-            quantity="mass",
-            unit="g",
-            low=dose.whole_g.low,
-            high=dose.whole_g.high,
-            middle=dose.field_g,
-            first=min(dose.first_g, dose.field_g) if dose.first_g > 0 else 0.5 * dose.field_g,
-            computed=True,
+        first = min(dose.first_g, dose.field_g) if dose.first_g > 0 else FIRST_SHARE * dose.field_g
+        return product_dose(
+            self.name,
+            product,
+            Amounts(dose.whole_g.low, dose.field_g, dose.whole_g.high, first),
             arithmetic=(
                 f"({number(free.middle)} - {number(target.high)}) mg/L × {number(volume.middle / 1000)} m³ ×"
                 f" {number(dose.reducer.field)} g per g of chlorine (field value) = {number(dose.field_g)} g",

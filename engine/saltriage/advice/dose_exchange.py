@@ -11,6 +11,8 @@ __all__ = ["Exchange"]
 
 # At most a third of the water at a time: a liner stays in place and a shell heavy (common practice, no source).
 LARGEST_DRAIN = 1 / 3
+# Beyond this a pool is not corrected but filled anew: a decision for a technician (own judgement).
+MOST_REPLACED = 0.85
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,13 +30,11 @@ class Exchange:
     aim_high: bool = True
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
-        missing = inputs.missing(self.reading, "pool-volume")
-        if missing:
-            raise NoDose("a reading is missing", missing)
-        target = inputs.targets.get(self.reading)
-        aim = None if target is None else (target.high if self.aim_high else target.middle)
+        inputs.need(self.reading, "pool-volume")
+        target = inputs.aim(self.reading)
+        aim = target.high if self.aim_high else target.middle
         if aim is None:
-            raise NoDose(f"the chosen targets say nothing about {self.reading.replace('-', ' ')}")
+            raise NoDose(f"the chosen targets set no upper end for {self.reading.replace('-', ' ')}")
         now, volume = inputs.readings[self.reading], inputs.readings["pool-volume"]
         fill = inputs.readings.get(self.fill, Interval.exact(0.0))
         if now.middle <= aim:
@@ -42,6 +42,11 @@ class Exchange:
         if fill.high >= aim:
             raise NoDose(
                 f"the fill water holds {number(fill.high)} mg/L itself, so it cannot bring it down to {number(aim)}"
+            )
+        if drain_and_refill_fraction(now.middle, aim, fill.middle) > MOST_REPLACED:
+            raise NoDose(
+                f"it would take more than {MOST_REPLACED * 100:.0f} % of the water, because the fill water holds"
+                f" {number(fill.middle)} mg/L itself; fill from elsewhere or ask a pool technician"
             )
         shares = [drain_and_refill_fraction(end, aim, fill.middle) for end in (now.low, now.middle, now.high)]
         low, middle, high = (

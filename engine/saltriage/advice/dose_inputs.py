@@ -7,7 +7,18 @@ from saltriage.interval import Interval
 from saltriage.result import DoseAdvice
 from saltriage.water import Product, find_product
 
-__all__ = ["Aim", "DoseInputs", "NoDose", "first_part", "mass_or_volume", "no_dose", "number"]
+__all__ = [
+    "DEFAULT_PRODUCTS",
+    "FIRST_SHARE",
+    "Aim",
+    "Amounts",
+    "DoseInputs",
+    "NoDose",
+    "first_part",
+    "no_dose",
+    "number",
+    "product_dose",
+]
 
 # Product taken where the case names none. The label always wins: the report says which strength was assumed.
 DEFAULT_PRODUCTS = {
@@ -62,8 +73,18 @@ class DoseInputs:
         assumed = find_product(DEFAULT_PRODUCTS[chemical])
         return assumed, (f"{assumed.title}; another strength on the label needs another amount",)
 
-    def missing(self, *needed: str) -> tuple[str, ...]:
-        return tuple(reading for reading in needed if reading not in self.readings)
+    def need(self, *needed: str) -> None:
+        """Raises: NoDose naming the readings that are missing."""
+        missing = tuple(reading for reading in needed if reading not in self.readings)
+        if missing:
+            raise NoDose("a reading is missing", missing)
+
+    def aim(self, reading: str) -> Aim:
+        """The target range of a reading. Raises: NoDose where the profile gives none."""
+        target = self.targets.get(reading)
+        if target is None or target.middle is None:
+            raise NoDose(f"the chosen targets say nothing about {reading.replace('-', ' ')}")
+        return target
 
 
 class NoDose(Exception):
@@ -81,6 +102,42 @@ def no_dose(
     return DoseAdvice(calculator, product, quantity, unit, 0.0, 0.0, 0.0, 0.0, False, missing=missing, reason=reason)
 
 
+@dataclass(frozen=True, slots=True)
+class Amounts:
+    """An amount with its range and the part to give now, in the unit of the product: low <= middle <= high."""
+
+    low: float
+    middle: float
+    high: float
+    first: float
+
+
+def product_dose(
+    calculator: str,
+    product: Product,
+    amounts: Amounts,
+    *,
+    arithmetic: tuple[str, ...],
+    side_effects: tuple[str, ...] = (),
+    assumptions: tuple[str, ...] = (),
+) -> DoseAdvice:
+    """The advice for a computed amount of a product."""
+    return DoseAdvice(
+        calculator=calculator,
+        product=product.title,
+        quantity="mass" if product.unit == "g" else "volume",
+        unit=product.unit,
+        low=amounts.low,
+        high=amounts.high,
+        middle=amounts.middle,
+        first=amounts.first,
+        computed=True,
+        arithmetic=arithmetic,
+        side_effects=side_effects,
+        assumptions=assumptions,
+    )
+
+
 def first_part(low: float, middle: float, most_safe: float) -> float:
     """What to give before the retest: half, or all that is surely needed, but never past what is surely safe.
 
@@ -88,10 +145,6 @@ def first_part(low: float, middle: float, most_safe: float) -> float:
     of the readings' intervals. All in one unit, >= 0.
     """
     return max(0.0, min(max(low, FIRST_SHARE * middle), most_safe, middle))
-
-
-def mass_or_volume(unit: str) -> str:
-    return {"g": "mass", "mL": "volume", "L": "volume"}[unit]
 
 
 def number(amount: float) -> str:

@@ -9,7 +9,7 @@ end of them.
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from saltriage.advice.dose_inputs import Aim, DoseInputs, NoDose, first_part, mass_or_volume, number
+from saltriage.advice.dose_inputs import Aim, Amounts, DoseInputs, NoDose, first_part, number, product_dose
 from saltriage.result import DoseAdvice
 from saltriage.water import Product, dose_for_change
 
@@ -18,9 +18,7 @@ __all__ = ["LinearDose", "aim_at_middle"]
 
 def aim_at_middle(inputs: DoseInputs, reading: str) -> Aim:
     """The middle of the target range as the aim, its upper end as the limit."""
-    target = inputs.targets.get(reading)
-    if target is None or target.middle is None:
-        raise NoDose(f"the chosen targets say nothing about {reading.replace('-', ' ')}")
+    target = inputs.aim(reading)
     return Aim(target.middle, target.high if target.high is not None else target.middle)
 
 
@@ -42,9 +40,7 @@ class LinearDose:
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
         product, assumed = inputs.product(self.chemical)
-        missing = inputs.missing(self.reading, "pool-volume")
-        if missing:
-            raise NoDose("a reading is missing", missing)
+        inputs.need(self.reading, "pool-volume")
         aim = self.aim(inputs, self.reading)
         if aim.low is None or aim.high is None:
             raise NoDose(f"no aim for {self.reading.replace('-', ' ')}")
@@ -57,16 +53,10 @@ class LinearDose:
             for gap, litres in zip(gaps, (volume.low, volume.middle, volume.high), strict=True)
         )
         most_safe = self._amount(product, max(0.0, aim.high - now.high), volume.low)
-        return DoseAdvice(
-            calculator=self.name,
-            product=product.title,
-            quantity=mass_or_volume(product.unit),
-            unit=product.unit,
-            low=low,
-            high=high,
-            middle=middle,
-            first=first_part(low, middle, most_safe),
-            computed=True,
+        return product_dose(
+            self.name,
+            product,
+            Amounts(low, middle, high, first_part(low, middle, most_safe)),
             arithmetic=self._arithmetic(product, aim.low, now.middle, volume.middle, middle),
             side_effects=side_effect_lines(product, self.quantity, gaps[1], volume.middle),
             assumptions=assumed,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product as combinations
 
-from saltriage.advice.dose_inputs import Aim, DoseInputs, NoDose, first_part, mass_or_volume, number
+from saltriage.advice.dose_inputs import Aim, Amounts, DoseInputs, NoDose, first_part, number, product_dose
 from saltriage.advice.dose_linear import effect_words
 from saltriage.errors import Contradiction, OutOfRange
 from saltriage.result import DoseAdvice
@@ -79,12 +79,9 @@ class PhDose:
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
         product, assumed = inputs.product(self.chemical)
-        missing = inputs.missing("ph", "total-alkalinity", "pool-volume")
-        if missing:
-            raise NoDose("a reading is missing", missing)
-        target = inputs.targets.get("ph")
-        if target is None or target.middle is None:
-            raise NoDose("the chosen targets say nothing about pH")
+        inputs.need("ph", "total-alkalinity", "pool-volume")
+        target = inputs.aim("ph")
+        assert target.middle is not None  # `aim` gives no target without one
         now = water_now(inputs)
         doses = [self._dose(corner, target.middle, product) for corner in _corners(inputs)] or [0.0]
         middle = self._dose(now, target.middle, product)
@@ -97,16 +94,10 @@ class PhDose:
         most_safe = product.amount(self._most_safe(inputs, target, product), volume.low)
         after = now.with_additions({product.reagent: middle})
         effects = dose_of(product, middle, volume.middle).side_effects
-        return DoseAdvice(
-            calculator=self.name,
-            product=product.title,
-            quantity=mass_or_volume(product.unit),
-            unit=product.unit,
-            low=low,
-            high=high,
-            middle=whole,
-            first=first_part(low, whole, most_safe),
-            computed=True,
+        return product_dose(
+            self.name,
+            product,
+            Amounts(low, whole, high, first_part(low, whole, most_safe)),
             arithmetic=(
                 f"pH {now.ph:.1f} to {target.middle:.1f} at total alkalinity {now.total_alkalinity:.0f} mg/L needs"
                 f" {number(middle)} mmol/L, solved in the carbonate, cyanurate and borate equilibrium",
@@ -139,12 +130,10 @@ class AlkalinityDown:
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
         product, assumed = inputs.product("acid")
-        missing = inputs.missing("ph", "total-alkalinity", "pool-volume")
-        if missing:
-            raise NoDose("a reading is missing", missing)
-        target, ph_target = inputs.targets.get("total-alkalinity"), inputs.targets.get("ph")
-        if target is None or target.high is None or ph_target is None or ph_target.low is None:
-            raise NoDose("the chosen targets say nothing about total alkalinity or pH")
+        inputs.need("ph", "total-alkalinity", "pool-volume")
+        target, ph_target = inputs.aim("total-alkalinity"), inputs.aim("ph")
+        if target.high is None or ph_target.low is None:
+            raise NoDose("the chosen targets leave the upper end of total alkalinity or the lower end of pH open")
         reading, volume = inputs.readings["total-alkalinity"], inputs.readings["pool-volume"]
         per_mmol = -dose_of(product, 1.0, 1.0).side_effects.total_alkalinity
         gaps = [max(0.0, end - target.high) / per_mmol for end in (reading.low, reading.middle, reading.high)]
@@ -155,16 +144,10 @@ class AlkalinityDown:
             for gap, litres in zip(gaps, (volume.low, volume.middle, volume.high), strict=True)
         )
         one_step = min((self._to_low_ph(corner, ph_target.low, product) for corner in _corners(inputs)), default=0.0)
-        return DoseAdvice(
-            calculator=self.name,
-            product=product.title,
-            quantity=mass_or_volume(product.unit),
-            unit=product.unit,
-            low=low,
-            high=high,
-            middle=whole,
-            first=min(whole, product.amount(one_step, volume.low)),
-            computed=True,
+        return product_dose(
+            self.name,
+            product,
+            Amounts(low, whole, high, min(whole, product.amount(one_step, volume.low))),
             arithmetic=(
                 f"{number(reading.middle - target.high)} mg/L to take off ÷ {number(per_mmol)} mg/L per mmol/L"
                 f" × {number(volume.middle)} L ÷ {number(product.mmol_per_unit)} mmol per {product.unit}"

@@ -20,9 +20,7 @@ class RunTimeDose:
     name: str
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
-        missing = inputs.missing("rated-output", "pool-volume")
-        if missing:
-            raise NoDose("a reading is missing", missing)
+        inputs.need("rated-output", "pool-volume")
         output, volume = inputs.readings["rated-output"], inputs.readings["pool-volume"]
         demand, source = self._demand(inputs)
         spread = hours_per_day_range((demand.low, demand.high), (volume.low, volume.high), (output.low, output.high))
