@@ -219,8 +219,7 @@ class _Planner:
             self.notes.append("Free chlorine is above its range: nobody in the water until a test shows it in range.")
 
     def _index_range(self) -> Interval:
-        solved = {id(corner.totals): corner for corner in self.bundle.everyone()}
-        return Interval.hull(corner.readings()["saturation_index"] for corner in solved.values())
+        return Interval.hull(corner.readings()["saturation_index"] for corner in self.bundle.everyone())
 
     def _outcomes(self) -> tuple[Outcome, ...]:
         start = self.water
@@ -229,13 +228,7 @@ class _Planner:
         for name, wished in self.targets.ranges().items():
             is_index = name == "saturation_index"
             before = start.saturation_index() if is_index else getattr(start, name)
-            begin = (
-                Interval.hull(
-                    corner.readings()[name] for corner in Bundle.of(start, self.uncertainty, self.volume).everyone()
-                )
-                if is_index
-                else reading_interval(start, self.uncertainty, name)
-            )
+            begin = self.index_start if is_index else reading_interval(start, self.uncertainty, name)
             status, why = self._status(name, before, ends[0][name])
             spread = Interval.hull(end[name] for end in ends)
             outcomes.append(Outcome(name, wished, begin, ends[0][name], spread, status, why))

@@ -156,10 +156,16 @@ def _cut_back(base: Bundle, doses: Doses, targets: Targets, products: PlanProduc
     """Reduce what gives way until no corner that was inside a limit ends outside it."""
     if not doses.by_purpose and not doses.aerate:
         return
-    starts = [corner.readings() for corner in base.corners]
+    # the smallest pool is where overshoots happen; then one look at all the others
+    for corners in (base.smallest_pool, base.corners):
+        _cut_back_at(corners, doses, targets, products)
+
+
+def _cut_back_at(corners: tuple[Corner, ...], doses: Doses, targets: Targets, products: PlanProducts) -> None:
+    starts = [corner.readings() for corner in corners]
     fixed: set[tuple[str, str]] = set()  # what nothing gives way for
     for _ in range(MOST_ROUNDS):
-        worst = _worst_overshoot(base, starts, doses, targets, products, fixed)
+        worst = _worst_overshoot(corners, starts, doses, targets, products, fixed)
         if worst is None:
             return
         ways = GIVES_WAY.get((worst.reading, worst.side), ())
@@ -188,7 +194,7 @@ def _aerate_less(worst: _Overshoot, doses: Doses, targets: Targets) -> bool:
 
 
 def _worst_overshoot(
-    base: Bundle,
+    corners: tuple[Corner, ...],
     starts: list[dict[str, float]],
     doses: Doses,
     targets: Targets,
@@ -196,7 +202,7 @@ def _worst_overshoot(
     fixed: set[tuple[str, str]],
 ) -> _Overshoot | None:
     worst: _Overshoot | None = None
-    for corner, start in zip(base.corners, starts, strict=True):
+    for corner, start in zip(corners, starts, strict=True):
         end = readings_after(corner, doses.by_purpose, products, doses.until_ph)
         for reading, wished in targets.ranges().items():
             for side, sign, limit in (("high", 1.0, wished.high), ("low", -1.0, wished.low)):

@@ -106,7 +106,8 @@ def lower_alkalinity(bundle: Bundle, targets: Targets, uncertainty: ReadingsUnce
     aim = wished.high - min(uncertainty.total_alkalinity, 0.5 * (wished.high - wished.low))
     whole = (now - aim) / ALKALINITY / -acid.per_mol.alkalinity
     whole = min(whole, *(_room(corner, targets, acid) for corner in bundle.corners))
-    if whole <= min(_most_acid(corner, targets, acid) for corner in bundle.everyone()):
+    # the smallest pool gets the largest dose: its corners are the ones that can overshoot
+    if all(whole <= _most_acid(corner, targets, acid) for corner in (bundle.middle, *bundle.smallest_pool)):
         return Lowering(bundle.added(acid.per_mol, whole), whole, 1)
     return _in_rounds(bundle, targets, uncertainty, acid, whole)
 
@@ -120,7 +121,7 @@ def _in_rounds(
     if top_ph > water.air_equilibrium_ph() - NEVER_ABOVE_AIR:
         return Lowering(bundle, reason=f"air would not bring pH back to {top_ph:.1f} at the lower alkalinity")
     # the last round meets the least buffered water: what it bears, every round bears
-    each = min(_most_acid(corner, targets, acid) for corner in after.everyone())
+    each = min(_most_acid(corner, targets, acid) for corner in after.smallest_pool)
     if each < LEAST_ACID_MMOL_PER_L:
         return Lowering(bundle, reason="the error of the pH test leaves no room for a safe addition of acid")
     rounds = ceil(whole / each - 1e-9)

@@ -1,6 +1,6 @@
 """The water of a plan together with every water it may really be: the corners of the readings and of the volume."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from math import log10
 from typing import Self
@@ -36,22 +36,30 @@ class Corner:
     per_dose: float
     ph_error: float
     near_ph: float = 7.5  # where the search for pH starts; any pH will do
+    known: tuple[float, float] | None = None  # pH and index where they are solved already
 
     def added(self, per_mol: Totals, mmol_per_l: float) -> Self:
         """After a dose of a product."""
         amount = mmol_per_l * self.per_dose
+        if amount == 0.0:
+            return self
         salt = self.salt + amount * per_mol.chloride * SODIUM_CHLORIDE
-        return replace(self, totals=self.totals.plus(per_mol, amount), salt=salt)
+        return self._moved(self.totals.plus(per_mol, amount), salt)
 
     def exchanged(self, fraction: float, fill: Water) -> Self:
         """After replacing a fraction; the fraction is set by the level drained, so the volume does not matter."""
         salt = self.salt + fraction * (fill.salt - self.salt)
-        return replace(self, totals=self.totals.mixed(fill.totals, fraction), salt=salt)
+        return self._moved(self.totals.mixed(fill.totals, fraction), salt)
+
+    def _moved(self, totals: Totals, salt: float) -> Self:
+        return type(self)(totals, self.temperature, salt, self.per_dose, self.ph_error, self.near_ph)
 
     def at_ph(self, ph_read: float) -> Self:
         """After carbon dioxide has left until the kit reads a pH."""
         solved = solve_measured(self.totals, ph_read + self.ph_error, self.temperature)
-        return replace(self, totals=replace(self.totals, carbon=solved.carbon))
+        readings = equilibrium_readings(solved, self.temperature)
+        known = (readings["ph"], readings["saturation_index"])
+        return replace(self, totals=replace(self.totals, carbon=solved.carbon), known=known)
 
     def solved(self) -> Speciation:
         """The equilibrium of this water."""
@@ -59,7 +67,9 @@ class Corner:
 
     def readings(self) -> dict[str, float]:
         """Every reading, pH and saturation index included."""
-        return {**self.linear_readings(), **equilibrium_readings(self.solved(), self.temperature)}
+        if self.known is None:
+            return {**self.linear_readings(), **equilibrium_readings(self.solved(), self.temperature)}
+        return {**self.linear_readings(), "ph": self.known[0], "saturation_index": self.known[1]}
 
     def linear_readings(self) -> dict[str, float]:
         """The readings that need no equilibrium, mg/L."""
@@ -75,7 +85,8 @@ def equilibrium_readings(solved: Speciation, temperature: float) -> dict[str, fl
 
 def corner_of(water: Water, per_dose: float = 1.0, ph_error: float = 0.0) -> Corner:
     """A water as a corner."""
-    return Corner(water.totals, water.temperature, water.salt, per_dose, ph_error, water.ph)
+    known = (water.ph, water.saturation_index())
+    return Corner(water.totals, water.temperature, water.salt, per_dose, ph_error, water.ph, known)
 
 
 def as_water(corner: Corner) -> Water:
@@ -98,18 +109,22 @@ class Bundle:
         """
         factors = sorted({volume_l.middle / volume_l.high, volume_l.middle / volume_l.low})
         try:
-            ends = list(corner_waters(water, uncertainty, FREE_READINGS))
+            ends = list(_ends(water, uncertainty))
         except Contradiction as reason:
             message = f"Within the error of the tests the readings may contradict each other. {reason}"
             raise Contradiction(message) from reason
-        corners = [
-            corner_of(_tied(end, water, uncertainty), factor, end.ph - water.ph) for end in ends for factor in factors
-        ]
+        corners = [corner_of(end, factor, end.ph - water.ph) for end in ends for factor in factors]
         return cls(corner_of(water), tuple(corners))
 
     def everyone(self) -> Iterable[Corner]:
         """The middle, then every corner."""
         return (self.middle, *self.corners)
+
+    @property
+    def smallest_pool(self) -> tuple[Corner, ...]:
+        """The corners at the low end of the volume, where every dose counts most."""
+        most = max(corner.per_dose for corner in self.corners)
+        return tuple(corner for corner in self.corners if corner.per_dose == most)
 
     def added(self, per_mol: Totals, mmol_per_l: float) -> Self:
         """After a dose."""
@@ -123,20 +138,21 @@ class Bundle:
         """After aeration until the kit reads a pH."""
         return self._each(lambda corner: corner.at_ph(ph_read))
 
-    def _each(self, change) -> Self:  # type: ignore[no-untyped-def]
+    def _each(self, change: Callable[[Corner], Corner]) -> Self:
         return type(self)(change(self.middle), tuple(change(corner) for corner in self.corners))
 
 
-def _tied(end: Water, water: Water, uncertainty: ReadingsUncertainty) -> Water:
-    """The corner with the remaining readings at the ends that go with its pH."""
-    sign = 1.0 if end.ph >= water.ph else -1.0
-    moved = {}
-    for name, direction in WITH_PH.items():
-        interval = reading_interval(water, uncertainty, name)
-        moved[name] = interval.high if sign * direction > 0 else interval.low
-    if all(moved[name] == getattr(end, name) for name in moved):
-        return end
-    return Water(**{**{name: getattr(end, name) for name in ALLOWED}, **moved})
+def _ends(water: Water, uncertainty: ReadingsUncertainty) -> Iterator[Water]:
+    """Every corner of the free readings, the other readings at the ends that go with its pH."""
+    given = {name: getattr(water, name) for name in ALLOWED}
+    ph = reading_interval(water, uncertainty, "ph")
+    for sign, end in sorted({(-1.0, ph.low), (1.0, ph.high)}):
+        tied = {}
+        for name, direction in WITH_PH.items():
+            interval = reading_interval(water, uncertainty, name)
+            tied[name] = interval.high if sign * direction > 0.0 else interval.low
+        names = [name for name in FREE_READINGS if name != "ph"]
+        yield from corner_waters(Water(**{**given, **tied, "ph": end}), uncertainty, names)
 
 
 def total_alkalinity(totals: Totals) -> float:
