@@ -1,6 +1,7 @@
 """`saltriage rules ...`: what maintainers of rules need. Every command calls one function of `saltriage.workshop`."""
 
 import sys
+from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -8,7 +9,7 @@ from typing import Annotated
 import typer
 
 from saltriage.cli.main import FINDINGS, app
-from saltriage.cli.options import RulesOption
+from saltriage.cli.options import OutputForm, RulesOption
 
 rules_app = typer.Typer(help="Check, write, compare and show rules.", no_args_is_help=True)
 app.add_typer(rules_app, name="rules")
@@ -43,3 +44,38 @@ def check_command(
         typer.echo(report_text(number_sources(rules or data_folder("rules"))), nl=False, err=form != FindingForm.text)
     if checked.errors:
         sys.exit(FINDINGS)
+
+
+@rules_app.command("mutate")
+def mutate_command(
+    only: Annotated[list[str] | None, typer.Option("--only", help="Id of a rule to wrong; may be repeated.")] = None,
+    changed: Annotated[
+        str, typer.Option("--changed", metavar="REVISION", help="Only rules that changed since, or whose cases did.")
+    ] = "",
+    kinds: Annotated[
+        list[str] | None, typer.Option("--kind", help="removal, flip, threshold or word; all if left out.")
+    ] = None,
+    workers: Annotated[int, typer.Option("--workers", min=1, max=64, help="Processes.")] = 2,
+    every: Annotated[bool, typer.Option("--every", help="List every mutant, not only those not noticed.")] = False,
+    form: Annotated[OutputForm, typer.Option("--format", help="How to show the result.")] = OutputForm.text,
+    rules: RulesOption = None,
+) -> None:
+    """Wrong the rules one at a time and see which reference case notices; exit code 1 when none does."""
+    from saltriage.workshop.mutation import mutate
+    from saltriage.workshop.mutation_report import mutation_json, mutation_text
+
+    result = mutate(rules, tuple(kinds or ()), frozenset(only or ()), changed, workers, _progress("mutants"))
+    told = mutation_json(result) if form is OutputForm.json else mutation_text(result, every)
+    typer.echo(told, nl=False)
+    if result.survivors or result.failing:
+        sys.exit(FINDINGS)
+
+
+def _progress(what: str) -> Callable[[int, int], None]:
+    """Shows how far a long run is, on a terminal only."""
+
+    def show(done: int, count: int) -> None:
+        if sys.stderr.isatty():
+            print(f"\r{done} of {count} {what}", end="\n" if done == count else "", file=sys.stderr, flush=True)
+
+    return show

@@ -12,7 +12,7 @@ from saltriage.knowledge.condition_changes import flipped, leaves, thresholds, w
 from saltriage.knowledge.condition_nodes import Condition
 from saltriage.knowledge.model import Cause, Knowledge
 
-__all__ = ["CONDITIONS", "KINDS", "Mutant", "mutants"]
+__all__ = ["CONDITIONS", "KINDS", "MUTABLE", "Mutant", "mutants"]
 
 KINDS = ("removal", "flip", "threshold", "word")
 # Past the margin by this share of it; the margin itself may go unseen.
@@ -65,11 +65,11 @@ def mutants(
                 yield mutant
 
 
-_REMOVED = ("causes", "symptoms", "readings", "doubts", "actions", "safety", "equipment", "targets")
+MUTABLE = ("causes", "symptoms", "readings", "doubts", "actions", "safety", "equipment", "targets")
 
 
 def _removals(knowledge: Knowledge) -> Iterator[Mutant]:
-    for rules in _REMOVED:
+    for rules in MUTABLE:
         for rule in getattr(knowledge, rules).values():
             changed = _pruned(knowledge, rules, rule.id)
             yield Mutant("removal", rules, rule.id, "removed", changed, rule.cases, frozenset({rule.id}))

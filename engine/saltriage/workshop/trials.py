@@ -1,0 +1,139 @@
+"""One reference case made ready to be run under many changed rule sets, and how a case notices a change.
+
+Most changes leave most cases as they were, and that is found without a whole diagnosis: a changed condition whose
+matches are the same, and a changed frequency word that moves no chance, change nothing that a case could see.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from saltriage.case import Case
+from saltriage.diagnosis import diagnose, examine
+from saltriage.errors import SaltriageError
+from saltriage.knowledge.model import Knowledge
+from saltriage.matching import Matcher, Matches
+from saltriage.ranked import network_of
+from saltriage.ranking import Evidence, rank
+from saltriage.reference import failures
+from saltriage.result import Diagnosis
+from saltriage.situation import Situation
+from saltriage.workshop.mutants import Mutant
+
+__all__ = ["Trial", "noticed", "trial_of"]
+
+_LEADING = 8  # a case is touched by the causes that lead in it
+_SAME = 1e-7  # chances that differ by less than this order and show everything alike
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """A reference case and how it comes out with the rules as they are.
+
+    Args:
+        touches: every id that plays a part in it.    excluded: causes that cannot apply to its pool.
+        evident: symptoms whose frequencies bear on its ranking.    asks: it expects a certain next check.
+    """
+
+    case: Case
+    touches: frozenset[str]
+    situation: Situation
+    matches: Matches
+    evidence: Evidence
+    chances: Mapping[str, float]
+    excluded: frozenset[str]
+    evident: frozenset[str]
+    asks: bool
+
+
+def trial_of(case: Case, knowledge: Knowledge, matcher: Matcher) -> tuple[Trial | None, str]:
+    """The case made ready; or None and its first failure where it does not come out as it says.
+
+    Raises: CaseRefused, MatcherFailed: as `diagnose`.
+    """
+    asks = "next" in case.expect
+    found = diagnose(case, knowledge, matcher, next_check=asks)
+    problems = failures(case.expect, found)
+    if problems:
+        return None, problems[0]
+    examined = examine(case, knowledge, matcher)
+    network, evidence = examined.network, examined.evidence
+    evident = frozenset(network.symptoms[place] for place in (*evidence.present, *evidence.absent, *evidence.silent))
+    excluded = frozenset(set(knowledge.causes) - set(network.causes))
+    return Trial(
+        case, _touched(case, found), examined.situation, examined.matches, evidence, examined.chances, excluded,
+        evident, asks,
+    ), ""  # fmt: skip
+
+
+def _touched(case: Case, found: Diagnosis) -> frozenset[str]:
+    """Everything that plays a part in a case: what it names, what came of it, what it expects."""
+    expected: set[str] = set()
+    _texts(case.expect, expected)
+    return frozenset(
+        {line.reading for line in found.readings}
+        | {answer.symptom for answer in found.answers}
+        | {action.action for action in found.actions}
+        | {action.action for action in found.withheld}
+        | {stop.stop for stop in found.stops}
+        | {doubt.doubt for doubt in found.doubts}
+        | {note.note for note in found.safety}
+        | set(list(found.posteriors)[:_LEADING])
+        | {found.targets, found.profile}
+        | expected
+    )
+
+
+def _texts(value: object, into: set[str]) -> None:
+    if isinstance(value, str):
+        into.add(value)
+    elif isinstance(value, Mapping):
+        for each in value.values():
+            _texts(each, into)
+    elif isinstance(value, list | tuple):
+        for each in value:
+            _texts(each, into)
+
+
+def noticed(mutant: Mutant, trial: Trial, matcher: Matcher) -> str:
+    """The first failure of a case under a mutant; empty if it passes."""
+    case = trial.case
+    if _refused(mutant, case):
+        return "the case is refused"
+    try:
+        if _same(mutant, trial, matcher):
+            return ""
+        found = diagnose(case, mutant.knowledge, matcher, next_check=trial.asks)
+    except (SaltriageError, KeyError, StopIteration) as trouble:  # the last of its kind may be gone
+        return f"no diagnosis: {trouble}"
+    problems = failures(case.expect, found)
+    return problems[0] if problems else ""
+
+
+def _refused(mutant: Mutant, case: Case) -> bool:
+    """True where the case names a rule that is gone, so that it could not even be read."""
+    if mutant.kind != "removal":
+        return False
+    typed = tuple(key for key, reading in case.readings.items() if reading.origin != "profile")
+    named = {
+        "symptoms": (*case.symptoms, *case.unknown, *typed), "readings": (*case.symptoms, *case.unknown, *typed),
+        "equipment": (case.profile,), "targets": (case.targets,),
+    }  # fmt: skip
+    return mutant.rule in named.get(mutant.rules, ())
+
+
+def _same(mutant: Mutant, trial: Trial, matcher: Matcher) -> bool:
+    """True where the mutant cannot change the diagnosis of this case."""
+    if mutant.kind in ("flip", "threshold"):
+        matches = matcher.match(trial.situation.facts(), trial.situation.recompute)
+        before = trial.matches
+        return matches.truths == before.truths and matches.facts == before.facts and matches.doubts == before.doubts
+    if mutant.kind != "word":
+        return False
+    if trial.asks and mutant.touches & trial.touches:
+        return False
+    symptom = next(iter(mutant.touches - {mutant.rule}), mutant.rule)  # a cause and a symptom may share an id
+    if mutant.rule in trial.excluded or symptom not in trial.evident:
+        return True
+    network = network_of(mutant.knowledge, trial.excluded)
+    chances = rank(network.network, trial.evidence).probabilities
+    return all(abs(chances[place] - trial.chances[cause]) < _SAME for place, cause in enumerate(network.causes))
