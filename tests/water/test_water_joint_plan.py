@@ -75,10 +75,10 @@ def aerated(water: Water, ph: float) -> Water:
 def true_waters(water: Water, error: ReadingsUncertainty) -> list[tuple[Water, float]]:
     """Every combination of the ends of pH, alkalinity, cyanuric acid and hardness, with its error of pH."""
     found = []
-    names = ("ph", "total_alkalinity", "cyanuric_acid", "calcium_hardness")
-    for signs in product((-1.0, 1.0), repeat=len(names)):
+    names = ("ph", "total_alkalinity", "cyanuric_acid", "calcium_hardness", "borate")
+    for signs in product((-1.0, 1.0), repeat=len(names) if water.borate else len(names) - 1):
         moved = {
-            name: getattr(water, name) + sign * getattr(error, name) for name, sign in zip(names, signs, strict=True)
+            name: getattr(water, name) + sign * getattr(error, name) for name, sign in zip(names, signs, strict=False)
         }
         if water.cyanuric_acid == 0.0:
             moved["cyanuric_acid"] = 0.0

@@ -223,7 +223,8 @@ class _Planner:
 
     def _outcomes(self) -> tuple[Outcome, ...]:
         start = self.water
-        ends = [corner.readings() for corner in self.bundle.everyone()]
+        near = self.writer.water.ph
+        ends = [corner.expecting(near).readings() for corner in self.bundle.everyone()]
         outcomes = []
         for name, wished in self.targets.ranges().items():
             is_index = name == "saturation_index"

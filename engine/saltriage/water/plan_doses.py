@@ -101,7 +101,7 @@ def end_of(corner: Corner, doses: dict[str, float], products: PlanProducts) -> C
 
 
 def readings_after(
-    corner: Corner, doses: dict[str, float], products: PlanProducts, until_ph: float | None
+    corner: Corner, doses: dict[str, float], products: PlanProducts, aims: Aims, until_ph: float | None
 ) -> dict[str, float]:
     """Readings after every addition; pH, alkalinity and index as they are once the added chlorine is used up.
 
@@ -109,7 +109,7 @@ def readings_after(
     """
     now = end_of(corner, doses, products)
     chlorine = doses.get("chlorine", 0.0) * products.chlorine.per_mol.chlorine
-    used = now.added(CHLORINE_USED, chlorine)
+    used = now.added(CHLORINE_USED, chlorine).expecting(aims.ph)
     settled = used if until_ph is None else used.at_ph(until_ph)
     lasting = settled.readings()
     return {**now.linear_readings(), **{name: lasting[name] for name in (*EQUILIBRIUM_READINGS, "total_alkalinity")}}
@@ -203,7 +203,7 @@ def _worst_overshoot(
 ) -> _Overshoot | None:
     worst: _Overshoot | None = None
     for corner, start in zip(corners, starts, strict=True):
-        end = readings_after(corner, doses.by_purpose, products, doses.until_ph)
+        end = readings_after(corner, doses.by_purpose, products, doses.aims, doses.until_ph)
         for reading, wished in targets.ranges().items():
             for side, sign, limit in (("high", 1.0, wished.high), ("low", -1.0, wished.low)):
                 if (reading, side) in fixed:
@@ -229,7 +229,7 @@ def _reduced(worst: _Overshoot, purpose: str, doses: Doses, products: PlanProduc
     def over(dose: float) -> float:
         tried = {**doses.by_purpose, purpose: dose}
         if worst.reading in EQUILIBRIUM_READINGS or worst.reading == "total_alkalinity":
-            reading = readings_after(worst.corner, tried, products, doses.until_ph)[worst.reading]
+            reading = readings_after(worst.corner, tried, products, doses.aims, doses.until_ph)[worst.reading]
         else:
             reading = end_of(worst.corner, tried, products).linear_readings()[worst.reading]
         return sign * (reading - worst.limit)

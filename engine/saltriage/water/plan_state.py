@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import product
 from math import log10
 from typing import Self
 
@@ -14,9 +15,12 @@ from saltriage.water.solution import ALLOWED, Water
 from saltriage.water.solver import Speciation
 from saltriage.water.totals import Totals
 
-# Readings whose errors are combined freely; the others follow pH, in the direction that moves the index most.
-FREE_READINGS = ("ph", "total_alkalinity", "calcium_hardness", "cyanuric_acid", "borate")
-WITH_PH = {"temperature": 1.0, "salt": -1.0, "free_chlorine": 1.0}
+# Readings whose errors are combined freely with those of pH and of the shares of alkalinity.
+FREE_READINGS = ("total_alkalinity", "calcium_hardness")
+# These follow pH, in the direction that moves the index most.
+WITH_PH = {"ph": 1.0, "temperature": 1.0, "salt": -1.0, "free_chlorine": 1.0}
+# Cyanurate and borate both take a share of alkalinity and buffer pH: their errors count most when they agree.
+SHARES = {"cyanuric_acid": 1.0, "borate": 1.0}
 GOOD_ENOUGH = 1e-6  # tolerance at the corners: far below the margins kept from limits
 EQUILIBRIUM_READINGS = ("ph", "saturation_index")
 
@@ -61,6 +65,10 @@ class Corner:
         known = (readings["ph"], readings["saturation_index"])
         return replace(self, totals=replace(self.totals, carbon=solved.carbon), known=known)
 
+    def expecting(self, ph: float) -> Self:
+        """The same water with a hint where its pH will be found; only speed depends on it."""
+        return self if self.known is not None else replace(self, near_ph=ph)
+
     def solved(self) -> Speciation:
         """The equilibrium of this water."""
         return solve_totals(self.totals, self.temperature, self.near_ph, GOOD_ENOUGH)
@@ -78,8 +86,8 @@ class Corner:
 
 def equilibrium_readings(solved: Speciation, temperature: float) -> dict[str, float]:
     """pH and saturation index of a solved water."""
-    product = solved.calcium_activity * solved.carbonate_activity
-    index = log10(product) - constants_at(temperature).log_solubility_calcite if product > 0.0 else float("-inf")
+    ions = solved.calcium_activity * solved.carbonate_activity
+    index = log10(ions) - constants_at(temperature).log_solubility_calcite if ions > 0.0 else float("-inf")
     return {"ph": solved.ph, "saturation_index": index}
 
 
@@ -143,16 +151,23 @@ class Bundle:
 
 
 def _ends(water: Water, uncertainty: ReadingsUncertainty) -> Iterator[Water]:
-    """Every corner of the free readings, the other readings at the ends that go with its pH."""
+    """Every corner of the free readings, the other readings at the ends that go with them."""
+
+    def at_ends(followers: dict[str, float]) -> list[dict[str, float]]:
+        """The named readings all at one end of their intervals, then all at the other (-1 runs against the rest)."""
+        ends: list[dict[str, float]] = []
+        for sign in (-1.0, 1.0):
+            end = {}
+            for name, direction in followers.items():
+                interval = reading_interval(water, uncertainty, name)
+                end[name] = interval.high if sign * direction > 0.0 else interval.low
+            if end not in ends:
+                ends.append(end)
+        return ends
+
     given = {name: getattr(water, name) for name in ALLOWED}
-    ph = reading_interval(water, uncertainty, "ph")
-    for sign, end in sorted({(-1.0, ph.low), (1.0, ph.high)}):
-        tied = {}
-        for name, direction in WITH_PH.items():
-            interval = reading_interval(water, uncertainty, name)
-            tied[name] = interval.high if sign * direction > 0.0 else interval.low
-        names = [name for name in FREE_READINGS if name != "ph"]
-        yield from corner_waters(Water(**{**given, **tied, "ph": end}), uncertainty, names)
+    for with_ph, shares in product(at_ends(WITH_PH), at_ends(SHARES)):
+        yield from corner_waters(Water(**{**given, **with_ph, **shares}), uncertainty, FREE_READINGS)
 
 
 def total_alkalinity(totals: Totals) -> float:
