@@ -159,11 +159,14 @@ def _handbook_index(given: Inputs) -> Interval:
             ph=at["ph"],
             total_alkalinity=at["total-alkalinity"],
             calcium_hardness=at["calcium-hardness"],
+            cyanuric_acid=at["cyanuric-acid"],
+            borate=at["borate"],
             salt=at["salt"],
             temperature=at["water-temperature"],
         ).handbook_index()
 
-    return _ends(given, ("ph", "total-alkalinity", "calcium-hardness", "water-temperature"), (), index)
+    rises = ("ph", "total-alkalinity", "calcium-hardness", "water-temperature")
+    return _ends(given, rises, ("cyanuric-acid", "borate"), index)
 
 
 def _carbonate_alkalinity(given: Inputs) -> Interval:
@@ -210,9 +213,7 @@ CALCULATORS: dict[str, Calculator] = {
     "ph-tests-difference": _distance("ph", "ph-second-test"),
     "carbonate-alkalinity": Calculator(("ph", "total-alkalinity"), _carbonate_alkalinity, _WATER),
     "saturation-index": Calculator(("ph", "total-alkalinity", "calcium-hardness"), _saturation_index, _WATER),
-    "handbook-index": Calculator(
-        ("ph", "total-alkalinity", "calcium-hardness"), _handbook_index, ("salt", "water-temperature")
-    ),
+    "handbook-index": Calculator(("ph", "total-alkalinity", "calcium-hardness"), _handbook_index, _WATER),
     "active-chlorine": Calculator(
         ("free-chlorine", "ph"), _active_chlorine, ("cyanuric-acid", "salt", "water-temperature")
     ),
