@@ -5,6 +5,7 @@ calculation holds there is no result (missing in, missing out). Nothing is guess
 below and are named in the report.
 """
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
@@ -130,6 +131,8 @@ def _ends(
 ) -> Interval:
     """The result's interval where it rises with every reading of `up` and falls with every one of `down`."""
     first, second = compute(_corner(given, up, down)), compute(_corner(given, down, up))
+    if not (math.isfinite(first) and math.isfinite(second)):  # water without calcium has no saturation index
+        raise OutOfRange(name="computed reading", value=min(first, second), allowed="a finite number")
     return Interval(min(first, second), max(first, second))
 
 

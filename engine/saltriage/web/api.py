@@ -71,9 +71,8 @@ class _Api:
 
     async def next_question(self, request: Request) -> Response:
         data = _checked(await json_body(request), NEXT_QUESTION_REQUEST)
-        skipped, count = data.get("skipped", []), int(data.get("count", 3))
         try:
-            checks = await self.work.run(engine.checks_data, data["case"], skipped, count, self.knowledge)
+            checks = await self.work.run(engine.checks_data, data["case"], data.get("skipped", []), self.knowledge)
         except CaseRefused as refused:
             raise problem_of(refused, "case") from None
         return _json_response(checks)

@@ -3,14 +3,14 @@
 import json
 import math
 from collections.abc import Collection
+from dataclasses import replace
 from typing import Any
 
 from saltriage.balance import water_balance
 from saltriage.case import Case
 from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
-from saltriage.diagnosis import Examined, diagnose, diagnosis_of, examine
+from saltriage.diagnosis import Examined, diagnose, diagnosis_of, examine, next_checks
 from saltriage.knowledge.model import Ask, Knowledge
-from saltriage.questions import best_checks, open_askables
 from saltriage.report.json_form import diagnosis_json, plain_data
 from saltriage.report.pictures import look_for
 from saltriage.report.water_json import water_data
@@ -43,25 +43,21 @@ def diagnosed(examined: Examined, *, next_check: bool = True) -> Diagnosis:
     return diagnosis_of(examined, next_check=next_check)
 
 
-def checks_of(examined: Examined, skipped: Collection[str] = (), count: int = 3) -> tuple[NextCheck, ...]:
+def checks_of(examined: Examined, skipped: Collection[str] = ()) -> tuple[NextCheck, ...]:
     """What to ask next, best first, without what the caller could not answer."""
-    case, matches = examined.situation.case, examined.matches
-    withdrawn = {reading for reading in case.readings if reading not in matches.facts.readings}
-    open_now = open_askables(
-        examined.situation.knowledge,
-        matches.facts.symptoms,
-        frozenset(matches.facts.readings) | withdrawn,
-        case.unknown | frozenset(skipped),
-    )
-    return best_checks(examined.situation.knowledge, examined.network, examined.evidence, open_now, count)
+    if not skipped:
+        return next_checks(examined)
+    situation = examined.situation
+    case = replace(situation.case, unknown=situation.case.unknown | frozenset(skipped))
+    return next_checks(replace(examined, situation=replace(situation, case=case)))
 
 
-def checks_data(data: object, skipped: Collection[str], count: int, knowledge: Knowledge) -> bytes:
+def checks_data(data: object, skipped: Collection[str], knowledge: Knowledge) -> bytes:
     """The next checks of a case, each with the drawing that shows where to look. Raises: CaseRefused."""
     examined = examined_case(data, knowledge)
     leading = next(iter(examined.chances.items()), ("", 0.0)) if examined.matches.facts.symptoms else ("", 0.0)
     found = []
-    for check in checks_of(examined, skipped, count):
+    for check in checks_of(examined, skipped):
         drawn, part = look_for(check.check, together_of(check, knowledge))
         found.append({**plain_data(check), "drawing": drawn, "part": part})
     return json_bytes({"format": 1, "most-likely": leading[0], "probability": round(leading[1], 6), "checks": found})

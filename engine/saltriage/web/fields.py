@@ -37,6 +37,7 @@ _FIRST_UNIT = {
 }
 _FIRST_OF_READING = {"cell-age": "years", "surface-age": "years", "hours-per-day": "h"}
 _WITHOUT_UNIT = ("ph", "none")
+FACTS = frozenset({*POOL_CONTEXTS, *EQUIPMENT_CONTEXTS, "profile", "targets", "volume-uncertainty", "title"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +168,7 @@ def taken(walk: Walk, knowledge: Knowledge, typed: Mapping[str, str]) -> Walk:
         kind, _, rest = key.partition(".")
         if kind == "s" and rest in knowledge.symptoms and value in ("yes", "no", "unknown", ""):
             walk = walk.answered(rest, value)
-        elif kind == "c" and rest:
+        elif kind == "c" and rest in FACTS:
             walk = walk.with_entry(case_path(rest), value)
         elif kind == "r" and rest.endswith(".value") and rest.removesuffix(".value") in knowledge.readings:
             walk = _with_number(walk, knowledge.readings[rest.removesuffix(".value")], typed)

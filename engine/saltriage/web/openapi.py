@@ -21,7 +21,6 @@ NEXT_QUESTION_REQUEST: dict[str, Any] = {
             "maxItems": 400,
             "description": "Ids of symptoms and readings that the caller could not answer.",
         },
-        "count": {"type": "integer", "minimum": 1, "maximum": 10, "default": 3},
     },
     "required": ["case"],
     "additionalProperties": False,

@@ -97,6 +97,8 @@ def _system(units: str) -> System:
 
 def case_path(reading: str) -> tuple[str, ...]:
     """Where a case file holds a reading or setting."""
+    if reading in ("case", "title"):
+        return (reading,)
     if reading == "pool-volume":
         return "pool", "volume"
     if reading in _BAND:
