@@ -91,8 +91,10 @@ class WaterBalance:
     assumptions: tuple[str, ...]
 
 
-def water_balance(case: Case, knowledge: Knowledge) -> WaterBalance:
+def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = frozenset()) -> WaterBalance:
     """State and joint plan of the water in a case.
+
+    Args: leave: readings that the plan is not to change, because something else does.
 
     Raises: CaseRefused: the case names a product that is not known.
     """
@@ -102,7 +104,7 @@ def water_balance(case: Case, knowledge: Knowledge) -> WaterBalance:
     plan, reason = None, "readings are missing" if missing else ""
     if not missing:
         try:
-            plan = _plan(examined)
+            plan = _plan(examined, leave)
         except (Contradiction, OutOfRange, UsageRefused) as trouble:
             reason = str(trouble)
     untested = [reading for reading in NOT_TESTED if reading not in readings]
@@ -146,12 +148,13 @@ def _state(readings: Mapping[str, Interval]) -> list[StateLine]:
     ]
 
 
-def _plan(examined: Examined) -> Plan:
+def _plan(examined: Examined, leave: frozenset[str]) -> Plan:
     readings = examined.matches.facts.readings
     taken = {key: readings.get(key, Interval.exact(NOT_TESTED.get(key, 0.0))) for key in ARGUMENTS}
     water = Water(**{ARGUMENTS[key]: interval.middle for key, interval in taken.items()})
     uncertainty = ReadingsUncertainty(**{ARGUMENTS[key]: interval.half_width for key, interval in taken.items()})
     volume = readings.get("pool-volume", Interval.exact(1000.0))
+    aims = examined.situation.aims(readings)
     products = {
         _PURPOSES[chemical]: product
         for chemical, product in examined.situation.products.items()
@@ -159,7 +162,7 @@ def _plan(examined: Examined) -> Plan:
     }
     return joint_plan(
         water,
-        _targets(examined.situation.aims(readings), readings),
+        _targets({key: aim for key, aim in aims.items() if key not in leave}, readings),
         WaterInterval(volume.low, volume.high),
         uncertainty=uncertainty,
         products=PlanProducts(**products),

@@ -3,14 +3,17 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from saltriage.errors import CaseRefused
 from saltriage.knowledge.model import Knowledge
 from saltriage.result import Diagnosis
 from saltriage.units import parse_quantity, to_canonical
 
-__all__ = ["CaseOutcome", "case_files", "failures", "run_file"]
+if TYPE_CHECKING:
+    from saltriage.case import Case
+
+__all__ = ["CaseOutcome", "case_files", "failures", "plan_failures", "run_file"]
 
 Failure = str
 _TOP = 3
@@ -32,11 +35,27 @@ class CaseOutcome:
 
 
 def failures(expected: Mapping[str, Any], found: Diagnosis) -> list[Failure]:
-    """Every expectation that the diagnosis does not meet, as sentences; empty when it meets all."""
+    """Every expectation that the diagnosis does not meet, as sentences; empty when it meets all.
+
+    What a case expects of a plan is not the diagnosis' to meet: `plan_failures` looks at that.
+    """
     problems: list[Failure] = []
     for word, wanted in expected.items():
-        problems += _CHECKS[word](wanted, found)
+        if word != "plan":
+            problems += _CHECKS[word](wanted, found)
     return problems
+
+
+def plan_failures(case: "Case", knowledge: Knowledge) -> list[Failure]:
+    """Every expectation of a plan that the plan does not meet; empty where the case expects none.
+
+    Raises: CaseRefused: as `diagnose`.
+    """
+    if "plan" not in case.expect:
+        return []
+    from saltriage.plans.expected import plan_problems
+
+    return plan_problems(case, knowledge)
 
 
 def case_files(folder: Path) -> list[Path]:
@@ -55,9 +74,10 @@ def run_file(path: Path, knowledge: Knowledge) -> CaseOutcome:
     try:
         case = load_case(path, knowledge)
         found = diagnose(case, knowledge)
+        planned = plan_failures(case, knowledge)
     except CaseRefused as refusal:
         return CaseOutcome(path.stem, path, tuple(str(refusal).splitlines()), "")
-    problems = failures(case.expect, found)
+    problems = failures(case.expect, found) + planned
     first = _top(found)[0] if found.causes else ""
     return CaseOutcome(case.id, path, tuple(problems), first, case.known_gap)
 

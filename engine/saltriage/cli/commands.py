@@ -3,6 +3,7 @@
 from saltriage.cli import batch as batch
 from saltriage.cli import cases as cases
 from saltriage.cli import diagnose as diagnose
+from saltriage.cli import plan as plan
 from saltriage.cli import rules as rules
 from saltriage.cli import serve as serve
 from saltriage.cli import water as water

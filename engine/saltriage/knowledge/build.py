@@ -268,11 +268,13 @@ def _target(data: Data, path: str) -> Target:
     )
 
 
-def _plan_step(data: Data) -> PlanStep:
+def _plan_step(data: Data, path: str) -> PlanStep:
     return PlanStep(
         step=data["step"],
         say=_wording(data["say"]),
+        when=_condition(data, "when", f"{path}: step {data['step']}"),
         do=data.get("do", ""),
+        work_out=data.get("work-out", ""),
         start=_some_number(data.get("start")),
         every=_some_number(data.get("every")),
         wait=_some_number(data.get("wait")),
@@ -288,7 +290,7 @@ def _plan(data: Data, path: str) -> Plan:
         occasion=data["occasion"],
         applies=_condition(data, "applies", path),
         why=_wording(data["why"]),
-        steps=tuple(_plan_step(step) for step in data["steps"]),
+        steps=tuple(_plan_step(step, path) for step in data["steps"]),
         safety=tuple(data["safety"]),
     )
 

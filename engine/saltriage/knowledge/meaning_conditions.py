@@ -185,8 +185,11 @@ def _action(rule: RuleFile, _: Base) -> Iterator[Finding]:
     yield from _duration(rule, ("expect", "by"), rule.data["expect"]["by"])
 
 
-def _plan(rule: RuleFile, _: Base) -> Iterator[Finding]:
+def _plan(rule: RuleFile, base: Base) -> Iterator[Finding]:
     for n, step in enumerate(rule.data["steps"]):
+        if "when" in step:
+            for path, node in _nodes(step["when"], ("steps", n, "when")):
+                yield from _node(rule, path, node, base)
         for key in ("start", "every", "wait"):
             if key in step:
                 yield from _duration(rule, ("steps", n, key), step[key])

@@ -197,6 +197,7 @@ def _target_links(data: Data) -> Iterator[Link]:
 def _plan_links(data: Data) -> Iterator[Link]:
     yield from _each(data["safety"], ("safety",), ("safety",))
     for n, step in enumerate(data["steps"]):
+        yield from _condition_links(step.get("when", {}), ("steps", n, "when"))
         if "do" in step:
             yield Link(("steps", n, "do"), ("action",), step["do"])
         if "check" in step:
@@ -235,3 +236,4 @@ def _case_links(data: Data) -> Iterator[Link]:
         yield Link(("expect", "dose", "action"), ("action",), expect["dose"]["action"])
     if "targets" in expect:
         yield Link(("expect", "targets"), ("target",), expect["targets"])
+    yield from _each(expect.get("plan", {}).get("actions", ()), ("expect", "plan", "actions"), ("action",))

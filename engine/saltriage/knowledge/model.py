@@ -240,11 +240,13 @@ class Target(Rule):
 
 @dataclass(frozen=True, slots=True)
 class PlanStep:
-    """One step of a plan; `do` names an action, `check` a reading or symptom, both may be empty."""
+    """One step of a plan; `do` names an action, `work_out` a sum, `check` a reading or symptom; each may be empty."""
 
     step: str
     say: Wording
+    when: Condition | None = None
     do: str = ""
+    work_out: str = ""
     start: Number | None = None
     every: Number | None = None
     wait: Number | None = None

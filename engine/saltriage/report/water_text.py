@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from saltriage.balance import WaterBalance
     from saltriage.water import Outcome, PlanStep
 
-__all__ = ["water_text"]
+__all__ = ["plan_lines", "water_text"]
 
 WIDTH = 78
 
@@ -41,7 +41,7 @@ def _lines(balance: "WaterBalance", units: System) -> Iterator[str]:
     for doubt in balance.doubts:
         yield from _wrap(f"Not believed: {', '.join(doubt.withdraws)}. {doubt.because.support}", 2, "- ")
     yield ""
-    yield from _plan(balance, units)
+    yield from plan_lines(balance, units)
     for text in balance.assumptions:
         yield from _wrap(f"Assumed: {text}")
     yield from _wrap(
@@ -50,7 +50,8 @@ def _lines(balance: "WaterBalance", units: System) -> Iterator[str]:
     yield from _wrap(f"Targets: {balance.targets}. Knowledge {balance.knowledge_version}, {balance.fingerprint[:12]}")
 
 
-def _plan(balance: "WaterBalance", units: System) -> Iterator[str]:
+def plan_lines(balance: "WaterBalance", units: System) -> Iterator[str]:
+    """What becomes of each target, then the joint plan; or why there is none."""
     if balance.plan is None:
         yield "NO PLAN"
         need = f" Needed: {', '.join(balance.missing)}." if balance.missing else ""

@@ -1,0 +1,75 @@
+"""`saltriage plan OCCASION CASE`"""
+
+from datetime import datetime
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from saltriage.cli.main import app
+from saltriage.cli.options import (
+    CaseArgument,
+    OutputForm,
+    Reader,
+    ReaderOption,
+    RulesOption,
+    Units,
+    UnitsOption,
+    knowledge_from,
+)
+
+
+class Occasion(StrEnum):
+    start_up = "start-up"
+    opening = "opening"
+    closing = "closing"
+    care = "care"
+    after_power_cut = "after-power-cut"
+    cell_cleaning = "cell-cleaning"
+
+
+@app.command("plan")
+def plan_command(
+    occasion: Annotated[Occasion, typer.Argument(help="What the plan is for.")],
+    case: CaseArgument,
+    calendar: Annotated[
+        Path | None, typer.Option("--ics", metavar="FILE", help="Write the steps as an iCalendar file as well.")
+    ] = None,
+    start: Annotated[
+        str, typer.Option("--start", metavar="DATE", help="First day, as 2027-05-03; days are numbered without it.")
+    ] = "",
+    zone: Annotated[
+        str, typer.Option("--time-zone", metavar="AREA/CITY", help="For the calendar; its reader's own if left out.")
+    ] = "",
+    reader: ReaderOption = Reader.owner,
+    form: Annotated[OutputForm, typer.Option("--format", help="How to show the plan.")] = OutputForm.text,
+    units: UnitsOption = Units.metric,
+    rules: RulesOption = None,
+) -> None:
+    """Say what to do in which order, how much of what, and when: to start, open, close, keep and clean."""
+    from saltriage.case import load_case
+    from saltriage.plans import plan_for
+    from saltriage.report.plan_calendar import calendar_of, plan_start, time_zone
+
+    if zone:
+        time_zone(zone)
+    begins = plan_start(start, zone) if start else None
+    knowledge = knowledge_from(rules)
+    plan = plan_for(load_case(case, knowledge), occasion.value, knowledge)
+    if calendar is not None:
+        first = begins or plan_start(f"{datetime.now():%Y-%m-%d}", zone)
+        calendar.write_bytes(calendar_of(plan, first, reader=reader.value, units=units.value))
+    if form is OutputForm.json:
+        from saltriage.report.plan_json import plan_json
+
+        text = plan_json(plan)
+    elif form is OutputForm.html:
+        from saltriage.report.plan_html import plan_html
+
+        text = plan_html(plan, reader=reader.value, units=units.value, start=begins)
+    else:
+        from saltriage.report.plan_text import plan_text
+
+        text = plan_text(plan, reader=reader.value, units=units.value, start=begins)
+    typer.echo(text, nl=False)

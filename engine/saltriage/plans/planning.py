@@ -1,0 +1,168 @@
+"""A plan's rule -> the plan for one pool: which steps fit, what they take, what a stop rule holds back."""
+
+from saltriage.case import Case
+from saltriage.diagnosis import Examined, diagnosis_of, examine
+from saltriage.errors import UsageRefused
+from saltriage.forecast import FORECAST_ASSUMES
+from saltriage.interval import Interval
+from saltriage.knowledge.conditions import Truth, evaluate, explain
+from saltriage.knowledge.model import Knowledge, Plan, PlanStep
+from saltriage.plans.model import PlanForecast, PlanLine, PlanResult, Worked
+from saltriage.plans.run_time import pool_run
+from saltriage.plans.schedule import FIRST_HOUR
+from saltriage.plans.sums import DOSES, SUMS, PlanInputs
+from saltriage.result import SafetyNote, StopNotice
+from saltriage.units import to_canonical
+
+__all__ = ["OCCASIONS", "plan_for"]
+
+OCCASIONS = ("start-up", "opening", "closing", "care", "after-power-cut", "cell-cleaning")
+BALANCED_FIRST = ("start-up", "opening")  # plans that put the water right before the unit runs
+USUAL_MINUTES = 10.0  # a step without an action behind it
+SWITCH_ON_STEPS = ("switch-on", "hours", "settings")  # the forecast begins with the first of these
+
+
+def plan_for(case: Case, occasion: str, knowledge: Knowledge) -> PlanResult:
+    """The plan of an occasion for the pool of a case.
+
+    Raises: UsageRefused: no plan of the rules fits.    CaseRefused: as `diagnose`.
+    """
+    examined = examine(case, knowledge)
+    rule = _rule(occasion, knowledge, examined)
+    found = diagnosis_of(examined, next_check=False)
+    situation, facts = examined.situation, examined.matches.facts
+    aims = situation.aims(facts.readings)
+    run = pool_run(facts.readings, situation.contexts, aims, balanced=occasion in BALANCED_FIRST)
+    given = PlanInputs(examined, run, occasion)
+    lines = [line for step in rule.steps if (line := _line(step, given, knowledge, found.stops)) is not None]
+    return PlanResult(
+        plan=rule.id,
+        occasion=occasion,
+        title=rule.title,
+        why=rule.why,
+        case=case.id,
+        case_title=case.title,
+        knowledge_version=knowledge.version,
+        fingerprint=knowledge.fingerprint,
+        changed=rule.changed,
+        stops=found.stops,
+        doubts=found.doubts,
+        lines=tuple(lines),
+        safety=_notes(rule, lines, knowledge),
+        targets=situation.targets.id,
+        forecast=_forecast(given, lines),
+        assumptions=situation.assumptions,
+        titles=_titles(lines, [key for doubt in found.doubts for key in doubt.withdraws], knowledge),
+    )
+
+
+def _rule(occasion: str, knowledge: Knowledge, examined: Examined) -> Plan:
+    truths = examined.matches.truths
+    for rule in knowledge.plans.values():
+        if rule.occasion == occasion and truths.get(f"plan.{rule.id}.applies") is not Truth.FALSE:
+            return rule
+    known = sorted({rule.occasion for rule in knowledge.plans.values()})
+    raise UsageRefused(f"the rules hold no plan for '{occasion}' that fits this pool; there are: {', '.join(known)}")
+
+
+def _line(step: PlanStep, given: PlanInputs, knowledge: Knowledge, stops: tuple[StopNotice, ...]) -> PlanLine | None:
+    facts, only_if = given.examined.matches.facts, ""
+    if step.when is not None:
+        truth = evaluate(step.when, facts)
+        if truth is Truth.FALSE:
+            return None
+        if truth is Truth.UNKNOWN:
+            only_if = _only_if(step, given, knowledge)
+    held = _holder(step, knowledge, stops)
+    worked: Worked | None = SUMS[step.work_out](given) if step.work_out and not held else None
+    action = knowledge.actions.get(step.do) if step.do else None
+    every = None if step.every is None else to_canonical(step.every.value, step.every.unit, "duration") / 24.0
+    if worked is not None and worked.every_days is not None:
+        every = worked.every_days
+    return PlanLine(
+        step=step.step,
+        say=step.say,
+        only_if=only_if,
+        action=step.do,
+        title=action.title if action else "",
+        how_owner=action.steps.owner if action else (),
+        how_support=action.steps.support if action else (),
+        start_h=_hours(step.start),
+        lasts_h=(action.minutes if action else USUAL_MINUTES) / 60.0 + _balance_hours(worked),
+        wait_h=_hours(step.wait),
+        every_days=every,
+        check=step.check,
+        who=action.job if action and step.who == "owner" else step.who,
+        safety=tuple(dict.fromkeys((*step.safety, *(action.safety if action else ())))),
+        worked=worked,
+        held=held,
+    )
+
+
+def _balance_hours(worked: Worked | None) -> float:
+    """Waiting times inside the joint plan of the water."""
+    plan = worked.balance.plan if worked is not None and worked.balance is not None else None
+    return 0.0 if plan is None else sum(step.hours + (step.portions - 1) * step.portion_wait_h for step in plan.steps)
+
+
+def _hours(number: object) -> float:
+    return 0.0 if number is None else to_canonical(number.value, number.unit, "duration")  # type: ignore[attr-defined]
+
+
+def _only_if(step: PlanStep, given: PlanInputs, knowledge: Knowledge) -> str:
+    assert step.when is not None
+    leaves = explain(step.when, given.examined.matches.facts).undecided()
+    keys = [key for leaf in leaves for key in (*leaf.missing, *leaf.borderline)]
+    rules = {**knowledge.symptoms, **knowledge.readings}
+    return " and ".join(dict.fromkeys(rules[key].title if key in rules else key.replace("-", " ") for key in keys))
+
+
+def _holder(step: PlanStep, knowledge: Knowledge, stops: tuple[StopNotice, ...]) -> str:
+    """Title of the first stop rule that does not allow the step; empty where all do.
+
+    A stop about the water itself (nobody bathes) leaves looking and testing free; any other leaves only what it allows.
+    """
+    for stop in stops:
+        allowed = knowledge.safety[stop.stop].allows
+        if step.do in allowed and step.work_out not in DOSES:
+            continue
+        if stop.hazard == "water-quality" and not step.do and step.work_out not in DOSES:
+            continue
+        return stop.title
+    return ""
+
+
+def _notes(rule: Plan, lines: list[PlanLine], knowledge: Knowledge) -> tuple[SafetyNote, ...]:
+    wanted = dict.fromkeys((*rule.safety, *(note for line in lines if not line.held for note in line.safety)))
+    notes = (knowledge.safety[key] for key in wanted if key in knowledge.safety)
+    return tuple(SafetyNote(note.id, note.title, note.hazard, note.say) for note in notes)
+
+
+def _titles(lines: list[PlanLine], more: list[str], knowledge: Knowledge) -> dict[str, str]:
+    """Titles of the readings and symptoms that the lines name."""
+    rules = {**knowledge.symptoms, **knowledge.readings}
+    keys = [key for line in lines for key in (line.check, *(line.worked.missing if line.worked else ())) if key]
+    return {key: rules[key].title for key in dict.fromkeys([*keys, *more]) if key in rules}
+
+
+def _forecast(given: PlanInputs, lines: list[PlanLine]) -> PlanForecast | None:
+    """Free chlorine after switching on; None where no hours are set, or a stop holds that step back."""
+    steps = {line.step: line for line in lines}
+    switched = next((steps[step] for step in SWITCH_ON_STEPS if step in steps), None)
+    aim = given.examined.situation.aims(given.readings).get("free-chlorine")
+    if given.run is None or switched is None or switched.held or aim is None or aim.low is None:
+        return None
+    before = lines[: lines.index(switched)]
+    hours = sum(line.lasts_h + line.wait_h for line in before if not line.only_if and line.every_days is None)
+    start = given.readings.get("free-chlorine", Interval(0.0, 1.0))
+    taken = () if "free-chlorine" in given.readings else ("free chlorine not tested, taken as 0 to 1 mg/L",)
+    course = given.run.forecast(start, given.readings.get("ph"), FIRST_HOUR + 1.0)
+    return PlanForecast(
+        course=course,
+        reached=course.reaches(aim.low),
+        limit=aim.high,
+        switched_on_h=hours,
+        hours_per_day=given.run.begin_h,
+        own_tests=bool(given.run.own_tests),
+        assumptions=(*given.run.own_tests, *given.run.assumed, *taken, *FORECAST_ASSUMES),
+    )
