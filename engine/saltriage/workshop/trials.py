@@ -1,28 +1,28 @@
 """One reference case made ready to be run under many changed rule sets, and how a case notices a change.
 
 Most changes leave most cases as they were, and that is found without a whole diagnosis: a changed condition whose
-matches are the same, and a changed frequency word that moves no chance, change nothing that a case could see.
+matches are the same, and a changed frequency word that moves no chance to speak of, change nothing that a case sees.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from heapq import nsmallest
 
 from saltriage.case import Case
-from saltriage.diagnosis import diagnose, examine
+from saltriage.diagnosis import Examined, diagnose, diagnosis_of, examine
 from saltriage.errors import SaltriageError
 from saltriage.knowledge.model import Knowledge
-from saltriage.matching import Matcher, Matches
+from saltriage.matching import Matcher
 from saltriage.ranked import network_of
-from saltriage.ranking import Evidence, rank
+from saltriage.ranking import rank
 from saltriage.reference import failures
 from saltriage.result import Diagnosis
-from saltriage.situation import Situation
 from saltriage.workshop.mutants import Mutant
 
 __all__ = ["Trial", "noticed", "trial_of"]
 
 _LEADING = 8  # a case is touched by the causes that lead in it
-_SAME = 1e-7  # chances that differ by less than this order and show everything alike
+_LEAST_MOVE = 0.01  # chances are shown in whole per cent; smaller moves count as not noticed
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +36,7 @@ class Trial:
 
     case: Case
     touches: frozenset[str]
-    situation: Situation
-    matches: Matches
-    evidence: Evidence
+    examined: Examined
     chances: Mapping[str, float]
     excluded: frozenset[str]
     evident: frozenset[str]
@@ -59,10 +57,8 @@ def trial_of(case: Case, knowledge: Knowledge, matcher: Matcher) -> tuple[Trial 
     network, evidence = examined.network, examined.evidence
     evident = frozenset(network.symptoms[place] for place in (*evidence.present, *evidence.absent, *evidence.silent))
     excluded = frozenset(set(knowledge.causes) - set(network.causes))
-    return Trial(
-        case, _touched(case, found), examined.situation, examined.matches, evidence, examined.chances, excluded,
-        evident, asks,
-    ), ""  # fmt: skip
+    trial = Trial(case, _touched(case, found), examined, examined.chances, excluded, evident, asks)
+    return trial, ""
 
 
 def _touched(case: Case, found: Diagnosis) -> frozenset[str]:
@@ -100,11 +96,11 @@ def noticed(mutant: Mutant, trial: Trial, matcher: Matcher) -> str:
     if _refused(mutant, case):
         return "the case is refused"
     try:
-        if _same(mutant, trial, matcher):
-            return ""
-        found = diagnose(case, mutant.knowledge, matcher, next_check=trial.asks)
+        found = _diagnosed(mutant, trial, matcher)
     except (SaltriageError, KeyError, StopIteration) as trouble:  # the last of its kind may be gone
         return f"no diagnosis: {trouble}"
+    if found is None:
+        return ""
     problems = failures(case.expect, found)
     return problems[0] if problems else ""
 
@@ -121,19 +117,39 @@ def _refused(mutant: Mutant, case: Case) -> bool:
     return mutant.rule in named.get(mutant.rules, ())
 
 
-def _same(mutant: Mutant, trial: Trial, matcher: Matcher) -> bool:
-    """True where the mutant cannot change the diagnosis of this case."""
+def _diagnosed(mutant: Mutant, trial: Trial, matcher: Matcher) -> Diagnosis | None:
+    """The diagnosis of a case under a mutant; None where it cannot be another one."""
+    if mutant.kind == "word":
+        examined = _reweighed(mutant, trial)
+        return diagnosis_of(examined, next_check=trial.asks) if examined else None
     if mutant.kind in ("flip", "threshold"):
-        matches = matcher.match(trial.situation.facts(), trial.situation.recompute)
-        before = trial.matches
-        return matches.truths == before.truths and matches.facts == before.facts and matches.doubts == before.doubts
-    if mutant.kind != "word":
-        return False
-    if trial.asks and mutant.touches & trial.touches:
-        return False
+        situation, before = trial.examined.situation, trial.examined.matches
+        matches = matcher.match(situation.facts(), situation.recompute)
+        if matches.truths == before.truths and matches.facts == before.facts and matches.doubts == before.doubts:
+            return None
+    return diagnose(trial.case, mutant.knowledge, matcher, next_check=trial.asks)
+
+
+def _reweighed(mutant: Mutant, trial: Trial) -> Examined | None:
+    """The case ranked with a changed frequency word; None where that moves no chance to speak of."""
     symptom = next(iter(mutant.touches - {mutant.rule}), mutant.rule)  # a cause and a symptom may share an id
-    if mutant.rule in trial.excluded or symptom not in trial.evident:
-        return True
+    asks = trial.asks and bool(mutant.touches & trial.touches)
+    if mutant.rule in trial.excluded or (symptom not in trial.evident and not asks):
+        return None
     network = network_of(mutant.knowledge, trial.excluded)
-    chances = rank(network.network, trial.evidence).probabilities
-    return all(abs(chances[place] - trial.chances[cause]) < _SAME for place, cause in enumerate(network.causes))
+    found = rank(network.network, trial.examined.evidence)
+    if not asks and not _moved(dict(zip(network.causes, found.probabilities, strict=True)), trial.chances):
+        return None
+    situation = replace(trial.examined.situation, knowledge=mutant.knowledge)
+    return replace(trial.examined, situation=situation, network=network, found=found)
+
+
+def _moved(now: Mapping[str, float], before: Mapping[str, float]) -> bool:
+    """True where chances differ by more than a report shows, or the first three come in another order."""
+    if any(abs(now[cause] - chance) >= _LEAST_MOVE for cause, chance in before.items()):
+        return True
+    return _first_three(now) != _first_three(before)
+
+
+def _first_three(chances: Mapping[str, float]) -> list[str]:
+    return nsmallest(3, chances, key=lambda cause: (-chances[cause], cause))
