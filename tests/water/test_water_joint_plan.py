@@ -8,7 +8,7 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from test_water_solution import waters
 
-from saltriage.errors import Contradiction, OutOfRange
+from saltriage.errors import Contradiction, OutOfRange, SaltriageError
 from saltriage.water import (
     EXACT,
     Interval,
@@ -380,3 +380,33 @@ def test_volume_may_come_from_measures() -> None:
     assert plan.volume_l.width > 0.0
     with pytest.raises(OutOfRange, match="volume"):
         joint_plan(water, TARGETS, 0.0)
+
+
+@given(
+    st.fixed_dictionaries(
+        {
+            "ph": st.floats(4.2, 10.8),
+            "total_alkalinity": st.sampled_from([0.0, 20.0, 60.0, 120.0, 300.0, 900.0]),
+            "calcium_hardness": st.sampled_from([0.0, 10.0, 300.0, 2500.0]),
+            "cyanuric_acid": st.sampled_from([0.0, 0.0, 30.0, 100.0, 400.0]),
+            "borate": st.sampled_from([0.0, 0.0, 50.0, 250.0]),
+            "salt": st.sampled_from([0.0, 500.0, 3000.0, 11000.0]),
+            "temperature": st.sampled_from([0.0, 5.0, 25.0, 45.0]),
+            "free_chlorine": st.sampled_from([0.0, 0.2, 3.0, 40.0]),
+        }
+    ),
+    st.sampled_from(["sodium_hypochlorite_12", "calcium_hypochlorite_65", "dichlor", "trichlor"]),
+)
+@settings(max_examples=60, deadline=None, phases=NO_EXPLAIN)
+def test_any_readings_give_a_plan_or_our_error(readings: dict[str, float], chlorine: str) -> None:
+    """However odd the water, a plan with amounts of 0 and more comes out, or a refusal of ours."""
+    products = PlanProducts(chlorine=find_product(chlorine), borate=find_product("borax"))
+    targets = replace(TARGETS, borate=TargetRange(30, 50))
+    try:
+        plan = joint_plan(Water(**readings), targets, Interval(30_000, 60_000), products=products)
+    except SaltriageError:
+        return
+
+    assert all(step.amount >= 0.0 for step in plan.steps)
+    for outcome in plan.outcomes:
+        assert outcome.status in ("reached", "in range already") or outcome.why

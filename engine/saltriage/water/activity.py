@@ -37,7 +37,8 @@ class Activities:
 
 def activities(constants: Constants, ionic_strength: float) -> Activities:
     """Coefficients at an ionic strength of 0..0.2 mol/kg; good to 0.01 in log for the waters of pools."""
-    root = sqrt(ionic_strength)
+    # a search may pass through totals below zero before it settles
+    root = sqrt(max(0.0, ionic_strength))
     a_root = constants.debye_a * root
     b_root = constants.debye_b * root
     davies = -constants.debye_a * (root / (1.0 + root) - 0.3 * ionic_strength)

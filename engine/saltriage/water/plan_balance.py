@@ -1,6 +1,6 @@
 """The pH and alkalinity part of a joint plan: which of acid, bicarbonate, soda ash and aeration, and how much."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from saltriage.water.constants import ALKALINITY, CALCIUM_CARBONATE
@@ -126,7 +126,7 @@ def _calcium_room(start: Corner, targets: Targets, uncertainty: ReadingsUncertai
     return max(0.0, top - start.totals.calcium * CALCIUM_CARBONATE) / CALCIUM_CARBONATE
 
 
-def _moved(aims: Aims, name: str, limit: float, gap) -> Aims:  # type: ignore[no-untyped-def]
+def _moved(aims: Aims, name: str, limit: float, gap: Callable[[Aims], float]) -> Aims:
     """The aims with one of them moved toward a limit as far as the index needs (bisection to a thousandth)."""
     start = getattr(aims, name)
     # an aim on the far side of the limit already is left alone

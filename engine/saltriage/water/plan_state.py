@@ -21,6 +21,7 @@ FREE_READINGS = ("total_alkalinity", "calcium_hardness")
 WITH_PH = {"ph": 1.0, "temperature": 1.0, "salt": -1.0, "free_chlorine": 1.0}
 # Cyanurate and borate both take a share of alkalinity and buffer pH: their errors count most when they agree.
 SHARES = {"cyanuric_acid": 1.0, "borate": 1.0}
+INDEX_WITHOUT_CALCIUM = -10.0  # stands for minus infinity, which a plan cannot reckon with
 GOOD_ENOUGH = 1e-6  # tolerance at the corners: far below the margins kept from limits
 EQUILIBRIUM_READINGS = ("ph", "saturation_index")
 
@@ -87,13 +88,13 @@ class Corner:
 def equilibrium_readings(solved: Speciation, temperature: float) -> dict[str, float]:
     """pH and saturation index of a solved water."""
     ions = solved.calcium_activity * solved.carbonate_activity
-    index = log10(ions) - constants_at(temperature).log_solubility_calcite if ions > 0.0 else float("-inf")
+    index = log10(ions) - constants_at(temperature).log_solubility_calcite if ions > 0.0 else INDEX_WITHOUT_CALCIUM
     return {"ph": solved.ph, "saturation_index": index}
 
 
 def corner_of(water: Water, per_dose: float = 1.0, ph_error: float = 0.0) -> Corner:
     """A water as a corner."""
-    known = (water.ph, water.saturation_index())
+    known = (water.ph, max(INDEX_WITHOUT_CALCIUM, water.saturation_index()))
     return Corner(water.totals, water.temperature, water.salt, per_dose, ph_error, water.ph, known)
 
 

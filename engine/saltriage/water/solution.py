@@ -101,10 +101,10 @@ class Water:
                 ("hypochlorite", solved.hypochlorite),
                 ("water itself", solved.hydroxide_alkalinity),
             )
-            if meq > 0.0
+            if meq * c.ALKALINITY >= 0.5
         )
         return (
-            f"The readings contradict each other: at pH {self.ph:g} the shares of {shares or 'the acid present'}"
+            f"The readings contradict each other: at pH {self.ph:.2f} the shares of {shares or 'the acid present'}"
             f" leave no carbonate"
             f" alkalinity in a total alkalinity of {self.total_alkalinity:g} mg/L. Repeat the tests of pH, total"
             f" alkalinity,"
