@@ -45,3 +45,30 @@ def run(
     typer.echo(f"{len(outcomes) - failed - gaps} passed, {failed} failed, {gaps} known gaps")
     if failed:
         sys.exit(FINDINGS)
+
+
+@cases_app.command("coverage")
+def coverage_command(
+    rules: RulesOption = None,
+    leave_one_out: Annotated[
+        bool, typer.Option("--leave-one-out/--no-leave-one-out", help="Hide each answer of each case in turn as well.")
+    ] = True,
+) -> None:
+    """Say which rules take part in no reference case, and how far a missing answer misleads.
+
+    Exit code 1 when a rule takes part in no case, a cause comes first in none, or answers left out mislead too often.
+    """
+    from saltriage.errors import UsageRefused
+    from saltriage.knowledge.home import data_folder
+    from saltriage.reference import case_files
+    from saltriage.workshop.coverage import coverage, coverage_text
+
+    knowledge = knowledge_from(rules)
+    home = (rules.parent / "cases" if rules else data_folder("cases")) / "reference"
+    files = case_files(home)
+    if not files:
+        raise UsageRefused(f"no case file under {home}")
+    found = coverage(files, knowledge, leave_one_out)
+    typer.echo(coverage_text(found), nl=False)
+    if not found.passed:
+        sys.exit(FINDINGS)

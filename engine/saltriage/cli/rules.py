@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from saltriage.cli.main import FINDINGS, app
-from saltriage.cli.options import OutputForm, RulesOption
+from saltriage.cli.options import OutputForm, RulesOption, knowledge_from
 
 rules_app = typer.Typer(help="Check, write, compare and show rules.", no_args_is_help=True)
 app.add_typer(rules_app, name="rules")
@@ -79,3 +79,18 @@ def _progress(what: str) -> Callable[[int, int], None]:
             print(f"\r{done} of {count} {what}", end="\n" if done == count else "", file=sys.stderr, flush=True)
 
     return show
+
+
+@rules_app.command("consistency")
+def consistency_command(
+    callers: Annotated[int, typer.Option("--callers", min=1, max=10000, help="Callers drawn for each cause.")] = 60,
+    seed: Annotated[int, typer.Option("--seed", help="Another seed draws other callers.")] = 20261125,
+    rules: RulesOption = None,
+) -> None:
+    """Draw callers from each cause's own symptoms; exit code 1 when too few of them get their fault."""
+    from saltriage.workshop.consistency import consistency, consistency_text
+
+    found = consistency(knowledge_from(rules), callers, seed)
+    typer.echo(consistency_text(found), nl=False)
+    if not found.passed:
+        sys.exit(FINDINGS)
