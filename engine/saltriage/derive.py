@@ -205,7 +205,22 @@ def _active_chlorine(given: Inputs) -> Interval:
     return _ends(given, ("free-chlorine",), ("ph", "cyanuric-acid"), active)
 
 
+def _share_of_expected(now: str, before: str) -> Calculator:
+    """Rise of a salt reading over the rise that the dose should give, percent; may be negative."""
+
+    def compute(given: Inputs) -> Interval | None:
+        rise, expected = given[now] - given[before], given["salt-rise-expected"]
+        if expected.low <= 0:
+            return None
+        ends = [100.0 * top / bottom for top in (rise.low, rise.high) for bottom in (expected.low, expected.high)]
+        return Interval(min(ends), max(ends))
+
+    return Calculator((now, before, "salt-rise-expected"), compute)
+
+
 CALCULATORS: dict[str, Calculator] = {
+    "salt-rise-share": _share_of_expected("salt", "salt-earlier"),
+    "salt-shown-rise-share": _share_of_expected("salt-shown", "salt-shown-earlier"),
     "combined-chlorine": _difference("total-chlorine", "free-chlorine"),
     "salt-shown-minus-salt": _difference("salt-shown", "salt"),
     "salt-drop": _difference("salt-earlier", "salt"),
