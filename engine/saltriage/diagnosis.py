@@ -80,9 +80,12 @@ class Examined:
 
     @property
     def chances(self) -> dict[str, float]:
-        """Cause -> probability, most probable first, equal ones in the order of their ids."""
+        """Cause -> probability to ten digits, most probable first, equal ones in the order of their ids.
+
+        The digits behind depend on the order of summing; a case ranked among others must be told the same as alone.
+        """
         order = self.ranking.top(len(self.network.causes))
-        return {self.network.causes[index]: chance for index, chance in order}
+        return {self.network.causes[index]: round(chance, 10) for index, chance in order}
 
 
 def diagnose(
@@ -125,16 +128,16 @@ def matched(case: Case, knowledge: Knowledge, matcher: "Matcher | None" = None) 
 
 def with_rankings(examined: Sequence[Examined]) -> list[Examined]:
     """The same cases ranked; those that share a network are ranked together."""
-    if len(examined) == 1:
-        only = examined[0]
-        return [replace(only, found=rank(only.network.network, only.evidence))]
-    groups: dict[int, list[int]] = {}
+    # By content, not by identity: which networks are kept must not decide who is ranked with whom, or the last digits
+    # would depend on what went before.
+    groups: dict[tuple[str, tuple[str, ...]], list[int]] = {}
     for place, each in enumerate(examined):
-        groups.setdefault(id(each.network), []).append(place)
+        groups.setdefault((each.situation.knowledge.fingerprint, each.network.causes), []).append(place)
     ranked = list(examined)
     for places in groups.values():
         network = examined[places[0]].network.network
-        rankings = rank_many(network, [examined[place].evidence for place in places])
+        asked = [examined[place].evidence for place in places]
+        rankings = rank_many(network, asked) if len(asked) > 1 else [rank(network, asked[0])]
         for place, found in zip(places, rankings, strict=True):
             ranked[place] = replace(examined[place], found=found)
     return ranked

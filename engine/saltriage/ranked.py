@@ -3,10 +3,15 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from saltriage.knowledge.model import Knowledge
 from saltriage.ranking import Evidence, Network, OtherCause
 
 __all__ = ["CauseNetwork", "network_of"]
+
+Numbers = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,7 +47,7 @@ class CauseNetwork:
 
 
 _KEPT: dict[tuple[str, frozenset[str]], CauseNetwork] = {}
-_MOST_KEPT = 8
+_MOST_KEPT = 16
 
 
 def network_of(knowledge: Knowledge, excluded: frozenset[str] = frozenset()) -> CauseNetwork:
@@ -56,20 +61,57 @@ def network_of(knowledge: Knowledge, excluded: frozenset[str] = frozenset()) -> 
 
 
 def _built(knowledge: Knowledge, excluded: frozenset[str]) -> CauseNetwork:
-    scales = knowledge.scales
-    causes = tuple(key for key in knowledge.causes if key not in excluded)
-    symptoms = tuple(knowledge.symptoms)
-    column = {symptom: place for place, symptom in enumerate(symptoms)}
-    priors = [scales.common[knowledge.causes[cause].common] for cause in causes]
-    strengths = [[0.0] * len(symptoms) for _ in causes]
-    for row, cause in enumerate(causes):
-        for symptom, word in knowledge.causes[cause].shows.items():
-            if symptom in column:
-                strengths[row][column[symptom]] = scales.frequency[word]
-    leaks = [scales.background[knowledge.symptoms[symptom].background] for symptom in symptoms]
-    errors = [scales.answer_error[knowledge.symptoms[symptom].kind] for symptom in symptoms]
+    whole, scales = _tables(knowledge), knowledge.scales
+    rows = [row for row, cause in enumerate(knowledge.causes) if cause not in excluded]
     network = Network(
-        priors, strengths, leaks, errors, OtherCause(scales.other_cause_prior, scales.other_cause_strength)
+        whole.priors[rows],
+        whole.strengths[rows],
+        whole.leaks,
+        whole.errors,
+        OtherCause(scales.other_cause_prior, scales.other_cause_strength),
     )
-    complaints = frozenset(key for key in symptoms if knowledge.symptoms[key].silence_counts)
-    return CauseNetwork(network, causes, symptoms, {key: row for row, key in enumerate(causes)}, column, complaints)
+    causes = tuple(cause for cause in knowledge.causes if cause not in excluded)
+    index = {cause: row for row, cause in enumerate(causes)}
+    return CauseNetwork(network, causes, tuple(whole.column), index, whole.column, whole.complaints)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Tables:
+    """The numbers of all causes (rows) and symptoms (columns); `column` gives the column of a symptom."""
+
+    priors: Numbers
+    strengths: Numbers
+    leaks: Numbers
+    errors: Numbers
+    column: Mapping[str, int]
+    complaints: frozenset[str]
+
+
+_KEPT_TABLES: dict[str, _Tables] = {}
+
+
+def _tables(knowledge: Knowledge) -> _Tables:
+    """Kept for reuse: hardly two pools of a fleet rule out the same causes, so networks are built often."""
+    if knowledge.fingerprint not in _KEPT_TABLES:
+        if len(_KEPT_TABLES) >= _MOST_KEPT:
+            _KEPT_TABLES.clear()
+        _KEPT_TABLES[knowledge.fingerprint] = _tables_of(knowledge)
+    return _KEPT_TABLES[knowledge.fingerprint]
+
+
+def _tables_of(knowledge: Knowledge) -> _Tables:
+    scales, symptoms = knowledge.scales, knowledge.symptoms
+    column = {symptom: place for place, symptom in enumerate(symptoms)}
+    strengths = np.zeros((len(knowledge.causes), len(symptoms)))
+    for row, cause in enumerate(knowledge.causes.values()):
+        for symptom, word in cause.shows.items():
+            if symptom in column:
+                strengths[row, column[symptom]] = scales.frequency[word]
+    return _Tables(
+        priors=np.array([scales.common[cause.common] for cause in knowledge.causes.values()], dtype=np.float64),
+        strengths=strengths,
+        leaks=np.array([scales.background[each.background] for each in symptoms.values()], dtype=np.float64),
+        errors=np.array([scales.answer_error[each.kind] for each in symptoms.values()], dtype=np.float64),
+        column=column,
+        complaints=frozenset(key for key, each in symptoms.items() if each.silence_counts),
+    )

@@ -12,8 +12,8 @@ from collections import deque
 from pathlib import Path
 from typing import Any
 
-from saltriage.batch.lines import diagnosed_lines
-from saltriage.batch.run import BatchSummary, file_chunks, is_error
+from saltriage.batch.lines import diagnosed_lines, knowledge_of
+from saltriage.batch.run import BatchSummary, file_chunks, is_error, opened, refuse_target
 from saltriage.errors import UsageRefused
 
 __all__ = ["run_on_cluster"]
@@ -23,9 +23,7 @@ AHEAD = 200  # chunks on their way at once; bounds what the client holds
 
 def fingerprint_here() -> str:
     """Fingerprint of the knowledge on this machine."""
-    from saltriage.knowledge import load_knowledge
-
-    return load_knowledge().fingerprint
+    return knowledge_of(None).fingerprint
 
 
 def run_on_cluster(client: Any, source: Path, target: Path) -> BatchSummary:
@@ -33,15 +31,14 @@ def run_on_cluster(client: Any, source: Path, target: Path) -> BatchSummary:
 
     Raises: UsageRefused: the target exists, or workers have other rules than this machine.
     """
-    if target.exists():
-        raise UsageRefused(f"{target} exists; name another file or delete it")
+    refuse_target(target)
     others = {worker for worker, found in client.run(fingerprint_here).items() if found != fingerprint_here()}
     if others:
         raise UsageRefused(f"other rules on {', '.join(sorted(others))}; install the same version everywhere")
     part = target.with_name(target.name + ".part")
     total = errors = 0
     waiting: deque[Any] = deque()
-    with open(source, "rb") as lines, open(part, "wb") as output:
+    with opened(source) as lines, open(part, "wb") as output:
 
         def write(results: list[bytes]) -> None:
             nonlocal total, errors

@@ -5,8 +5,9 @@ The only function a process pool or a cluster has to run is `diagnosed_lines`; i
 
 import json
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from saltriage.case import load_case_text
 from saltriage.diagnosis import Examined, diagnosis_of, matched, with_rankings
@@ -14,52 +15,73 @@ from saltriage.errors import CaseRefused, SaltriageError
 from saltriage.knowledge import load_knowledge
 from saltriage.report.json_form import diagnosis_data
 
-__all__ = ["Line", "diagnosed_lines"]
+if TYPE_CHECKING:
+    from saltriage.knowledge.model import Knowledge
+
+__all__ = ["Line", "diagnosed_lines", "knowledge_of"]
 
 Line = tuple[int, bytes]
 """Number of the line in the input, from 1, and what it holds."""
 
 
+@lru_cache(maxsize=2)
+def knowledge_of(rules: Path | None) -> "Knowledge":
+    """The knowledge that this process works with: the same to the end of a run, whatever happens to the files."""
+    return load_knowledge(rules)
+
+
 def diagnosed_lines(lines: Sequence[Line], rules: Path | None = None) -> list[bytes]:
     """One line of JSON, without line feed, for every line given, in the same order.
 
-    A case that is refused gives ``{"line": n, "error": ...}``; an empty line counts as a refused case. Next checks are
-    left out: they take most of the time and nobody is there to ask.
+    A case that is refused gives ``{"line": n, "error": ...}``; an empty line counts as a refused case. A fault of ours
+    spoils its own line only. Next checks are left out: they take most of the time and nobody is there to ask.
     """
-    knowledge = load_knowledge(rules)
+    knowledge = knowledge_of(rules)
     results: dict[int, bytes] = {}
     waiting: list[tuple[int, Examined]] = []
     for number, text in lines:
         try:
             case = load_case_text(text, knowledge, f"line-{number}.json")
             waiting.append((number, matched(case, knowledge)))
-        except CaseRefused as refusal:
-            results[number] = _error(number, "case refused", [str(reason) for reason in refusal.refusals])
-        except SaltriageError as trouble:
-            results[number] = _error(number, "not diagnosed", [str(trouble)])
+        except Exception as trouble:
+            results[number] = _error(number, trouble)
     for number, examined in _ranked(waiting):
         try:
             results[number] = _compact({"line": number, **diagnosis_data(diagnosis_of(examined, next_check=False))})
-        except SaltriageError as trouble:
-            results[number] = _error(number, "not diagnosed", [str(trouble)])
+        except Exception as trouble:
+            results[number] = _error(number, trouble)
     return [results[number] for number, _ in lines]
 
 
 def _ranked(waiting: list[tuple[int, Examined]]) -> Iterator[tuple[int, Examined]]:
     """Ranked together; one by one where one of them cannot be ranked, so that it does not spoil the others."""
     try:
-        yield from zip([number for number, _ in waiting], with_rankings([each for _, each in waiting]), strict=True)
-    except SaltriageError:
-        for number, each in waiting:
-            try:
-                yield number, with_rankings([each])[0]
-            except SaltriageError:
-                yield number, each
+        ranked = with_rankings([each for _, each in waiting])
+    except Exception:
+        ranked = [_ranked_alone(each) for _, each in waiting]
+    return zip([number for number, _ in waiting], ranked, strict=True)
 
 
-def _error(number: int, title: str, reasons: list[str]) -> bytes:
+def _ranked_alone(examined: Examined) -> Examined:
+    """Not ranked where it cannot be; asking for its ranking then says so."""
+    try:
+        return with_rankings([examined])[0]
+    except Exception:
+        return examined
+
+
+def _error(number: int, trouble: Exception) -> bytes:
+    """The error line. Raises: MemoryError again, which is no fault of the line."""
+    if isinstance(trouble, MemoryError):
+        raise trouble
+    if isinstance(trouble, CaseRefused):
+        title, reasons = "case refused", [str(reason) for reason in trouble.refusals]
+    elif isinstance(trouble, SaltriageError):
+        title, reasons = "not diagnosed", [str(trouble)]
+    else:
+        title, reasons = "fault inside saltriage", [f"{type(trouble).__name__}: {trouble}"]
     return _compact({"line": number, "error": {"title": title, "reasons": reasons}})
 
 
 def _compact(data: dict[str, Any]) -> bytes:
-    return json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode()
+    return json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode("utf-8", "backslashreplace")

@@ -46,21 +46,28 @@ def load_case_text(text: str | bytes, knowledge: Knows | None = None, name: str 
 
     name = shortened(name, 200)[1:-1]
     try:
-        document = _read(text, name)
+        document = _read(text, name, places=False)
     except NotReadable as reason:
         found = reason.finding
         place = f"{found.file}:{found.line}:{found.column}"
         message = shortened(found.message.rstrip("."), 200)[1:-1]
         refusal = Refusal("case file", f"what cannot be read: {message}", _EXPECTED, found.mend, place)
         raise CaseRefused([refusal]) from None
+    try:
+        return case_from_data(document.data, knowledge, document if document.values else None, name)
+    except CaseRefused:
+        if document.values:
+            raise
+    # Places in JSON take longer than all the rest, and only a refusal needs them.
+    document = _read(text, name, places=True)
     return case_from_data(document.data, knowledge, document if document.values else None, name)
 
 
 _EXPECTED = "a case in YAML or JSON"
 
 
-def _read(text: str | bytes, name: str) -> "Document":
-    """JSON where it begins like JSON; a YAML mapping in braces begins so, too."""
+def _read(text: str | bytes, name: str, places: bool) -> "Document":
+    """JSON where it begins like JSON; a YAML mapping in braces begins so, too. `places`: also in JSON."""
     from saltriage.knowledge.findings import NotReadable
     from saltriage.knowledge.strict_json import read_json
     from saltriage.knowledge.strict_yaml import decoded, read_yaml
@@ -68,7 +75,7 @@ def _read(text: str | bytes, name: str) -> "Document":
     plain = decoded(text, name)
     if plain.lstrip().startswith("{") or name.endswith(".json"):
         try:
-            return read_json(plain, name)
+            return read_json(plain, name, places)
         except NotReadable as reason:
             if name.endswith(".json") or reason.finding.code != "R016":
                 raise

@@ -19,12 +19,13 @@ class _Refused(Exception):
     """Raised from inside the JSON reader, which knows no place."""
 
 
-def read_json(source: str | bytes, file: str = "<text>") -> Document:
+def read_json(source: str | bytes, file: str = "<text>", places: bool = True) -> Document:
     """The value in a JSON text (RFC 8259), with the places of its keys and values.
 
     Args:
         source: text, or bytes in UTF-8.
         file: name for messages.
+        places: False leaves out the places of keys and values, which take longer than the reading.
 
     Raises:
         NotReadable: with the finding that says what, where and how to mend it.
@@ -59,7 +60,7 @@ def read_json(source: str | bytes, file: str = "<text>") -> Document:
         raise NotReadable(
             finding_at("R014", file, Place(1, 1), "A number with thousands of digits.", "Write the number as measured.")
         ) from None
-    values, keys = _places(text, file)
+    values, keys = _places(text, file) if places else ({}, {})
     return Document(data, values, keys, (), lines)
 
 

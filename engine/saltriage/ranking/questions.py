@@ -172,7 +172,7 @@ class Outcomes:
     def _in_every_draw(self, used: Sequence[int]) -> Numbers:
         """Chance of every joint answer about these symptoms (rows) in every draw (columns)."""
         answers = self._answers
-        joint = answers[used[0]]
+        joint: Numbers = answers[used[0]]
         for column in used[1:]:
             joint = (joint[:, None] * answers[column]).reshape(-1, joint.shape[1])
         return joint

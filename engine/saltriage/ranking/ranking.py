@@ -36,8 +36,13 @@ class Ranking:
     conflict: float
 
     def top(self, count: int) -> tuple[tuple[int, float], ...]:
-        """(cause, probability) of the `count` most probable known causes; equal ones in the order of their index."""
-        order = sorted(range(len(self.probabilities)), key=lambda cause: (-self.probabilities[cause], cause))
+        """(cause, probability) of the `count` most probable known causes; equal ones in the order of their index.
+
+        Equal to ten digits counts as equal: the last ones depend on the order of summing, and a case ranked among
+        others must come out in the same order as alone.
+        """
+        rounded = [round(-chance, 10) for chance in self.probabilities]
+        order = sorted(range(len(rounded)), key=rounded.__getitem__)  # a stable sort leaves equal ones as they stand
         return tuple((cause, self.probabilities[cause]) for cause in order[:count])
 
 

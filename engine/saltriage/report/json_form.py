@@ -1,7 +1,9 @@
 """A diagnosis as JSON: the same data, keys in kebab-case, stable order, one line feed at the end."""
 
 import json
+from collections.abc import Hashable, Mapping
 from dataclasses import fields, is_dataclass
+from functools import cache
 from typing import Any
 
 from saltriage.result import Diagnosis
@@ -24,13 +26,26 @@ def diagnosis_json(diagnosis: Diagnosis) -> str:
 
 def plain_data(value: Any) -> Any:
     """Dataclasses as mappings with keys in kebab-case, tuples as lists, numbers rounded, minus zero as zero."""
-    if is_dataclass(value):
-        return {field.name.replace("_", "-"): plain_data(getattr(value, field.name)) for field in fields(value)}
-    if isinstance(value, dict):
-        return {key: plain_data(item) for key, item in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [plain_data(item) for item in value]
+    kind = type(value)
+    if kind in _PLAIN:  # most of a diagnosis is text
+        return value
     if isinstance(value, float):
         rounded = round(value, _DIGITS)
         return 0.0 if rounded == 0 else rounded
-    return value
+    if isinstance(value, (list, tuple)):
+        return [plain_data(item) for item in value]
+    if isinstance(value, dict):
+        return {key: plain_data(item) for key, item in value.items()}
+    keys = _keys(kind)
+    return value if keys is None else {key: plain_data(getattr(value, name)) for name, key in keys.items()}
+
+
+_PLAIN = frozenset((str, bool, int, type(None)))
+
+
+@cache
+def _keys(kind: Hashable) -> Mapping[str, str] | None:
+    """Field -> key in JSON of a dataclass; None for any other class."""
+    if not (isinstance(kind, type) and is_dataclass(kind)):
+        return None
+    return {field.name: field.name.replace("_", "-") for field in fields(kind)}
