@@ -1,9 +1,8 @@
 """A diagnosis as JSON: the same data, keys in kebab-case, stable order, one line feed at the end."""
 
 import json
-from collections.abc import Hashable, Mapping
+from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
-from functools import cache
 from typing import Any
 
 from saltriage.result import Diagnosis
@@ -43,9 +42,12 @@ def plain_data(value: Any) -> Any:
 _PLAIN = frozenset((str, bool, int, type(None)))
 
 
-@cache
-def _keys(kind: Hashable) -> Mapping[str, str] | None:
-    """Field -> key in JSON of a dataclass; None for any other class."""
-    if not (isinstance(kind, type) and is_dataclass(kind)):
-        return None
-    return {field.name: field.name.replace("_", "-") for field in fields(kind)}
+_KEYS: dict[type[Any], Mapping[str, str] | None] = {}
+
+
+def _keys(kind: type[Any]) -> Mapping[str, str] | None:
+    """Field -> key in JSON of a dataclass, kept for reuse; None for any other class."""
+    if kind not in _KEYS:
+        names = [field.name for field in fields(kind)] if is_dataclass(kind) else None
+        _KEYS[kind] = None if names is None else {name: name.replace("_", "-") for name in names}
+    return _KEYS[kind]
