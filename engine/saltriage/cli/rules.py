@@ -94,3 +94,44 @@ def consistency_command(
     typer.echo(consistency_text(found), nl=False)
     if not found.passed:
         sys.exit(FINDINGS)
+
+
+@rules_app.command("new")
+def new_command(
+    kind: Annotated[
+        str, typer.Argument(help="symptom, reading, cause, doubt, action, safety, equipment, target or plan.")
+    ],
+    id: Annotated[str, typer.Option("--id", help="Id of the rule, for example salt-too-low.")] = "",
+    title: Annotated[str, typer.Option("--title", help="Short name in plain words.")] = "",
+    area: Annotated[str, typer.Option("--area", help="Area of a cause; its folder.")] = "",
+    case: Annotated[str, typer.Option("--case", help="Id of its case; made from the rule's if left out.")] = "",
+    fields: Annotated[
+        list[str] | None,
+        typer.Option("--set", metavar="FIELD=VALUE", help="Any field, the value as in YAML; dots go deeper."),
+    ] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Write a rule and its case as stubs that fail the check until they are filled in; asks for what is left out."""
+    from saltriage.errors import UsageRefused
+    from saltriage.knowledge.home import data_folder
+    from saltriage.workshop.checked import nearby
+    from saltriage.workshop.scaffold import fields_of, scaffold, words_of, write
+
+    given = {}
+    for pair in fields or ():
+        name, equals, value = pair.partition("=")
+        if not equals:
+            raise UsageRefused(f"--set {pair}: write FIELD=VALUE, for example --set common=rare")
+        given[name] = value
+    given |= {name: value for name, value in (("title", title), ("area", area)) if value}
+    if sys.stdin.isatty() and not id:
+        id = typer.prompt("Id of the rule, for example salt-too-low")
+        for name in ("title", *fields_of(kind)):
+            if name not in given:
+                words = ", ".join(words_of(kind, name))
+                told = typer.prompt(f"{name}{f' ({words})' if words else ''}; empty to fill in later", default="")
+                given |= {name: told} if told else {}
+    stub = scaffold(kind, id, given, nearby(rules or data_folder("rules")), case)
+    write(stub)
+    typer.echo(f"{stub.rule}\n{stub.case}")
+    typer.echo(f"Fill in both, then: saltriage rules check {stub.rule} {stub.case}", err=True)
