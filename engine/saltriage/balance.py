@@ -27,7 +27,6 @@ from saltriage.water import (
     joint_plan,
     ordinary_fill,
 )
-from saltriage.water import Interval as WaterInterval
 
 __all__ = ["StateLine", "WaterBalance", "water_balance"]
 
@@ -163,7 +162,7 @@ def _plan(examined: Examined, leave: frozenset[str]) -> Plan:
     return joint_plan(
         water,
         _targets({key: aim for key, aim in aims.items() if key not in leave}, readings),
-        WaterInterval(volume.low, volume.high),
+        volume,
         uncertainty=uncertainty,
         products=PlanProducts(**products),
         fill=_fill(readings, water.temperature),

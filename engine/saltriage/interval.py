@@ -5,6 +5,7 @@ Interval(low=-300.0, high=100.0)
 """
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 __all__ = ["Interval"]
@@ -36,6 +37,12 @@ class Interval:
         """The interval that holds one number only."""
         return cls(number, number)
 
+    @classmethod
+    def hull(cls, numbers: Iterable[float]) -> "Interval":
+        """The smallest interval that holds every number given; at least one."""
+        found = list(numbers)
+        return cls(min(found), max(found))
+
     @property
     def middle(self) -> float:
         """The number half way between the ends."""
@@ -45,6 +52,15 @@ class Interval:
     def half_width(self) -> float:
         """Distance from the middle to either end, >= 0."""
         return (self.high - self.low) / 2
+
+    @property
+    def width(self) -> float:
+        """Distance between the ends, >= 0."""
+        return self.high - self.low
+
+    def holds(self, number: float) -> bool:
+        """Whether the number lies inside, ends included."""
+        return self.low <= number <= self.high
 
     @property
     def is_exact(self) -> bool:

@@ -7,6 +7,7 @@ from test_water_solution import waters
 
 from saltriage import water as w
 from saltriage.errors import Contradiction, OutOfRange
+from saltriage.interval import Interval
 from saltriage.water import Water
 from saltriage.water.products import available_chlorine_mass_percent
 
@@ -145,7 +146,7 @@ def test_first_part_of_a_neutralising_dose_never_overshoots(
     """Even at full oxidation and at the low end of the reading, the first part does not take chlorine below the
     target.
     """
-    reading = w.Interval(max(0.0, chlorine - half), chlorine + half)
+    reading = Interval(max(0.0, chlorine - half), chlorine + half)
     dose = w.neutralising_dose(reading, target, 10_000, name)
     removed = dose.first_g / 10.0 / dose.reducer.least
 
@@ -157,7 +158,7 @@ def test_breakpoint_is_a_range_with_limits() -> None:
     """Half of the combined chlorine by theory, ten times by the rule of thumb, less what is free already."""
     dose = w.breakpoint_dose(0.8, 1.0)
 
-    assert dose.add_mg_per_l == w.Interval(0.0, 7.0)
+    assert dose.add_mg_per_l == Interval(0.0, 7.0)
     assert "urea" in dose.limits
     assert w.breakpoint_dose_for_ammonia(1.0).add_mg_per_l.low == pytest.approx(7.593, abs=0.01)
 

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from test_water_solution import waters
 
 from saltriage.errors import Contradiction, OutOfRange, SaltriageError
+from saltriage.interval import Interval
 from saltriage.water import (
     EXACT,
-    Interval,
     Plan,
     PlanProducts,
     PlanStep,
@@ -186,7 +186,7 @@ def test_each_step_leads_to_the_water_it_promises(water: Water) -> None:
 @settings(max_examples=25, deadline=None, phases=NO_EXPLAIN)
 def test_exact_readings_leave_nothing_unexplained(water: Water) -> None:
     """With exact readings and volume every target is reached, or the outcome says why not."""
-    plan = plan_or_none(water, EXACT, Interval.exactly(50_000))
+    plan = plan_or_none(water, EXACT, Interval.exact(50_000))
     assert plan is not None
 
     for outcome in plan.outcomes:
@@ -204,7 +204,7 @@ def test_amounts_grow_with_the_volume_alone(water: Water, factor: float) -> None
     one = plan_or_none(water, KIT)
     if one is None:
         return
-    larger = plan_or_none(water, KIT, VOLUME.scaled(factor))
+    larger = plan_or_none(water, KIT, (VOLUME * (factor)))
     assert larger is not None
 
     assert [step.title for step in one.steps] == [step.title for step in larger.steps]

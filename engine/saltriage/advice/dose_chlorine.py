@@ -136,9 +136,7 @@ class Reduce:
         if product.name not in REDUCERS:
             raise NoDose(f"{product.title} does not take chlorine out")
         free, volume = inputs.readings["free-chlorine"], inputs.readings["pool-volume"]
-        from saltriage.water import Interval as WaterInterval
-
-        dose = neutralising_dose(WaterInterval(free.low, free.high), target.high, volume.middle, product.name)
+        dose = neutralising_dose(free, target.high, volume.middle, product.name)
         if dose.field_g <= 0:
             raise NoDose("free chlorine is already at or under the target")
         first = min(dose.first_g, dose.field_g) if dose.first_g > 0 else FIRST_SHARE * dose.field_g

@@ -12,7 +12,7 @@ __all__ = ["Exchange"]
 # At most a third of the water at a time: a liner stays in place and a shell heavy (common practice, no source).
 LARGEST_DRAIN = 1 / 3
 # Beyond this a pool is not corrected but filled anew: a decision for a technician (own judgement).
-MOST_REPLACED = 0.85
+MOST_REPLACED = 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,8 @@ class Exchange:
             raise NoDose(
                 f"the fill water holds {number(fill.high)} mg/L itself, so it cannot bring it down to {number(aim)}"
             )
-        if drain_and_refill_fraction(now.middle, aim, fill.middle) > MOST_REPLACED:
+        share = drain_and_refill_fraction(now.middle, aim, fill.middle)
+        if share > MOST_REPLACED and fill.middle > aim / 2:
             raise NoDose(
                 f"it would take more than {MOST_REPLACED * 100:.0f} % of the water, because the fill water holds"
                 f" {number(fill.middle)} mg/L itself; fill from elsewhere or ask a pool technician"

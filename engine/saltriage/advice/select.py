@@ -15,9 +15,10 @@ __all__ = ["Candidate", "Held", "Selection", "select_actions"]
 
 MOST_ACTIONS = 7  # more than a caller can follow (own judgement)
 LEAST_CAUSE = 0.05  # a cause less likely than this proposes nothing, unless it leads
+LEAST_SHARE = 0.2  # nor does one with less than this share of the first one's chance (own judgement)
 # Below this chance that one of its causes is at work, nothing is added, repaired or replaced: test first.
 ENOUGH_TO_ACT = 0.35
-UNLIKELY = 0.2  # what only such causes call for comes after everything else (own judgement)
+UNLIKELY = 0.2  # such causes call for free checks only, and those come after everything else (own judgement)
 ACTS = frozenset({"dose", "repair", "replace"})
 VISIT_MINUTES = 90.0  # a visit by somebody else, as effort; common practice, no source
 RISK_MINUTES = {"none": 0.0, "low": 2.0, "caution": 10.0}  # danger counted as effort; own judgement
@@ -61,6 +62,7 @@ _CHECK_FIRST = Wording(
     "Only after a check that has not been done yet.",
     "Its own condition is not shown to be true yet; do not go ahead on a guess.",
 )
+_TOO_UNLIKELY = Wording("Hardly anything speaks for it.", "Only unlikely causes call for it.")
 _NOT_NEEDED = Wording("The readings say that it is not needed.", "Its own condition is false on the readings given.")
 
 
@@ -101,7 +103,9 @@ def select_actions(
         reason = _held(each, truth_of)
         if reason is None:
             shown.append(each)
-        elif reason.because is not _NOT_NEEDED or each.support >= ENOUGH_TO_ACT:
+        elif reason.because is not _TOO_UNLIKELY and (
+            reason.because is not _NOT_NEEDED or each.support >= ENOUGH_TO_ACT
+        ):
             held.append(reason)
     return Selection(tuple(_one_chemical_each(shown)[:MOST_ACTIONS]), tuple(held[:MOST_ACTIONS]))
 
@@ -116,10 +120,9 @@ def _candidates(
 ) -> dict[str, Candidate]:
     support: dict[str, list[tuple[float, str]]] = {}
     not_cured: dict[str, float] = {}
+    least = max(LEAST_CAUSE, LEAST_SHARE * chances.get(leading, 0.0))
     proposing = [
-        (chance, cause)
-        for cause, chance in chances.items()
-        if chance >= LEAST_CAUSE or (cause == leading and chance > 0)
+        (chance, cause) for cause, chance in chances.items() if chance >= least or (cause == leading and chance > 0)
     ]
     for chance, cause in proposing:
         for cure in knowledge.causes[cause].actions:
@@ -159,14 +162,19 @@ def effort(knowledge: Knowledge, action: Action) -> float:
 
 
 def _rank(one: Candidate, instead: Iterable[str]) -> tuple[bool, bool, bool, float, str]:
-    action = one.action
-    free = action.kind == "check" and action.cost == "none" and action.job == "owner" and action.risk != "caution"
+    action, free = one.action, _free_check(one.action)
     likely = one.support >= UNLIKELY
     return (action.id not in instead, not likely, not (free and likely), -one.score, action.id)
 
 
+def _free_check(action: Action) -> bool:
+    return action.kind == "check" and action.cost == "none" and action.job == "owner" and action.risk != "caution"
+
+
 def _held(one: Candidate, truth_of: Callable[[str, str], Truth | None]) -> Held | None:
     action = one.action
+    if one.support < UNLIKELY and not (action.kind == "check" and action.job == "owner"):
+        return Held(action, _TOO_UNLIKELY)
     when, requires = truth_of(action.id, "when"), truth_of(action.id, "requires")
     if when is Truth.FALSE or requires is Truth.FALSE:
         return Held(action, _NOT_NEEDED)

@@ -37,24 +37,22 @@ from saltriage.water.exchange import (
     partial_drains,
 )
 from saltriage.water.handbook import HANDBOOK_INDEX_ASSUMES
-from saltriage.water.interval import (
-    EXACT,
-    Interval,
-    ReadingsUncertainty,
-    corner_waters,
-    dose_interval,
-    reading_interval,
-)
 from saltriage.water.plan import joint_plan
 from saltriage.water.plan_model import Outcome, Plan, PlanStep
 from saltriage.water.products import PRODUCTS, Product, find_product
 from saltriage.water.readings import carbonate_alkalinity_from_readings
 from saltriage.water.reagents import REAGENTS
-from saltriage.water.report import WaterReport, WaterState, water_report, water_state
 from saltriage.water.salt import salt_dose_kg
 from saltriage.water.solution import SATURATION_INDEX_ASSUMES, Water, ordinary_fill
 from saltriage.water.targets import PlanProducts, TargetRange, Targets
 from saltriage.water.totals import Totals
+from saltriage.water.uncertainty import (
+    EXACT,
+    ReadingsUncertainty,
+    corner_waters,
+    dose_interval,
+    reading_interval,
+)
 from saltriage.water.volume import (
     PoolVolume,
     mean_depth_m,
@@ -78,7 +76,6 @@ __all__ = [
     "SATURATION_INDEX_ASSUMES",
     "BreakpointDose",
     "Dose",
-    "Interval",
     "NeutralisingDose",
     "Outcome",
     "Plan",
@@ -92,8 +89,6 @@ __all__ = [
     "Targets",
     "Totals",
     "Water",
-    "WaterReport",
-    "WaterState",
     "after_partial_drains",
     "breakpoint_dose",
     "breakpoint_dose_for_ammonia",
@@ -122,6 +117,4 @@ __all__ = [
     "salt_dose_kg",
     "sloped_pool",
     "volume_by_salt",
-    "water_report",
-    "water_state",
 ]

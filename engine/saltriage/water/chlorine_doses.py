@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from saltriage.errors import OutOfRange
+from saltriage.interval import Interval
 from saltriage.water.constants import CHLORINE_GAS, NITROGEN
-from saltriage.water.interval import Interval
 
 FIELD_SOURCE = (
     "low end: full oxidation by stoichiometry; field dose: Disinfection of Pipelines and Storage Facilities"
@@ -71,7 +71,7 @@ def neutralising_dose(
         raise OutOfRange(name="reducer", value=reducer, allowed=", ".join(REDUCERS))
     if target_mg_per_l < 0.0 or volume_l <= 0.0:
         raise OutOfRange(name="target and volume", value=(target_mg_per_l, volume_l), allowed="0 and more; above 0")
-    reading = free_chlorine if isinstance(free_chlorine, Interval) else Interval.exactly(free_chlorine)
+    reading = free_chlorine if isinstance(free_chlorine, Interval) else Interval.exact(free_chlorine)
     least_mg = max(0.0, reading.low - target_mg_per_l)
     most_mg = max(0.0, reading.high - target_mg_per_l)
     found = REDUCERS[reducer]

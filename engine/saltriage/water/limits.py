@@ -90,7 +90,7 @@ LIMITS: dict[str, AdditionLimit] = {
 OTHER_LIMIT = AdditionLimit(0.1, 4.0, "Pump running; as the label says.", "Read the label.")
 EXCHANGE_MOST_AT_ONCE = 1.0 / 3.0
 """Fraction drained at once: keeps a liner in place and a shell from floating (common practice, no source)."""
-EXCHANGE_MOST = 0.95  # beyond this it is a new filling, not a correction
+EXCHANGE_MOST = 0.8  # beyond this it is a new filling, not a correction (own judgement)
 EXCHANGE_WAIT_H = 6.0  # mixing, common practice, no source
 EXCHANGE_CAUTION = (
     "Cell, heater and pump off at the breaker while the level is below the skimmer. Never drain a pool where"

@@ -11,9 +11,9 @@ other.
 from dataclasses import replace
 
 from saltriage.errors import OutOfRange
+from saltriage.interval import Interval
 from saltriage.water.constants import ALKALINITY
 from saltriage.water.equilibrium import dose_at_ph
-from saltriage.water.interval import Interval, ReadingsUncertainty, reading_interval
 from saltriage.water.plan_doses import LINEAR, SERVES, Doses, find_doses, gentlest_order, without
 from saltriage.water.plan_exchange import find_exchange, lower_alkalinity
 from saltriage.water.plan_model import Outcome, OutcomeStatus, Plan
@@ -22,6 +22,7 @@ from saltriage.water.plan_steps import StepWriter
 from saltriage.water.products import change_per_mmol
 from saltriage.water.solution import Water, ordinary_fill
 from saltriage.water.targets import RESOLUTION, PlanProducts, TargetRange, Targets
+from saltriage.water.uncertainty import ReadingsUncertainty, reading_interval
 from saltriage.water.volume import PoolVolume
 
 
@@ -55,7 +56,7 @@ def joint_plan(
 
 def _volume_interval(volume_l: float | Interval | PoolVolume) -> Interval:
     volume = volume_l.range_l if isinstance(volume_l, PoolVolume) else volume_l
-    interval = volume if isinstance(volume, Interval) else Interval.exactly(float(volume))
+    interval = volume if isinstance(volume, Interval) else Interval.exact(float(volume))
     if not 0.0 < interval.low <= interval.high < 1e8:
         raise OutOfRange(name="volume", value=volume_l, unit="L", allowed="above 0 to 100 000 000")
     return interval

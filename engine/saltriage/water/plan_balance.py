@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 
 from saltriage.water.constants import ALKALINITY, CALCIUM_CARBONATE
 from saltriage.water.equilibrium import dose_at_ph, solve_measured, solve_totals
-from saltriage.water.interval import ReadingsUncertainty
 from saltriage.water.plan_state import Corner, equilibrium_readings, total_alkalinity
 from saltriage.water.products import Product
 from saltriage.water.targets import RESOLUTION, PlanProducts, TargetRange, Targets
 from saltriage.water.totals import Totals
+from saltriage.water.uncertainty import ReadingsUncertainty
 
 PH_MARGIN = 0.02  # kept from a pH limit beyond the error of the kit
 INDEX_PAD = 0.05  # aim this far inside the index range: the spread between published constants

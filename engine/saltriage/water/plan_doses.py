@@ -3,12 +3,12 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
-from saltriage.water.interval import ReadingsUncertainty
 from saltriage.water.plan_balance import PH_MARGIN, Aims, Balance, aims_for, choose_balance
 from saltriage.water.plan_state import EQUILIBRIUM_READINGS, Bundle, Corner, equilibrium_readings
 from saltriage.water.products import Product, change_per_mmol
 from saltriage.water.reagents import REAGENTS
 from saltriage.water.targets import PlanProducts, Targets
+from saltriage.water.uncertainty import ReadingsUncertainty
 
 # purpose -> the reading it serves, in the order in which they are computed (dichlor brings cyanuric acid, calcium
 # chloride brings chloride that a salt test shows)

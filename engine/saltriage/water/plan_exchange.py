@@ -5,13 +5,13 @@ from math import ceil, log
 
 from saltriage.water.constants import ALKALINITY
 from saltriage.water.equilibrium import dose_at_ph
-from saltriage.water.interval import ReadingsUncertainty
 from saltriage.water.limits import EXCHANGE_MOST, EXCHANGE_MOST_AT_ONCE
 from saltriage.water.plan_balance import PH_MARGIN
 from saltriage.water.plan_state import GOOD_ENOUGH, Bundle, Corner, as_water, total_alkalinity
 from saltriage.water.products import Product
 from saltriage.water.solution import Water
 from saltriage.water.targets import TargetRange, Targets
+from saltriage.water.uncertainty import ReadingsUncertainty
 
 EXCHANGED = ("salt", "cyanuric_acid", "calcium_hardness", "borate")
 MOST_ROUNDS = 10

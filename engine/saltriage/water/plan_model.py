@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from saltriage.water.interval import Interval
+from saltriage.interval import Interval
 from saltriage.water.products import Product
 from saltriage.water.solution import Water
 from saltriage.water.targets import TargetRange

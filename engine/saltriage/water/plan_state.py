@@ -7,13 +7,14 @@ from math import log10
 from typing import Self
 
 from saltriage.errors import Contradiction
+from saltriage.interval import Interval
 from saltriage.water.constants import ALKALINITY, SODIUM_CHLORIDE, constants_at
 from saltriage.water.equilibrium import solve_measured, solve_totals
-from saltriage.water.interval import Interval, ReadingsUncertainty, corner_waters, reading_interval
 from saltriage.water.products import change_per_mmol
 from saltriage.water.solution import ALLOWED, Water
 from saltriage.water.solver import Speciation
 from saltriage.water.totals import Totals
+from saltriage.water.uncertainty import ReadingsUncertainty, corner_waters, reading_interval
 
 # Readings whose errors are combined freely with those of pH and of the shares of alkalinity.
 FREE_READINGS = ("total_alkalinity", "calcium_hardness")

@@ -2,7 +2,7 @@
 
 from math import ceil
 
-from saltriage.water.interval import Interval
+from saltriage.interval import Interval
 from saltriage.water.limits import (
     AERATION_HOW,
     COMMON_PRACTICE,
@@ -73,7 +73,7 @@ class StepWriter:
                 product=product,
                 mmol_per_l=mmol_per_l,
                 amount=amount,
-                amount_range=Interval.hull((amount, whole.low, whole.high)) if whole else Interval.exactly(amount),
+                amount_range=Interval.hull((amount, whole.low, whole.high)) if whole else Interval.exact(amount),
                 portions=portions,
                 portion_wait_h=limit.wait_h if portions > 1 else 0.0,
                 how=limit.how,

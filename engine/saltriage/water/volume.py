@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from math import pi
 
 from saltriage.errors import OutOfRange
-from saltriage.water.interval import Interval
+from saltriage.interval import Interval
 
 LITRES_PER_M3 = 1000.0
 

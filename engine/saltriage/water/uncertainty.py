@@ -1,53 +1,12 @@
-"""Closed intervals, and the corners that a set of uncertain readings can take."""
+"""How uncertain readings are, and the corners that they can take."""
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import product
-from typing import Self
 
 from saltriage.errors import OutOfRange
+from saltriage.interval import Interval
 from saltriage.water.solution import ALLOWED, Water
-
-
-@dataclass(frozen=True, slots=True)
-class Interval:
-    """All numbers from low to high; low <= high, same unit."""
-
-    low: float
-    high: float
-
-    def __post_init__(self) -> None:
-        if not self.low <= self.high:
-            raise OutOfRange(name="interval", value=(self.low, self.high), allowed="low not above high")
-
-    @classmethod
-    def hull(cls, numbers: Iterable[float]) -> Self:
-        """The smallest interval that holds every number given (at least one)."""
-        found = list(numbers)
-        return cls(min(found), max(found))
-
-    @classmethod
-    def exactly(cls, number: float) -> Self:
-        """An interval of one number."""
-        return cls(number, number)
-
-    @property
-    def middle(self) -> float:
-        """Half way between the ends."""
-        return 0.5 * (self.low + self.high)
-
-    @property
-    def width(self) -> float:
-        """High minus low."""
-        return self.high - self.low
-
-    def holds(self, number: float) -> bool:
-        """Whether the number lies inside, ends included."""
-        return self.low <= number <= self.high
-
-    def scaled(self, factor: float) -> "Interval":
-        """Both ends times a factor >= 0."""
-        return Interval(self.low * factor, self.high * factor)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +49,7 @@ def reading_interval(water: Water, uncertainty: ReadingsUncertainty, name: str) 
     """Interval of one reading of a measured water, cut to what the model allows; a reading of 0 counts as exactly 0."""
     reading, half = getattr(water, name), getattr(uncertainty, name)
     if reading == 0.0 and name in ("cyanuric_acid", "borate", "free_chlorine", "salt"):
-        return Interval.exactly(0.0)
+        return Interval.exact(0.0)
     low, high, _unit = ALLOWED[name]
     return Interval(max(low, reading - half), min(high, reading + half))
 
