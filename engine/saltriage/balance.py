@@ -118,7 +118,7 @@ def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = froz
         fingerprint=knowledge.fingerprint,
         readings=tuple(line for line in reading_lines(examined.situation, examined.matches) if line.reading in _SHOWN),
         doubts=doubt_notes(knowledge, examined.matches),
-        state=tuple(_state(readings)),
+        state=(*_state(readings), *(_more_state(plan.start) if plan else ())),
         plan=plan,
         volume_known="pool-volume" in readings,
         targets=examined.situation.targets.id,
@@ -144,6 +144,23 @@ def _state(readings: Mapping[str, Interval]) -> list[StateLine]:
         StateLine(name, title, unit, readings[name].low, readings[name].high, assumes)
         for name, title, unit, assumes in _STATE
         if name in readings
+    ]
+
+
+def _more_state(water: Water) -> list[StateLine]:
+    """Figures of the water for the readings as given, without a range."""
+    air = water.air_equilibrium_ph()
+    cyanurate = water.cyanurate_alkalinity
+    return [
+        StateLine("air-equilibrium-ph", "pH to which air drives it", "", air, air, "420 ppm of carbon dioxide in air"),
+        StateLine(
+            "cyanurate-alkalinity",
+            "Share of cyanuric acid in the alkalinity",
+            "mg/L",
+            cyanurate,
+            cyanurate,
+            "the readings as given, without their uncertainty",
+        ),
     ]
 
 
