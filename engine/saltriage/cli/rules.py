@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from saltriage.cli.main import FINDINGS, app
-from saltriage.cli.options import OutputForm, RulesOption, knowledge_from
+from saltriage.cli.options import CaseArgument, OutputForm, RulesOption, knowledge_from
 
 rules_app = typer.Typer(help="Check, write, compare and show rules.", no_args_is_help=True)
 app.add_typer(rules_app, name="rules")
@@ -21,6 +21,12 @@ class FindingForm(StrEnum):
     sarif = "sarif"
     github = "github"
     junit = "junit"
+
+
+class ComparisonForm(StrEnum):
+    text = "text"
+    json = "json"
+    markdown = "markdown"
 
 
 @rules_app.command("check")
@@ -135,3 +141,53 @@ def new_command(
     write(stub)
     typer.echo(f"{stub.rule}\n{stub.case}")
     typer.echo(f"Fill in both, then: saltriage rules check {stub.rule} {stub.case}", err=True)
+
+
+@rules_app.command("diff")
+def diff_command(
+    old: Annotated[str, typer.Argument(metavar="OLD", help="Git revision, or folder with rules/ and cases/.")],
+    new: Annotated[str, typer.Argument(metavar="[NEW]", help="The same; the current state if left out.")] = "",
+    form: Annotated[ComparisonForm, typer.Option("--format", help="How to show it.")] = ComparisonForm.text,
+    callers: Annotated[int, typer.Option("--callers", min=0, max=100000, help="Sampled callers.")] = 300,
+    seed: Annotated[int, typer.Option("--seed", help="Another seed draws other callers.")] = 20261125,
+) -> None:
+    """Say who gets another first cause, order, stop, dose or action from the newer rules."""
+    from saltriage.knowledge.home import data_folder
+    from saltriage.workshop.comparison import compare
+    from saltriage.workshop.comparison_forms import FORMS
+
+    typer.echo(FORMS[form.value](compare(old, new, data_folder("rules").parent, callers, seed)), nl=False)
+
+
+@rules_app.command("explain")
+def explain_command(
+    case: CaseArgument,
+    cause: Annotated[str, typer.Argument(metavar="CAUSE", help="Id of a cause.")],
+    rules: RulesOption = None,
+) -> None:
+    """Show how a cause came by its chance in a case, step by step."""
+    from saltriage.case import load_case
+    from saltriage.workshop.explain import explained, explained_text
+
+    knowledge = knowledge_from(rules)
+    typer.echo(explained_text(explained(load_case(case, knowledge), cause, knowledge)), nl=False)
+
+
+@rules_app.command("lock")
+def lock_command(
+    write: Annotated[bool, typer.Option("--write", help="Write versions.lock; only when rules are released.")] = False,
+    rules: RulesOption = None,
+) -> None:
+    """Say which version the knowledge should have; exit code 1 when knowledge.yaml says less."""
+    from saltriage.knowledge.home import data_folder
+    from saltriage.workshop.checked import nearby
+    from saltriage.workshop.lock import release
+
+    home = nearby(rules or data_folder("rules"))
+    found = release(home, write)
+    typer.echo(f"knowledge version {found.version}; wanted {found.wanted} ({found.why})")
+    if found.written:
+        typer.echo(f"written: {home / 'versions.lock'}")
+    elif found.version != found.wanted and not found.written:
+        typer.echo(f'{home / "knowledge.yaml"}: make the line read `version: "{found.wanted}"`')
+        sys.exit(FINDINGS)
