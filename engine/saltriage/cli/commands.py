@@ -1,5 +1,6 @@
 """Registers every command; each lives in a module of its own and imports what it needs when it runs."""
 
+from saltriage.cli import ask as ask
 from saltriage.cli import batch as batch
 from saltriage.cli import cases as cases
 from saltriage.cli import diagnose as diagnose

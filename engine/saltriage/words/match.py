@@ -103,7 +103,10 @@ def _fit(
     score = weight * weight / phrase.weight - 0.04 * gap - 0.1 * loose - 0.1 * crossed
     score -= 0.15 * (len(used) - len(real))
     in_order = [used[part] for part in sorted(used)]
-    score += 0.05 * (in_order == sorted(in_order))
+    if in_order == sorted(in_order):
+        score += 0.05
+    elif phrase.fragile:
+        return None
     return Match(phrase, tuple(real), score, phrase.present)
 
 

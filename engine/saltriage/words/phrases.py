@@ -99,6 +99,9 @@ def _phrase(
     """The phrase, if it says anything."""
     parts = [Part(token.labels, _weight(token, share)) for token in kept]
     telling = sum(part.weight for part, token in zip(parts, kept, strict=True) if not token.labels & SOFT)
+    if not present:
+        yield Phrase(ids, tuple(parts), present, text, fragile=True)
+        return
     if telling >= _TELLING or (len(kept) == 1 and telling > 0.85 and len(words_of(text)) <= 2):
         alone = [Part(_own(kept[0]), parts[0].weight)] if len(kept) == 1 else parts
         yield Phrase(ids, tuple(alone), present, text)

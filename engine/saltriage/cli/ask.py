@@ -1,0 +1,122 @@
+"""`saltriage ask`: the interview in a terminal, or with piped answers."""
+
+import signal
+import sys
+from pathlib import Path
+from types import FrameType
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from saltriage.cli.main import STOPPED, app
+from saltriage.cli.options import (
+    Reader,
+    ReaderOption,
+    RulesOption,
+    Units,
+    knowledge_from,
+    wants_colour,
+)
+
+if TYPE_CHECKING:
+    from saltriage.interview import Interview
+    from saltriage.knowledge.model import Knowledge
+
+
+@app.command("ask")
+def ask_command(
+    reader: ReaderOption = Reader.owner,
+    plain: Annotated[bool, typer.Option("--plain", help="For a screen reader: no rulers, no colour.")] = False,
+    yes: Annotated[
+        bool, typer.Option("--yes", help="Take what is understood in free words without asking back.")
+    ] = False,
+    save: Annotated[Path | None, typer.Option("--save", help="File to keep the case in after every answer.")] = None,
+    resume: Annotated[Path | None, typer.Option("--resume", help="Go on with a saved interview or a case.")] = None,
+    units: Annotated[
+        Units | None, typer.Option("--units", help="What the caller counts in; 'us' settles a bare gallon.")
+    ] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Ask the next best question until the cause is clear, then say what to do. It keeps a case file."""
+    from saltriage.cli.conversation import Conversation, Manner
+    from saltriage.cli.keeping import Keeper, default_path
+
+    knowledge = knowledge_from(rules)
+    interview = _begun(knowledge, resume, units)
+    path = save or resume or default_path(Path.cwd())
+    _refuse_overwriting(save, resume)
+    keeper = Keeper(path, eager=save is not None or resume is not None)
+    talk = Conversation(interview, Manner(reader.value, plain, yes), _read_line, _write_line, keeper)
+    signal.signal(signal.SIGTERM, _interrupted)
+    if hasattr(signal, "SIGHUP"):
+        signal.signal(signal.SIGHUP, _interrupted)
+    try:
+        shown = talk.run()
+    except EOFError:
+        typer.echo("\nEnd of input: here is what is known so far.")
+        shown = True
+    except KeyboardInterrupt:
+        _keep(keeper, talk.interview)
+        raise typer.Exit(STOPPED) from None
+    if shown:
+        _report(talk.interview, reader.value, units, plain)
+    _keep(keeper, talk.interview)
+
+
+def _interrupted(number: int, frame: FrameType | None) -> None:
+    raise KeyboardInterrupt
+
+
+def _read_line(prompt: str) -> str:
+    """One line; with piped answers the answer is shown after its prompt, so that the record reads as a talk."""
+    text = input(prompt)
+    if not sys.stdin.isatty():
+        typer.echo(text)
+    return text
+
+
+def _write_line(line: str) -> None:
+    typer.echo(line)
+
+
+def _begun(knowledge: "Knowledge", resume: Path | None, units: Units | None) -> "Interview":
+    from saltriage.case import load_case
+    from saltriage.interview import Interview
+    from saltriage.interview.saved import interview_of_text
+
+    if resume is None:
+        return Interview.start(knowledge, units=units.value if units else None)
+    load_case(resume, knowledge)  # refuses with the place in the file
+    return interview_of_text(resume.read_text(encoding="utf-8"), knowledge, str(resume))
+
+
+def _refuse_overwriting(save: Path | None, resume: Path | None) -> None:
+    from saltriage.errors import UsageRefused
+
+    if save is not None and save.exists() and (resume is None or save.resolve() != resume.resolve()):
+        raise UsageRefused(f"{save} is there already. Take another name, or go on with it: --resume {save}")
+
+
+def _keep(keeper: "object", interview: "Interview") -> None:
+    from saltriage.cli.keeping import Keeper
+
+    assert isinstance(keeper, Keeper)
+    if interview.steps:
+        path = keeper.keep(interview)
+        typer.echo(f"Kept in {path}. Go on later: saltriage ask --resume {path}")
+    else:
+        typer.echo("Nothing was said, so nothing is kept.")
+
+
+def _report(interview: "Interview", reader: str, units: Units | None, plain: bool) -> None:
+    from saltriage.diagnosis import diagnose
+    from saltriage.report.text import diagnosis_text
+    from saltriage.report.ticket import ticket_text
+
+    diagnosis = diagnose(interview.case, interview.knowledge)
+    shown = units.value if units else interview.case.for_units or "metric"
+    typer.echo("")
+    typer.echo(diagnosis_text(diagnosis, reader=reader, units=shown, colour=not plain and wants_colour()), nl=False)
+    if reader == "support":
+        typer.echo("\nFOR THE TICKET")
+        typer.echo(ticket_text(diagnosis, shown, interview.questions_asked, interview.minutes), nl=False)

@@ -1,0 +1,132 @@
+"""What `saltriage ask` prints: every text of the conversation as lines of at most 78 signs."""
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from saltriage.interview import Ending, Interview, Item, Question
+from saltriage.knowledge.model import Knowledge
+from saltriage.report.words import CALL, JOB, percent
+from saltriage.words import HeardReading, HeardSymptom
+
+__all__ = ["ENDINGS", "HELP", "heard_lines", "question_lines", "show_lines", "stop_lines", "why_lines", "wrapped"]
+
+WIDTH = 78
+
+HELP = """\
+Answers: yes (y), no (n), don't know (d), can't now (c), or a number with its unit.
+A list: the numbers of what is true (1 3), 'none', or 2? where you are not sure.
+Anything else is read as something you noticed, and asked back before it counts.
+back: the last question again     undo: take the last answer back
+why: what the question would tell     show: what is likely now
+save: keep it in a file     stop: end here and show what is known
+more: ask on after the end     quit: leave (it is kept in a file)"""
+
+ENDINGS = {
+    Ending.stop: "Stop. This comes first:",
+    Ending.sure: "That is enough: the answer is clear.",
+    Ending.settled: "That is enough: no quick question is likely to change the answer.",
+    Ending.technician: "What is left to find out is a technician's work.",
+    Ending.nothing_left: "There is nothing left to ask.",
+    Ending.long: "That is enough for now.",
+}
+
+
+def wrapped(text: str, first: str = "", indent: int = 0) -> list[str]:
+    """The text in lines, hanging under `first`."""
+    lead = " " * indent + first
+    return textwrap.wrap(
+        text, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False
+    ) or [lead.rstrip()]
+
+
+def question_lines(question: Question, number: int, reader: str) -> Iterator[str]:
+    """The question as asked: for support what to say and, below, the reason or where to look."""
+    minutes = f"about {question.minutes:.0f} min" if question.minutes >= 1 else "at once"
+    yield f"Question {number} ({minutes})"
+    if question.needs:
+        yield from wrapped(f"First: {question.needs}")
+    if question.is_list:
+        lead = "Say: " if reader == "support" else ""
+        yield f"{lead}Which of these is so?"
+        for place, item in enumerate(question.items, 1):
+            yield from _item_lines(item, f"{place}. ", reader)
+        yield "Numbers of those that are so, 'none', don't know, can't now."
+        return
+    item = question.items[0]
+    yield from _item_lines(item, "", reader)
+    if item.kind == "reading":
+        unit = f" and its unit ({item.unit})" if item.unit and item.unit != "pH" else ""
+        yield from wrapped(f"The number{unit}, don't know, can't now.")
+    else:
+        yield "yes, no, don't know, can't now."
+
+
+def _item_lines(item: Item, lead: str, reader: str) -> Iterator[str]:
+    if reader == "support":
+        yield from wrapped(f'{"" if lead else "Say: "}"{item.ask.owner}"', lead)
+        yield from wrapped(f"({item.ask.support})", " " * len(lead), 2)
+    else:
+        yield from wrapped(item.ask.owner, lead)
+
+
+def heard_lines(
+    symptoms: Sequence[HeardSymptom], readings: Sequence[HeardReading], knowledge: Knowledge
+) -> Iterator[str]:
+    """What was understood, numbered, each with the words that it rests on."""
+    place = 0
+    for symptom in symptoms:
+        place += 1
+        said = "" if symptom.present else "NOT: "
+        doubt = ", not sure" if symptom.hedged else ""
+        title = knowledge.symptoms[symptom.id].title
+        yield from wrapped(f'{said}{title}{doubt}  (from "{symptom.words}")', f"{place}. ", 2)
+    for reading in readings:
+        place += 1
+        title = knowledge.readings[reading.id].title
+        unit = reading.unit or ("" if not reading.needs_unit else ", unit not clear")
+        spread = f" -/+ {reading.spread:g}" if reading.spread else ""
+        amount = f"{reading.number:.10g}{spread}{'' if unit.startswith(',') or not unit else ' '}{unit}"
+        yield from wrapped(f'{title}: {amount}  (from "{reading.words}")', f"{place}. ", 2)
+
+
+def show_lines(interview: Interview) -> Iterator[str]:
+    """What is likely now."""
+    standing, knowledge = interview.standing, interview.knowledge
+    if not standing.known:
+        yield "Nothing is known yet."
+        return
+    yield "Likely now:"
+    for place, (cause, chance) in enumerate(list(standing.chances.items())[:5], 1):
+        yield from wrapped(f"{knowledge.causes[cause].title}: {percent(chance)}", f"{place}. ", 2)
+
+
+def why_lines(interview: Interview, question: Question) -> Iterator[str]:
+    """What the question would tell."""
+    knowledge = interview.knowledge
+    if question.items[0].kind == "reading":
+        told = "; ".join(knowledge.symptoms[symptom].title for symptom in question.settles[:6])
+        yield from wrapped(f"This number tells whether: {told}.")
+        return
+    for change in interview.what_would_change(question):
+        title = knowledge.symptoms[change.item].title
+        cause = knowledge.causes[change.leader].title if change.leader else "nothing"
+        yield from wrapped(
+            f"{title}: if {change.answer}, first is {cause}, {percent(change.then)} (now {percent(change.now)})",
+            "- ",
+        )
+
+
+def stop_lines(interview: Interview, reader: str) -> Iterator[str]:
+    """The raised stop rules."""
+    for stop in interview.standing.stops:
+        yield from wrapped(f"STOP: {stop.title}")
+        yield from wrapped(stop.say.for_reader(reader), "", 2)
+        if CALL.get(stop.call):
+            yield from wrapped(CALL[stop.call], "", 2)
+
+
+def for_others_lines(interview: Interview, reader: str) -> Iterator[str]:
+    """What a technician would look at next."""
+    for question in interview.standing.for_others[:2]:
+        item = question.items[0]
+        yield from wrapped(f"{item.ask.for_reader(reader)} ({JOB[question.who]})", "- ")

@@ -1,0 +1,257 @@
+"""The talk of `saltriage ask`: reads lines, shows lines, keeps the interview. What is decided is decided elsewhere."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from saltriage.cli.ask_texts import (
+    ENDINGS,
+    HELP,
+    for_others_lines,
+    heard_lines,
+    question_lines,
+    show_lines,
+    stop_lines,
+    why_lines,
+    wrapped,
+)
+from saltriage.cli.keeping import Keeper
+from saltriage.errors import CaseRefused
+from saltriage.interview import Ending, Interview, Question
+from saltriage.interview.complaints import common_complaints
+from saltriage.interview.replies import numbers_in, understood, unit_among
+from saltriage.words import Heard, HeardReading, HeardSymptom, hear
+
+__all__ = ["Conversation", "Manner"]
+
+_AGAIN = {"yes", "y", "yep", "right", "all", "ok", ""}
+_NONE = {"no", "n", "none", "nope"}
+
+
+class _Leave(Exception):
+    """The caller wants to end now; `report` tells whether the result is shown."""
+
+    def __init__(self, report: bool) -> None:
+        self.report = report
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How to talk. Args: reader: owner or support. plain: no rules of dashes. yes: take what was understood unasked."""
+
+    reader: str = "owner"
+    plain: bool = False
+    yes: bool = False
+
+
+class Conversation:
+    """One talk. Args: read: gives the next line or raises EOFError. write: takes one line."""
+
+    def __init__(
+        self,
+        interview: Interview,
+        manner: Manner,
+        read: Callable[[str], str],
+        write: Callable[[str], None],
+        keeper: Keeper,
+    ) -> None:
+        self.interview, self.manner, self.keeper = interview, manner, keeper
+        self._read, self._write = read, write
+        self._again: Question | None = None
+
+    def run(self) -> bool:
+        """Talk until the end; True where the result is to be shown. KeyboardInterrupt and EOFError go through."""
+        self._say(wrapped("Say what is wrong in your own words. 'help' lists what you can type; 'quit' leaves."))
+        self._say(wrapped(f"Ctrl-C or 'quit' keeps everything in {self.keeper.path}."))
+        try:
+            if not self.interview.standing.known:
+                self._open()
+            self._ask_on()
+        except _Leave as leave:
+            return leave.report
+        return True
+
+    def _say(self, lines: Iterable[str]) -> None:
+        for line in lines:
+            self._write(line)
+
+    def _line(self, prompt: str) -> str:
+        """The next line; commands that work anywhere are done here."""
+        while True:
+            text = self._read(prompt).strip()
+            command = text.casefold()
+            if command in ("quit", "q", "exit"):
+                raise _Leave(report=False)
+            if command == "stop":
+                raise _Leave(report=True)
+            if command in ("help", "h", "?"):
+                self._say(HELP.splitlines())
+            elif command in ("show", "s"):
+                self._say(show_lines(self.interview))
+            elif command == "save":
+                self._say(wrapped(f"Saved in {self.keeper.keep(self.interview)}."))
+            else:
+                return text
+
+    # The beginning: a sentence, or numbers of a list of complaints.
+
+    def _open(self) -> None:
+        complaints = common_complaints(self.interview.knowledge)
+        self._say(["", "What is wrong? In your own words, or a number:"])
+        for place, symptom in enumerate(complaints, 1):
+            self._say(wrapped(self.interview.knowledge.symptoms[symptom].title, f"{place:2}. "))
+        while not self.interview.standing.known and not self.interview.standing.stops:
+            text = self._line("> ")
+            places = numbers_in(text, len(complaints))
+            if places is not None and places[0]:
+                self._take({complaints[place]: "yes" for place in places[0]})
+            elif text.casefold() in ("undo", "u", "back", "b"):
+                self._undo()
+            elif text.casefold() in ("d", "don't know", "none", "more"):
+                return
+            elif text and not self._listen(text):
+                self._say(wrapped("I did not understand that. Say it in other words, or type a number of the list."))
+
+    def _listen(self, text: str) -> bool:
+        """Take up what free words say, once confirmed; False where nothing was understood."""
+        heard = hear(text, self.interview.knowledge, self.interview.case.for_units)
+        if not heard.symptoms and not heard.readings:
+            return False
+        self._say(["I understood:", *heard_lines(heard.symptoms, heard.readings, self.interview.knowledge)])
+        symptoms, readings = list(heard.symptoms), list(heard.readings)
+        if not self.manner.yes:
+            symptoms, readings = self._confirmed(heard)
+        said: dict[str, object] = {symptom.id: "yes" if symptom.present else "no" for symptom in symptoms}
+        for reading in readings:
+            settled = self._with_unit(reading)
+            if settled is not None:
+                said[reading.id] = settled.entry()
+        if said:
+            self._take(said)
+        return True
+
+    def _confirmed(self, heard: Heard) -> tuple[list[HeardSymptom], list[HeardReading]]:
+        every: list[HeardSymptom | HeardReading] = [*heard.symptoms, *heard.readings]
+        while True:
+            text = self._line("Right? yes, no, or the numbers that are right > ").casefold()
+            places = numbers_in(text, len(every))
+            if text in _AGAIN:
+                chosen = every
+            elif text in _NONE:
+                chosen = []
+            elif places is not None:
+                chosen = [every[place] for place in places[0]]
+            else:
+                self._say(["Type yes, no, or numbers such as 1 2."])
+                continue
+            return (
+                [one for one in chosen if isinstance(one, HeardSymptom)],
+                [one for one in chosen if isinstance(one, HeardReading)],
+            )
+
+    def _with_unit(self, reading: HeardReading) -> HeardReading | None:
+        """The reading with its unit, asked for where it is open; it is never guessed."""
+        if not reading.needs_unit:
+            return reading
+        title = self.interview.knowledge.readings[reading.id].title
+        if self.manner.yes:
+            self._say(wrapped(f"{title} {reading.number:g} is left out: its unit was not said."))
+            return None
+        choices = ", ".join(f"{place} {unit}" for place, unit in enumerate(reading.may_be, 1))
+        while True:
+            text = self._line(f"{title} {reading.number:g}: in which unit? {choices} > ")
+            if text.casefold() in ("d", "don't know", "dont know", "c", "can't now", "no", "none", ""):
+                self._say(wrapped(f"{title} is left out."))
+                return None
+            unit = unit_among(text, reading.may_be)
+            if unit:
+                return reading.in_unit(unit)
+            self._say([f"One of: {choices}, or don't know."])
+
+    def _take(self, said: dict[str, object], question: Question | None = None) -> bool:
+        """Answers into the interview; what cannot be believed is refused and said."""
+        try:
+            self.interview = self.interview.answer(said, question)
+        except CaseRefused as refusal:
+            for one in refusal.refusals:
+                self._say(wrapped(str(one).partition(": ")[2] or str(one)))
+            return False
+        self.keeper.note(self.interview)
+        return True
+
+    # The questions.
+
+    def _ask_on(self) -> None:
+        while True:
+            question = self._again or self.interview.next_question()
+            self._again = None
+            if question is None:
+                if not self._ended():
+                    return
+                continue
+            self._say(["" if self.manner.plain else "-" * 40])
+            self._say(question_lines(question, self.interview.questions_asked + 1, self.manner.reader))
+            self._answer(question)
+
+    def _ended(self) -> bool:
+        """Say why it ends; True where the caller wants to go on."""
+        standing = self.interview.standing
+        ending = standing.ending or Ending.nothing_left
+        self._say(["", *wrapped(ENDINGS[ending])])
+        if ending is Ending.stop:
+            self._say(stop_lines(self.interview, self.manner.reader))
+            return False
+        if ending is Ending.technician:
+            self._say(for_others_lines(self.interview, self.manner.reader))
+        if standing.question is None or self.interview.insists:
+            return False
+        while True:
+            text = self._line("Enter for the result, 'more' to go on, 'undo' to take back > ").casefold()
+            if text in ("more", "m"):
+                self.interview = self.interview.go_on()
+                return True
+            if text in ("undo", "u", "back", "b"):
+                self._undo()
+                return True
+            if text in ("", "no", "n", "result", "yes", "y"):
+                return False
+            if self._listen(text):
+                return True
+
+    def _answer(self, question: Question) -> None:
+        """Read until the question is answered, or left by a command."""
+        while True:
+            reply = understood(self._line("> "), question)
+            if reply.command in ("back", "undo"):
+                self._undo(ask_again=reply.command == "back")
+                return
+            if reply.command == "why":
+                self._say(why_lines(self.interview, question))
+            elif reply.command:
+                self._say(["That is for the beginning or the end of the talk; 'help' lists what you can type."])
+            elif reply.trouble:
+                self._say(wrapped(reply.trouble))
+            elif reply.answers:
+                if self._take(dict(reply.answers), question):
+                    if reply.words:
+                        self._listen(reply.words)
+                    return
+            elif self._listen(reply.words):
+                return
+            else:
+                self._say(wrapped("I did not understand that. 'help' lists what you can type."))
+
+    def _undo(self, ask_again: bool = False) -> None:
+        if not self.interview.steps:
+            self._say(["There is nothing to take back."])
+            return
+        last = self.interview.steps[-1]
+        self.interview = self.interview.undo()
+        self.keeper.note(self.interview)
+        if not last.asked:
+            self._say(["Taken back: what was said last."])
+            if not self.interview.standing.known:
+                self._open()
+        elif ask_again:
+            self._again = self.interview.question_again(last)
+        else:
+            self._say(["Taken back: the last answer."])

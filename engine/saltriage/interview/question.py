@@ -1,0 +1,73 @@
+"""One question as a front end shows it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from saltriage.interview.choice import Look
+from saltriage.knowledge.model import Knowledge
+from saltriage.questions import askables
+from saltriage.result import Wording
+
+__all__ = ["Item", "Question", "asked_again", "question_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One line of a question: a symptom answered yes or no, or a reading answered with number and unit."""
+
+    id: str
+    kind: str  # symptom | reading
+    title: str
+    ask: Wording
+    unit: str = ""  # canonical unit of a reading, for the hint
+    methods: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What to ask now.
+
+    Args: items: one, or the lines of a list answered in one go. minutes: effort. risk: none, low or caution. needs:
+    what must be done first, may be empty. who: whose job looking is. settles: symptoms that it makes known.
+    information: expected bits about the cause.
+    """
+
+    items: tuple[Item, ...]
+    minutes: float
+    risk: str
+    needs: str
+    who: str
+    settles: tuple[str, ...]
+    information: float
+
+    @property
+    def id(self) -> str:
+        return "+".join(item.id for item in self.items)
+
+    @property
+    def is_list(self) -> bool:
+        return len(self.items) > 1
+
+
+def asked_again(ids: Sequence[str], minutes: float, knowledge: Knowledge) -> Question | None:
+    """The question with these lines; None where the rules no longer ask for one of them."""
+    known = {each.id: each for each in askables(knowledge)}
+    if not ids or not all(each in known for each in ids):
+        return None
+    items = tuple(known[each] for each in ids)
+    risk = max((each.ask.risk for each in items), key=("none", "low", "caution").index)
+    settles = tuple(symptom for each in items for symptom in each.settles)
+    return question_of(Look(items, settles, minutes, risk, 0.0), knowledge)
+
+
+def question_of(look: Look, knowledge: Knowledge) -> Question:
+    """A look as a question."""
+    items = []
+    for each in look.items:
+        if each.kind == "symptom":
+            items.append(Item(each.id, "symptom", knowledge.symptoms[each.id].title, each.ask.question))
+        else:
+            rule = knowledge.readings[each.id]
+            items.append(Item(each.id, "reading", rule.title, each.ask.question, rule.unit, tuple(rule.methods)))
+    first = look.items[0].ask
+    return Question(tuple(items), look.minutes, look.risk, first.needs, first.who, look.settles, look.information)

@@ -1,0 +1,170 @@
+"""The interview: a case, what was asked and answered, what was given up. Every step makes a new one."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
+
+from saltriage.case import Case, case_to_data
+from saltriage.diagnosis import examine
+from saltriage.errors import CaseRefused, Refusal
+from saltriage.interview.question import Question, asked_again
+from saltriage.interview.standing import Standing, standing_of
+from saltriage.knowledge.model import Knowledge
+from saltriage.units import System
+
+__all__ = ["Change", "Interview", "Step"]
+
+VERSION = 1
+SKIPPED = "later"  # the answer 'can't now'
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing asked or said. Args: said: id -> answer as given. asked: ids of the question, empty for what the caller
+    said unasked. minutes: its effort."""
+
+    said: Mapping[str, object]
+    asked: tuple[str, ...] = ()
+    minutes: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What an answer would make of the ranking. Args: answer: yes, no. leader: cause. now, then: its probability."""
+
+    item: str
+    answer: str
+    leader: str
+    now: float
+    then: float
+
+
+@dataclass(frozen=True)
+class Interview:
+    """See `saltriage.interview`. Args: beginning: the case before any step. insists: go on though it would end."""
+
+    knowledge: Knowledge = field(repr=False, compare=False)
+    beginning: Case
+    case: Case
+    steps: tuple[Step, ...] = ()
+    skipped: frozenset[str] = frozenset()
+    insists: bool = False
+
+    @classmethod
+    def start(cls, knowledge: Knowledge, case: Case | None = None, units: System | None = None) -> "Interview":
+        """A new interview, or one that goes on from a case. Args: units: what the caller counts in."""
+        begun = case or Case(id="interview", for_units=units)
+        return cls(knowledge, begun, begun)
+
+    @cached_property
+    def standing(self) -> Standing:
+        """Ranking, stop rules, next question; worked out once."""
+        return standing_of(self.case, self.knowledge, self.skipped, self.questions_asked, self.insists)
+
+    @property
+    def questions_asked(self) -> int:
+        return sum(1 for step in self.steps if step.asked)
+
+    @property
+    def minutes(self) -> float:
+        """Effort of the questions asked so far."""
+        return sum(step.minutes for step in self.steps)
+
+    def next_question(self) -> Question | None:
+        """What to ask now; None where the interview has ended, see `standing.ending`."""
+        return None if self.standing.ending else self.standing.question
+
+    def answer(self, said: Mapping[str, object], question: Question | None = None) -> "Interview":
+        """The interview with these answers.
+
+        Args: said: symptom id -> yes, no, unknown or later (True and False too); reading id -> number and unit as in a
+        case file, unknown or later. question: the question that they answer, if one was asked; a line of a list that is
+        not among the answers counts as later.
+        Raises: CaseRefused for what cannot be believed or is not known; nothing of the step is taken then.
+        """
+        asked = tuple(item.id for item in question.items) if question else ()
+        full = {**dict.fromkeys(asked, SKIPPED), **said}
+        case, skipped = self._with(full)
+        step = Step(full, asked, question.minutes if question else 0.0)
+        return replace(self, case=case, skipped=skipped, steps=(*self.steps, step))
+
+    def _with(self, said: Mapping[str, object]) -> tuple[Case, frozenset[str]]:
+        case, skipped = self.case, set(self.skipped)
+        for key, answer in said.items():
+            word = answer.strip().casefold() if isinstance(answer, str) else answer
+            if key not in self.knowledge.symptoms and key not in self.knowledge.readings:
+                raise CaseRefused([Refusal(key, "an unknown id", "the id of a symptom or a reading")])
+            if word == SKIPPED or (word == "unknown" and key in self.knowledge.readings):
+                skipped.add(key)
+                continue
+            skipped.discard(key)
+            change = case.with_symptom if key in self.knowledge.symptoms else case.with_reading
+            case = change(key, answer, self.knowledge)
+        return case, frozenset(skipped)
+
+    def undo(self) -> "Interview":
+        """Without the last step; the same interview where there was none."""
+        if not self.steps:
+            return self
+        again = replace(self, case=self.beginning, steps=(), skipped=frozenset(), insists=False)
+        for step in self.steps[:-1]:
+            again = again._replayed(step)
+        return again
+
+    def _replayed(self, step: Step) -> "Interview":
+        case, skipped = self._with(step.said)
+        return replace(self, case=case, skipped=skipped, steps=(*self.steps, step))
+
+    def question_again(self, step: Step) -> Question | None:
+        """The question that a step answered, to be asked once more; None where it can no longer be asked."""
+        return asked_again(step.asked, step.minutes, self.knowledge)
+
+    def go_on(self) -> "Interview":
+        """Ask on although the interview would end; a raised stop rule still ends it."""
+        return replace(self, insists=True)
+
+    def what_would_change(self, question: Question) -> tuple[Change, ...]:
+        """For each yes-or-no line of a question, which cause either answer would put first, worked out exactly."""
+        now = self.standing.chances
+        changes = []
+        for item in question.items:
+            for answer in ("yes", "no") if item.kind == "symptom" else ():
+                then = examine(self.case.with_symptom(item.id, answer, self.knowledge), self.knowledge).chances
+                leader = next(iter(then), "")
+                changes.append(Change(item.id, answer, leader, now.get(leader, 0.0), then.get(leader, 0.0)))
+        return tuple(changes)
+
+    def to_data(self) -> dict[str, Any]:
+        """Mappings, lists, text and numbers, as JSON has them."""
+        return {
+            "version": VERSION,
+            "beginning": case_to_data(self.beginning),
+            "steps": [
+                {"said": dict(step.said), "asked": list(step.asked), "minutes": step.minutes} for step in self.steps
+            ],
+            "insists": self.insists,
+        }
+
+    @classmethod
+    def from_data(cls, data: object, knowledge: Knowledge) -> "Interview":
+        """The interview that `to_data` wrote. Raises: CaseRefused for anything else."""
+        shape = data if isinstance(data, dict) else {}
+        steps = shape.get("steps")
+        if shape.get("version") != VERSION or not isinstance(steps, list):
+            raise CaseRefused([Refusal("interview", "another form", "an interview as it was saved")])
+        begun = Case.from_data(shape.get("beginning"), knowledge)
+        interview = cls(knowledge, begun, begun)
+        for step in steps:
+            interview = interview._replayed(_step(step))
+        return interview.go_on() if shape.get("insists") is True else interview
+
+
+def _step(data: object) -> Step:
+    shape = data if isinstance(data, dict) else {}
+    said, asked, minutes = shape.get("said"), shape.get("asked", []), shape.get("minutes", 0)
+    fits = isinstance(said, dict) and isinstance(asked, list) and all(isinstance(each, str) for each in asked)
+    if not fits or isinstance(minutes, bool) or not isinstance(minutes, (int, float)) or not 0 <= minutes < 1e6:
+        raise CaseRefused([Refusal("interview", "a step of another form", "said, asked and minutes")])
+    assert isinstance(said, dict)
+    return Step(said, tuple(asked), float(minutes))
