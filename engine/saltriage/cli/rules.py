@@ -191,3 +191,43 @@ def lock_command(
     elif found.version != found.wanted and not found.written:
         typer.echo(f'{home / "knowledge.yaml"}: make the line read `version: "{found.wanted}"`')
         sys.exit(FINDINGS)
+
+
+@rules_app.command("show")
+def show_command(id: Annotated[str, typer.Argument(metavar="ID")], rules: RulesOption = None) -> None:
+    """Show one rule: what it says, what refers to it, its cases, sources and history."""
+    from saltriage.knowledge.home import data_folder
+    from saltriage.workshop.checked import nearby
+    from saltriage.workshop.pages import library, page_text, pages_of
+
+    for number, page in enumerate(pages_of(id, library(nearby(rules or data_folder("rules"))))):
+        typer.echo(("\n" if number else "") + page_text(page), nl=False)
+
+
+@rules_app.command("map")
+def map_command(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Ends in .html (searchable) or .svg.")],
+    rules: RulesOption = None,
+) -> None:
+    """Draw which cause shows which symptom, as a page or picture that loads nothing from anywhere."""
+    from saltriage.errors import UsageRefused
+    from saltriage.workshop.picture import map_html, map_svg
+
+    forms = {".html": map_html, ".svg": map_svg}
+    if file.suffix not in forms:
+        raise UsageRefused(f"{file}: the name must end in .html or .svg")
+    file.write_text(forms[file.suffix](knowledge_from(rules)), encoding="utf-8")
+    typer.echo(str(file))
+
+
+@rules_app.command("book")
+def book_command(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Empty, or of an earlier book.")],
+    rules: RulesOption = None,
+) -> None:
+    """Write the rules as static pages, one for each, that load nothing from anywhere."""
+    from saltriage.knowledge.home import data_folder
+    from saltriage.workshop.book import write_book
+
+    count = write_book(folder, rules or data_folder("rules"))
+    typer.echo(f"{count} pages: {folder / 'index.html'}")

@@ -10,7 +10,7 @@ from tempfile import TemporaryDirectory
 
 from saltriage.errors import UsageRefused
 
-__all__ = ["changed_files", "state"]
+__all__ = ["changed_files", "history", "state"]
 
 _PARTS = ("rules", "cases")
 
@@ -25,6 +25,15 @@ def changed_files(revision: str, checkout: Path) -> list[Path]:
     new = _git(checkout, "ls-files", "--others", "--exclude-standard", "-z", "--", *_PARTS)
     names = {name.decode("utf-8", "surrogateescape") for name in (named + new).split(b"\0") if name}
     return [checkout / name for name in sorted(names)]
+
+
+def history(file: Path) -> tuple[str, ...]:
+    """Date and subject of every change of a file, newest first; empty outside a checkout."""
+    try:
+        told = _git(file.parent, "log", "--follow", "--format=%as %s", "--", file.name)
+    except UsageRefused:
+        return ()
+    return tuple(told.decode("utf-8", "replace").splitlines())
 
 
 @contextmanager
