@@ -14,11 +14,12 @@ from saltriage.knowledge.model import Cause, Knowledge, Safety
 from saltriage.likelihood import chance_word
 from saltriage.matching import Matches
 from saltriage.matching.of_knowledge import matcher_for
-from saltriage.questions import best_checks, open_askables
+from saltriage.questions import best_checks, check_for, open_askables
 from saltriage.ranked import CauseNetwork, network_of
 from saltriage.ranking import Evidence as Known
-from saltriage.ranking import Ranking, evidence_weights_of, pairs, rank, rank_many
+from saltriage.ranking import Ranking, leave_out_weights, pairs, rank, rank_many
 from saltriage.result import (
+    AdvisedAction,
     Answer,
     BorderlineReading,
     Diagnosis,
@@ -181,7 +182,7 @@ def diagnosis_of(examined: Examined, *, next_check: bool = True) -> Diagnosis:
         do_not_fit=ranking.conflict > CONFLICT,
         actions=actions,
         withheld=withheld,
-        next_checks=next_checks(examined) if next_check else (),
+        next_checks=_with_dose_reading(examined, next_checks(examined), actions, undecided) if next_check else (),
         safety=safety,
         targets=situation.targets.id,
         profile=situation.profile,
@@ -203,6 +204,19 @@ def next_checks(examined: Examined) -> tuple[NextCheck, ...]:
     )
     candidates = [each for each in candidates if relevant & set(each.settles)] or candidates
     return best_checks(examined.situation.knowledge, examined.network, examined.evidence, candidates)
+
+
+def _with_dose_reading(
+    examined: Examined, checks: tuple[NextCheck, ...], actions: Sequence[AdvisedAction], undecided: bool
+) -> tuple[NextCheck, ...]:
+    """The checks with the first reading that a dose shown waits for: in front once the cause is named."""
+    given_up = {*examined.situation.case.unknown, *(each.check for each in checks)}
+    missing = (reading for action in actions if action.dose for reading in action.dose.missing)
+    waited = (check_for(examined.situation.knowledge, reading) for reading in missing if reading not in given_up)
+    first = next((check for check in waited if check is not None), None)
+    if first is None:
+        return checks
+    return (*checks, first) if undecided else (first, *checks)
 
 
 def _relevant(examined: Examined) -> set[str]:
@@ -329,15 +343,18 @@ def _causes(examined: Examined, chances: Mapping[str, float]) -> tuple[RankedCau
     ]
     if not shown:
         return ()
-    weights = evidence_weights_of(examined.network.network, examined.evidence, [index[cause] for cause in shown])
+    network, evidence = examined.network, examined.evidence
+    weights = leave_out_weights(network.network, evidence, [index[cause] for cause in shown])
+    present = set(evidence.present)
     ranked = []
-    for cause, weight in zip(shown, weights, strict=True):
-        evidence = [
-            _evidence(knowledge, examined.network.symptoms[answer.symptom], answer.present, answer.leave_out)
-            for answer in sorted(weight.answers, key=lambda one: (-abs(one.leave_out), one.symptom))
-            if abs(answer.leave_out) >= WEAK
+    for cause, row in zip(shown, weights.tolist(), strict=True):
+        told = sorted(zip(row, evidence.asked, strict=True), key=lambda one: (-abs(round(one[0], 10)), one[1]))
+        lines = [
+            _evidence(knowledge, network.symptoms[symptom], symptom in present, weight)
+            for weight, symptom in told
+            if abs(weight) >= WEAK
         ]
-        ranked.append(_ranked(knowledge.causes[cause], chances[cause], evidence))
+        ranked.append(_ranked(knowledge.causes[cause], chances[cause], lines))
     return tuple(ranked)
 
 

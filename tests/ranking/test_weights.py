@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from nets import Case, cases, random_caller, random_network
 
 from saltriage.errors import OutOfRange
-from saltriage.ranking import Evidence, Network, evidence_weights, evidence_weights_of, rank
+from saltriage.ranking import Evidence, Network, evidence_weights, evidence_weights_of, leave_out_weights, rank
 
 
 def log_odds_of(network: Network, evidence: Evidence, cause: int) -> float:
@@ -35,6 +35,19 @@ def test_steps_add_up_to_the_log_odds(case: Case) -> None:
         assert total == pytest.approx(weights.log_odds, abs=1e-9)
         assert weights.log_odds == pytest.approx(log_odds_of(network, case.evidence, weights.cause), abs=1e-6)
         assert [answer.symptom for answer in weights.answers] == list(case.evidence.asked)
+
+
+@given(cases())
+@settings(max_examples=50, deadline=None)
+def test_leaving_out_alone_gives_the_same_weights(case: Case) -> None:
+    """The quick form agrees with the whole table, in the order asked."""
+    network = Network(case.priors, case.strengths, case.leaks, answer_error=0.03)
+    causes = range(len(case.priors))
+
+    quick = leave_out_weights(network, case.evidence, causes)
+
+    expected = [[each.leave_out for each in one.answers] for one in evidence_weights_of(network, case.evidence, causes)]
+    assert quick.tolist() == [pytest.approx(row, abs=1e-9) for row in expected]
 
 
 @pytest.mark.parametrize("seed", range(8))

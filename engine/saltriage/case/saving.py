@@ -1,12 +1,14 @@
-"""Case -> data in the shape of a case file; loading it again gives an equal case."""
+"""Case -> data in the shape of a case file, or the file itself; loading it again gives an equal case."""
 
+import json
 from copy import deepcopy
+from pathlib import Path
 from typing import Any
 
 from saltriage.case.contexts import EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
 from saltriage.case.model import Case, Reading
 
-__all__ = ["case_to_data"]
+__all__ = ["case_to_data", "save_case"]
 
 _BAND = ("salt-band-low", "salt-band-high")
 
@@ -32,6 +34,23 @@ def case_to_data(case: Case) -> dict[str, Any]:
         "known-gap": case.known_gap,
     }
     return {key: value for key, value in top.items() if value}
+
+
+def save_case(case: Case, path: Path) -> None:
+    """Write a case file: JSON where the name ends so, else YAML. Whole or not at all.
+
+    Raises: OSError: the file cannot be written; what was there before still is.
+    """
+    from saltriage.whole_file import write_whole
+
+    data = case_to_data(case)
+    if path.suffix == ".json":
+        text = json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+    else:
+        import yaml
+
+        text = yaml.safe_dump(data, sort_keys=False, allow_unicode=True, width=100)
+    write_whole(path, text.encode())
 
 
 def _answers(case: Case) -> dict[str, str]:

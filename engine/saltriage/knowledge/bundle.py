@@ -8,6 +8,7 @@ written only from rules that passed the check, whole or not at all.
 import hashlib
 import json
 import os
+import time
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
@@ -102,21 +103,23 @@ def write_bundle(path: Path, bundle: Bundle) -> bool:
     content = {"data": dict(bundle.data), "hashes": dict(bundle.hashes), "fingerprint": bundle.fingerprint}
     body = json.dumps(content, separators=(",", ":"), allow_nan=False).encode()
     header = json.dumps(_header(bundle.whole, body), separators=(",", ":")).encode()
-    import tempfile
+    from saltriage.whole_file import write_whole
 
-    written = ""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, written = tempfile.mkstemp(dir=path.parent, prefix=path.name, suffix=".part")
-        with os.fdopen(handle, "wb") as file:
-            file.write(header + b"\n" + body)
-        os.replace(written, path)
-        return True
+        write_whole(path, header + b"\n" + body)
     except OSError:
-        if written:
-            with suppress(OSError):
-                os.unlink(written)
         return False
+    _sweep(path)
+    return True
+
+
+def _sweep(path: Path) -> None:
+    """Remove what killed processes left behind: parts of this bundle that nobody has written to for an hour."""
+    with suppress(OSError):
+        for part in path.parent.glob(f"{path.name}*.part"):
+            if abs(time.time() - part.stat().st_mtime) > 3600.0:
+                part.unlink()
 
 
 def _header(whole: str, body: bytes) -> dict[str, object]:

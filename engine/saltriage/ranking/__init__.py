@@ -26,7 +26,13 @@ from saltriage.ranking.questions import (
 )
 from saltriage.ranking.ranking import Pair, Ranking, pairs, posteriors, rank
 from saltriage.ranking.refusals import ContradictoryEvidence, EvidenceTooEntangled, ImpossibleEvidence
-from saltriage.ranking.weights import AnswerWeight, EvidenceWeights, evidence_weights, evidence_weights_of
+from saltriage.ranking.weights import (
+    AnswerWeight,
+    EvidenceWeights,
+    evidence_weights,
+    evidence_weights_of,
+    leave_out_weights,
+)
 
 __all__ = [
     "AnswerWeight",
@@ -46,6 +52,7 @@ __all__ = [
     "Scorer",
     "evidence_weights",
     "evidence_weights_of",
+    "leave_out_weights",
     "next_questions",
     "pairs",
     "posteriors",

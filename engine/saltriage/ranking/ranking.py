@@ -41,8 +41,8 @@ class Ranking:
         Equal to ten digits counts as equal: the last ones depend on the order of summing, and a case ranked among
         others must come out in the same order as alone.
         """
-        rounded = [round(-chance, 10) for chance in self.probabilities]
-        order = sorted(range(len(rounded)), key=rounded.__getitem__)  # a stable sort leaves equal ones as they stand
+        rounded = np.round(self.probabilities, 10)
+        order = np.argsort(-rounded, kind="stable").tolist()  # a stable sort leaves equal ones as they stand
         return tuple((cause, self.probabilities[cause]) for cause in order[:count])
 
 
