@@ -64,14 +64,14 @@ buzz = buzz, hum, buzzing, humming, chatter, click, clicking, drone
 loud = loud, louder, noisy, noise
 hot = hot, boiling, burning hot, overheat, overheating, too warm, over temperature, high temperature, too hot
 burn = burnt, burn, burning, scorch, scorched, singed, charred, melted, melt, fried
-smell = smell, stink, odor, odour, smelly, reek, whiff, stench, fume
+smell = smell, stink, odor, odour, smelly, reek, whiff, stench
 smoke = smoke, smoking, smoked
 shock = electric shock, tingle, zap, tingling, electric feeling, buzz from the water, got shocked by, stray \
     voltage, little shock, small shock, got a shock, had a shock, felt a shock
 cable = cable, wire, lead, cord, wiring
 plug = plug, connector, socket of the cell, terminal, pin, contact
 outlet = outlet, socket, wall socket, receptacle, power point
-corrode = corroded, corrosion, green, rusty, rust, rusted, verdigris, oxidised, oxidized
+corrode = corroded, corrosion, rusty, rust, rusted, verdigris, oxidised, oxidized
 condense = condensation, moisture, damp, droplet, fogged
 insect = ant, insect, bug, slug, wasp, gecko, spider, lizard, cockroach, earwig, snail, bee
 sprinkler = sprinkler, irrigation, lawn watering
@@ -109,7 +109,8 @@ slime = slime, jelly, wet tissue paper, snot
 algae = algae, alga
 flake = white flake, white bit, flake, white speck, snow, chip of calcium, white particle, white chip
 stain = stain, mark, spot, blotch, discoloration, patch
-rough = rough, pitted, eaten away, etched, rough as sandpaper, crumbly, sandpapery
+sea = sea, ocean, seawater, sea water
+rough = rough, pitted, feels like sandpaper, eaten away, etched, rough as sandpaper, crumbly, sandpapery
 wrinkle = wrinkle, crease, fold, wrinkled
 floating = floating, lifting, lifted, float, popped up, lift
 bleached = bleached, faded, gone pale, lost colour, white patches, went pale, lost its colour
@@ -134,7 +135,7 @@ lately = lately, recently, just, yesterday, last week, last night, few days ago,
     last month, last few days, on monday, on tuesday, on wednesday, on thursday, on friday, on saturday, on sunday, \
     this weekend
 today = today, this morning, this afternoon, few hours ago, an hour ago, earlier today, just now
-rain = rain, rained, downpour, heavy rain, flooded, rainfall, poured with rain, overflowed, raining, cats and \
+rain = rain, rained, downpour, flooded, rainfall, poured with rain, overflowed, raining, cats and \
     dogs
 refill = refill, refilled, fill, top up, topped up, filled, added water, new water, fresh water, drained and \
     filled, drain
@@ -180,7 +181,7 @@ flowswitch = flow switch, flow sensor, paddle switch
 heater = heater, heat pump, gas heater, pool heater
 install = install, installed, fitted, put in new, newly installed, had installed
 new = new, brand new
-replaced = replace, replacement, swap, swapped, changed for, aftermarket, generic, different
+replaced = replace, replaced, replacement, swap, swapped, changed for, aftermarket, generic, different
 holiday = holiday, vacation, away, trip away
 party = party, many swimmer, lots of people, lots of kids, crowd, busy, guest
 open = opened, opening, spring opening
@@ -232,6 +233,8 @@ speed = speed, rpm
 slow = low speed, slow speed, eco mode, eco, low rpm, eco speed, quiet mode
 fast = high speed, full speed, faster, speed up, turned up, turn up
 vacuum = vacuum, vacuuming, hoover, vacuumed
+offscale = off the scale, off the chart, off the charts, top of the scale, end of the scale
+stop = stop, quit, cut out, cease, give up
 asking = is it normal, is this normal, is that normal, just wondering, just asking, just a question, just \
     curious, just want to know, only want to know, want to know if, just checking if
 neighbour = neighbour, neighbor, friend, another, borrowed
@@ -270,6 +273,8 @@ DENIALS = {
     "baskets are clean": ("basket-full",),
     "basket is empty": ("basket-full",),
     "plates are clean": ("plates-scaled",),
+    "cell is clean": ("plates-scaled",),
+    "cell looks clean": ("plates-scaled",),
     "ph is fine": ("ph-high", "ph-low"),
     "chlorine is fine": ("free-chlorine-low", "free-chlorine-high"),
     "alkalinity is fine": ("alkalinity-low", "alkalinity-high"),

@@ -4,19 +4,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from saltriage.words.lexicon import DROPPED, PARAMETERS
-from saltriage.words.phrases import Phrase, PhraseBook
+from saltriage.words.phrases import HEADS, Phrase, PhraseBook
 from saltriage.words.text import NEGATION, PAST, UNSURE, Token
 
 __all__ = ["Match", "matches"]
 
 ENOUGH = 0.86  # share of a phrase's weight that must be there: tuned on the utterances that were not kept aside
-_HEADS_TEXT = """
-=pump =box =cell =return =skimmer =filter =salt =chlorine ph =pressure =gauge =water =pool =display =warn =heater
-=basket =plate liner =wall =floor =alkalinity =hardness =stabiliser =ladder =valve =timer =key =cable =plug
-"""
-_HEADS = frozenset(_HEADS_TEXT.split())
 _PARAMETER_LABELS = frozenset(f"={word}" for word in PARAMETERS) | {"ph"}
-_ENDED = frozenset(("stop", "=gone", "disappear", "vanish", "none", "away"))
+_ENDED = frozenset(("stop", "=stop", "=gone", "disappear", "vanish", "none", "away"))
 _REACH_OF_NO = 4  # words that a 'no' denies at most: 'no visible air bubbles'
 
 
@@ -50,7 +45,7 @@ def _found(phrase: Phrase, tokens: Sequence[Token]) -> Iterator[Match]:
 
 def _fits(phrase: Phrase, tokens: Sequence[Token], segment: int) -> Iterator[Match]:
     own = [place for place, token in enumerate(tokens) if token.segment == segment]
-    carried = _carried(tokens, segment) if not any(tokens[place].labels & _HEADS for place in own) else []
+    carried = _carried(tokens, segment) if not any(tokens[place].labels & HEADS for place in own) else []
     wide = [place for place, token in enumerate(tokens) if token.segment in (segment, segment + 1)]
     options = [own + carried] + ([wide] if len(phrase.parts) >= 3 and len(wide) > len(own) else [])
     parts = sorted(range(len(phrase.parts)), key=lambda part: -phrase.parts[part].weight)
@@ -65,7 +60,7 @@ def _fits(phrase: Phrase, tokens: Sequence[Token], segment: int) -> Iterator[Mat
 def _carried(tokens: Sequence[Token], segment: int) -> list[int]:
     """Nouns of the statement before, for one that names none itself: 'the pump is loud and leaking'."""
     for earlier in range(segment - 1, max(-1, segment - 3), -1):
-        heads = [place for place, token in enumerate(tokens) if token.segment == earlier and token.labels & _HEADS]
+        heads = [place for place, token in enumerate(tokens) if token.segment == earlier and token.labels & HEADS]
         if heads:
             return heads[:1]
     return []
@@ -98,8 +93,16 @@ def _fit(
     gap = sum(1 for place in between if not set(tokens[place].words) <= DROPPED)
     if gap > (1 if phrase.fragile else 3 + len(real) // 2) or _crosses(real, tokens):
         return None
-    loose = sum(1 for place in real if tokens[place].guessed)
+    if phrase.has_negation and len(phrase.parts) <= 2 and gap:
+        return None
     crossed = tokens[real[0]].segment != tokens[real[-1]].segment
+    if crossed and any(tokens[place].negates for place in between):
+        return None
+    if phrase.lone and any(
+        _tells(token) for token in tokens if token.segment == tokens[real[0]].segment and token is not tokens[real[0]]
+    ):
+        return None
+    loose = sum(1 for place in real if tokens[place].guessed)
     score = weight * weight / phrase.weight - 0.04 * gap - 0.1 * loose - 0.1 * crossed
     score -= 0.15 * (len(used) - len(real))
     in_order = [used[part] for part in sorted(used)]
@@ -110,10 +113,14 @@ def _fit(
     return Match(phrase, tuple(real), score, phrase.present)
 
 
+def _tells(token: Token) -> bool:
+    return not token.negates and not set(token.words) <= DROPPED
+
+
 def _negates_alike(phrase: Phrase, used: Mapping[int, int], tokens: Sequence[Token]) -> bool:
     """A 'no' of the phrase is said, and before the same thing as in the phrase."""
     for part, wanted in enumerate(phrase.parts):
-        if NEGATION in wanted.labels:
+        if wanted.negates:
             if part not in used or not tokens[used[part]].negates:
                 return False
             following = [used[later] for later in range(part + 1, len(phrase.parts)) if later in used]
@@ -137,7 +144,7 @@ def _chosen(found: Sequence[Match], tokens: Sequence[Token]) -> list[Match]:
     taken: set[int] = set()
     symptoms: set[tuple[str, ...]] = set()
     for match in found:
-        telling = {place for place in match.places if not tokens[place].labels & _HEADS} or set(match.places)
+        telling = {place for place in match.places if not tokens[place].labels & HEADS} or set(match.places)
         if telling & taken or match.phrase.symptoms in symptoms:
             continue
         if set(match.places) <= taken:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from saltriage.words.lexicon import DENIALS, DROPPED
-from saltriage.words.text import NEGATION, Token, known_words, stem, tokens_of, words_of
+from saltriage.words.text import NEGATION, NOTHING, Token, known_words, stem, tokens_of, words_of
 
 __all__ = ["Part", "Phrase", "PhraseBook", "phrase_book"]
 
@@ -28,6 +28,13 @@ a an the is are was were be been it its my our i we you he she they that this th
 _ARTICLES = frozenset(_ARTICLES_TEXT.split())
 # A phrase whose telling words weigh less than this is taken only when nearly said word for word.
 _TELLING = 1.0
+# A single word that weighs at least this may stand for a symptom in any sentence.
+_TELLS_ALONE = 0.72
+# Nouns that adjectives and verbs belong to.
+_HEAD_LABELS = """=pump =box =cell =return =skimmer =filter =salt =chlorine ph =pressure =gauge =water =pool =display =warn
+    =heater =basket =plate liner =wall =floor =alkalinity =hardness =stabiliser =ladder =valve =timer =key =cable
+    =plug"""
+HEADS = frozenset(_HEAD_LABELS.split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,18 +44,24 @@ class Part:
     labels: frozenset[str]
     weight: float
 
+    @property
+    def negates(self) -> bool:
+        return NEGATION in self.labels or NOTHING in self.labels
+
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
     """A phrase of some symptoms. Args: symptoms: ids. present: False for a phrase that denies them.
 
-    fragile: so general that every word of it must be said."""
+    fragile: so general that every word of it must be said. lone: one general word, taken only where nothing
+    else is said."""
 
     symptoms: tuple[str, ...]
     parts: tuple[Part, ...]
     present: bool
     text: str
     fragile: bool = False
+    lone: bool = False
 
     @property
     def weight(self) -> float:
@@ -56,7 +69,7 @@ class Phrase:
 
     @property
     def has_negation(self) -> bool:
-        return any(NEGATION in part.labels for part in self.parts)
+        return any(part.negates for part in self.parts)
 
 
 class _Spoken(Protocol):
@@ -97,19 +110,35 @@ def _phrase(
     text: str, ids: tuple[str, ...], present: bool, kept: Sequence[Token], share: Mapping[str, float]
 ) -> Iterator[Phrase]:
     """The phrase, if it says anything."""
-    parts = [Part(token.labels, _weight(token, share)) for token in kept]
+    parts = [Part(_labels(token), _weight(token, share)) for token in kept]
     telling = sum(part.weight for part, token in zip(parts, kept, strict=True) if not token.labels & SOFT)
     if not present:
         yield Phrase(ids, tuple(parts), present, text, fragile=True)
         return
-    if telling >= _TELLING or (len(kept) == 1 and telling > 0.85 and len(words_of(text)) <= 2):
-        alone = [Part(_own(kept[0]), parts[0].weight)] if len(kept) == 1 else parts
-        yield Phrase(ids, tuple(alone), present, text)
+    if len(kept) == 1 and telling > 0.4 and len(words_of(text)) <= 2:
+        yield Phrase(ids, (Part(_own(kept[0]), parts[0].weight),), present, text, lone=telling < _TELLS_ALONE)
+        return
+    simple_no = len(kept) == 2 and kept[0].negates and not kept[1].labels & SOFT
+    if (telling >= _TELLING or simple_no) and not _denies_a_noun(kept):
+        yield Phrase(ids, tuple(parts), present, text)
         return
     whole = _kept(text, _is_article)
     parts = [Part(_own(token), max(0.4, _weight(token, share))) for token in whole]
     if len(parts) > 1 or telling > 0.6:
         yield Phrase(ids, tuple(parts), present, text, fragile=True)
+
+
+def _labels(token: Token) -> frozenset[str]:
+    """'Nothing' is more than any other 'no'."""
+    return frozenset({NOTHING}) if NOTHING in token.labels else token.labels
+
+
+def _denies_a_noun(kept: Sequence[Token]) -> bool:
+    """'nothing from the jets': without the very words, it would be found in every 'no' before the noun."""
+    others = [token for token in kept if not token.negates and not token.labels & SOFT]
+    if any(NOTHING in token.labels for token in kept):
+        return False
+    return len(others) == 1 and len(kept) > 2 and bool(others[0].labels & HEADS)
 
 
 def _own(token: Token) -> frozenset[str]:
@@ -151,7 +180,7 @@ def _shares(phrases: Iterable[tuple[tuple[str, ...], Sequence[Token]]]) -> dict[
 def _weight(token: Token, share: Mapping[str, float]) -> float:
     """How telling: 1 for a word said of one symptom alone, less for words that many share, little for soft ones."""
     if token.negates:
-        return 0.5
+        return 0.6 if NOTHING in token.labels else 0.5
     if token.labels & SOFT:
         return 0.3
     concepts = [label for label in token.labels if label.startswith("=")] or token.labels

@@ -81,7 +81,7 @@ WITHOUT_UNIT: Mapping[str, tuple[float, float]] = {
     "total-hardness": (10.0, 1500.0), "cyanuric-acid": (0.0, 400.0), "filter-pressure": (0.1, 60.0),
     "phosphate": (0.0, 50.0), "copper": (0.0, 5.0), "iron": (0.0, 5.0), "water-temperature": (0.0, 110.0),
     "redox-potential": (300.0, 1000.0), "dissolved-solids": (200.0, 60000.0), "turbidity": (0.0, 1000.0),
-    "output-setting": (5.0, 100.0), "free-chlorine-dusk": (0.0, 30.0), "free-chlorine-dawn": (0.0, 30.0),
+    "output-setting": (0.0, 100.0), "free-chlorine-dusk": (0.0, 30.0), "free-chlorine-dawn": (0.0, 30.0),
     "free-chlorine-at-return": (0.0, 100.0), "cyanuric-acid-earlier": (0.0, 400.0), "borate": (0.0, 200.0),
     "cell-current": (0.0, 30.0), "cell-voltage": (0.0, 60.0),
     "pool-volume": (1000.0, 500000.0), "nitrate": (0.0, 500.0), "salt-earlier": (200.0, 40000.0),

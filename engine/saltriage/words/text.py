@@ -14,6 +14,7 @@ from saltriage.words.lexicon import CONCEPTS, IDIOMS, IRREGULAR, SPELLINGS
 __all__ = ["NEGATION", "Token", "Word", "known_words", "stem", "tokens_of", "words_of"]
 
 NEGATION = "NOT"
+NOTHING = "NOTHING"
 UNSURE = "UNSURE"
 PAST = "PAST"
 
@@ -213,6 +214,8 @@ def tokens_of(words: Sequence[Word]) -> list[Token]:
 
 
 def _labels(plain: str) -> frozenset[str]:
+    if plain in ("nothing", "none"):
+        return frozenset({NEGATION, NOTHING})
     return frozenset({NEGATION}) if plain in _NEGATIONS else frozenset({stem(plain)})
 
 
