@@ -4,6 +4,9 @@ from saltriage.cli import ask as ask
 from saltriage.cli import batch as batch
 from saltriage.cli import cases as cases
 from saltriage.cli import diagnose as diagnose
+from saltriage.cli import follow_up as follow_up
+from saltriage.cli import hand_over as hand_over
+from saltriage.cli import history as history
 from saltriage.cli import plan as plan
 from saltriage.cli import rules as rules
 from saltriage.cli import serve as serve

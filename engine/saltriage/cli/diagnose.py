@@ -1,5 +1,6 @@
 """`saltriage diagnose CASE`"""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -7,12 +8,12 @@ import typer
 from saltriage.cli.main import app
 from saltriage.cli.options import (
     CaseArgument,
+    CaseUnitsOption,
     OutputForm,
     Reader,
     ReaderOption,
     RulesOption,
     Units,
-    UnitsOption,
     knowledge_from,
     wants_colour,
 )
@@ -23,7 +24,10 @@ def diagnose_command(
     case: CaseArgument,
     reader: ReaderOption = Reader.owner,
     form: Annotated[OutputForm, typer.Option("--format", help="How to show the result.")] = OutputForm.text,
-    units: UnitsOption = Units.metric,
+    units: CaseUnitsOption = None,
+    save: Annotated[
+        Path | None, typer.Option("--save", metavar="FILE", help="Keep case and promises for `saltriage follow-up`.")
+    ] = None,
     rules: RulesOption = None,
 ) -> None:
     """Rank the causes of one case and say what to do, how much, with which cautions, and what to check next."""
@@ -31,7 +35,14 @@ def diagnose_command(
     from saltriage.diagnosis import diagnose
 
     knowledge = knowledge_from(rules)
-    result = diagnose(load_case(case, knowledge), knowledge)
+    loaded = load_case(case, knowledge)
+    if save is None:
+        result = diagnose(loaded, knowledge)
+    else:
+        from saltriage.follow_up import open_record
+
+        result = open_record(loaded, knowledge, save)
+    shown = units.value if units else loaded.for_units or Units.metric.value
     if form is OutputForm.json:
         from saltriage.report.json_form import diagnosis_json
 
@@ -39,8 +50,8 @@ def diagnose_command(
     elif form is OutputForm.html:
         from saltriage.report.html import diagnosis_html
 
-        typer.echo(diagnosis_html(result, knowledge, reader=reader.value, units=units.value), nl=False)
+        typer.echo(diagnosis_html(result, knowledge, reader=reader.value, units=shown), nl=False)
     else:
         from saltriage.report.text import diagnosis_text
 
-        typer.echo(diagnosis_text(result, reader=reader.value, units=units.value, colour=wants_colour()), nl=False)
+        typer.echo(diagnosis_text(result, reader=reader.value, units=shown, colour=wants_colour()), nl=False)

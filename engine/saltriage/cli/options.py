@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CaseArgument",
+    "CaseUnitsOption",
     "OutputForm",
     "Reader",
     "ReaderOption",
@@ -47,6 +48,9 @@ ReaderOption = Annotated[
     Reader, typer.Option("--for", help="Whose words: plain for the owner, with reasons for support.")
 ]
 UnitsOption = Annotated[Units, typer.Option("--units", help="Units of the report.")]
+CaseUnitsOption = Annotated[
+    Units | None, typer.Option("--units", help="Units of the report; those of the case where left out, else metric.")
+]
 RulesOption = Annotated[
     Path | None, typer.Option("--rules", help="Folder of rules to use instead of the ones that came with the program.")
 ]

@@ -10,12 +10,12 @@ import typer
 from saltriage.cli.main import app
 from saltriage.cli.options import (
     CaseArgument,
+    CaseUnitsOption,
     OutputForm,
     Reader,
     ReaderOption,
     RulesOption,
     Units,
-    UnitsOption,
     knowledge_from,
 )
 
@@ -44,7 +44,7 @@ def plan_command(
     ] = "",
     reader: ReaderOption = Reader.owner,
     form: Annotated[OutputForm, typer.Option("--format", help="How to show the plan.")] = OutputForm.text,
-    units: UnitsOption = Units.metric,
+    units: CaseUnitsOption = None,
     rules: RulesOption = None,
 ) -> None:
     """Say what to do in which order, how much of what, and when: to start, open, close, keep and clean."""
@@ -56,10 +56,12 @@ def plan_command(
         time_zone(zone)
     begins = plan_start(start, zone) if start else None
     knowledge = knowledge_from(rules)
-    plan = plan_for(load_case(case, knowledge), occasion.value, knowledge)
+    loaded = load_case(case, knowledge)
+    plan = plan_for(loaded, occasion.value, knowledge)
+    shown = units.value if units else loaded.for_units or Units.metric.value
     if calendar is not None:
         first = begins or plan_start(f"{datetime.now():%Y-%m-%d}", zone)
-        calendar.write_bytes(calendar_of(plan, first, reader=reader.value, units=units.value))
+        calendar.write_bytes(calendar_of(plan, first, reader=reader.value, units=shown))
     if form is OutputForm.json:
         from saltriage.report.plan_json import plan_json
 
@@ -67,9 +69,9 @@ def plan_command(
     elif form is OutputForm.html:
         from saltriage.report.plan_html import plan_html
 
-        text = plan_html(plan, reader=reader.value, units=units.value, start=begins)
+        text = plan_html(plan, reader=reader.value, units=shown, start=begins)
     else:
         from saltriage.report.plan_text import plan_text
 
-        text = plan_text(plan, reader=reader.value, units=units.value, start=begins)
+        text = plan_text(plan, reader=reader.value, units=shown, start=begins)
     typer.echo(text, nl=False)

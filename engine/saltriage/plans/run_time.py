@@ -1,13 +1,14 @@
 """Hours a day that a pool needs, with the arithmetic, and what free chlorine then does."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 from saltriage.advice.dose_inputs import Aim, number
 from saltriage.cell import hours_per_day_range
 from saltriage.errors import OutOfRange
 from saltriage.forecast import (
+    FORECAST_ASSUMES,
     CourseRange,
     RateRanges,
     RunWindow,
@@ -20,9 +21,9 @@ from saltriage.forecast import (
     sun_per_day,
 )
 from saltriage.interval import Interval
-from saltriage.plans.model import Amount, SumLine, Worked
+from saltriage.plans.model import Amount, PlanForecast, SumLine, Worked
 
-__all__ = ["PoolRun", "pool_run", "run_windows", "worked_hours"]
+__all__ = ["PoolRun", "forecast_now", "pool_run", "run_windows", "worked_hours"]
 
 Readings = Mapping[str, Interval]
 
@@ -184,4 +185,33 @@ def worked_hours(run: PoolRun) -> Worked:
         tuple(lines),
         Amount(min(run.needed_h.low, 24.0), min(run.needed_h.high, 24.0), "duration", "h"),
         assumptions=(*run.own_tests, *run.assumed),
+    )
+
+
+def forecast_now(
+    readings: Readings, contexts: Mapping[str, str], aims: Mapping[str, Aim], start_h: float = 9.0
+) -> PlanForecast | None:
+    """Free chlorine at the hours and the output as they are set; None where one of them or the test is missing."""
+    run, aim, hours = pool_run(readings, contexts, aims), aims.get("free-chlorine"), readings.get("hours-per-day")
+    if run is None or hours is None or aim is None or aim.low is None or "free-chlorine" not in readings:
+        return None
+    setting = readings.get("output-setting", Interval.exact(100.0)).middle
+    rates = replace(run.rates, output_g_per_h=output_range(readings["rated-output"], setting))
+    course = course_range(
+        rates,
+        run_windows(hours.middle),
+        days=DAYS_SHOWN,
+        free_chlorine=readings["free-chlorine"],
+        ph=readings.get("ph"),
+        start_h=start_h,
+    )
+    taken = () if "output-setting" in readings else ("output setting not told, taken as 100 %",)
+    return PlanForecast(
+        course=course,
+        reached=course.reaches(aim.low),
+        limit=aim.high,
+        switched_on_h=0.0,
+        hours_per_day=hours.middle,
+        own_tests=bool(run.own_tests),
+        assumptions=(*run.own_tests, *run.assumed, *taken, *FORECAST_ASSUMES),
     )

@@ -41,7 +41,7 @@ class PlanView:
 
     @property
     def forecast(self) -> list[str]:
-        return forecast_lines(self.plan, self.start)
+        return forecast_lines(self.plan.forecast, self.start)
 
     @property
     def picture(self) -> Markup:

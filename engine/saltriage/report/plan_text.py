@@ -156,7 +156,7 @@ def _forecast(plan: PlanResult, start: datetime | None) -> Iterator[str]:
     if plan.forecast is None:
         return
     yield "WHAT FREE CHLORINE SHOULD DO"
-    for text in forecast_lines(plan, start):
+    for text in forecast_lines(plan.forecast, start):
         yield from _wrap(text, 2)
     for text in plan.forecast.assumptions:
         yield from _wrap(f"Assumes: {text}", 4)

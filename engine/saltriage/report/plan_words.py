@@ -2,7 +2,7 @@
 
 from datetime import datetime, timedelta
 
-from saltriage.plans import Amount, PlanResult, Scheduled, SumLine
+from saltriage.plans import Amount, PlanForecast, Scheduled, SumLine
 from saltriage.report.words import waiting
 from saltriage.units import System, show
 
@@ -51,9 +51,8 @@ def _date(moment: datetime) -> str:
     return f"{moment:%A} {moment.day} {moment:%B %Y}"
 
 
-def forecast_lines(plan: PlanResult, start: datetime | None) -> list[str]:
-    """What free chlorine should do, as sentences; empty where the plan holds no forecast."""
-    forecast = plan.forecast
+def forecast_lines(forecast: PlanForecast | None, start: datetime | None) -> list[str]:
+    """What free chlorine should do, as sentences; empty where there is no forecast."""
     if forecast is None:
         return []
     on = (start or MORNING) + timedelta(hours=forecast.switched_on_h)
@@ -71,7 +70,7 @@ def forecast_lines(plan: PlanResult, start: datetime | None) -> list[str]:
     span = "" if early == middle == late else f" (at best {early}, at worst {late})"
     verb = "reach" if reached.middle_h is None or reached.middle_h > 0 else "stay at or above"
     lines = [
-        f"At {forecast.hours_per_day:.0f} hours a day and full output free chlorine should {verb}"
+        f"At {forecast.hours_per_day:.0f} hours a day free chlorine should {verb}"
         f" {reached.level:g} mg/L: {middle}{span}."
     ]
     most = max(forecast.course.most.free_chlorine)

@@ -1,0 +1,74 @@
+"""`saltriage follow-up FILE`"""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from saltriage.cli.main import app
+from saltriage.cli.options import (
+    CaseUnitsOption,
+    OutputForm,
+    Reader,
+    ReaderOption,
+    RulesOption,
+    Units,
+    knowledge_from,
+)
+
+RecordArgument = Annotated[Path, typer.Argument(metavar="FILE", help="Record that `saltriage diagnose --save` made.")]
+
+
+@app.command("follow-up")
+def follow_up_command(
+    file: RecordArgument,
+    readings: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--readings",
+            metavar="CASE|KEY=VALUE",
+            help="A case file, or one reading or answer such as 'salt=3100 mg/L by drop-test'; may be repeated.",
+        ),
+    ] = None,
+    did: Annotated[
+        list[str] | None,
+        typer.Option("--did", metavar="ACTION=AMOUNT", help="What was done, such as add-salt=40kg; may be repeated."),
+    ] = None,
+    date: Annotated[str, typer.Option("--date", metavar="DATE", help="Day or time of the readings; today else.")] = "",
+    reader: ReaderOption = Reader.owner,
+    form: Annotated[OutputForm, typer.Option("--format", help="How to show the result.")] = OutputForm.text,
+    units: CaseUnitsOption = None,
+    rules: RulesOption = None,
+) -> None:
+    """Hold new readings against what was promised, rank the causes anew, and keep it in the record."""
+    from datetime import datetime
+
+    from saltriage.follow_up import follow_up, load_record, save_record
+    from saltriage.follow_up.told import told_actions, told_facts
+
+    knowledge = knowledge_from(rules)
+    record = load_record(file, knowledge)
+    shown = units.value if units else record.case.for_units or Units.metric.value
+    numbers, answers = told_facts(readings or [], knowledge)
+    result = follow_up(
+        record,
+        knowledge,
+        readings=numbers,
+        symptoms=answers,
+        did=told_actions(did) if did else None,
+        when=date or f"{datetime.now():%Y-%m-%dT%H:%M}",
+    )
+    if form is OutputForm.json:
+        from saltriage.report.follow_up_json import follow_up_json
+
+        text = follow_up_json(result)
+    elif form is OutputForm.html:
+        from saltriage.report.follow_up_html import follow_up_html
+
+        text = follow_up_html(result, knowledge, reader=reader.value, units=shown)
+    else:
+        from saltriage.report.follow_up_text import follow_up_text
+
+        text = follow_up_text(result, reader=reader.value, units=shown)
+    save_record(result.record, file)
+    typer.echo(text, nl=False)

@@ -1,0 +1,359 @@
+"""One follow-up: what was promised against what is seen, the volume corrected, the causes ranked anew."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from saltriage.case import Case, case_to_data
+from saltriage.diagnosis import Examined, diagnosis_of, examine
+from saltriage.errors import UsageRefused
+from saltriage.follow_up.doses_so_far import series_of
+from saltriage.follow_up.promises import done_amounts, promises_of, rest_of
+from saltriage.follow_up.record import (
+    Entry,
+    HistoryReading,
+    LikelyCause,
+    Promise,
+    Record,
+    Verdict,
+    VolumeNow,
+    save_record,
+)
+from saltriage.follow_up.verdicts import Reached, verdict_on
+from saltriage.follow_up.volume import USUAL_ERROR, VolumeEstimate, estimate_volume
+from saltriage.knowledge.model import Knowledge
+from saltriage.plans.model import PlanForecast
+from saltriage.plans.run_time import forecast_now
+from saltriage.result import Diagnosis, DoseAdvice
+
+__all__ = ["FollowUp", "follow_up", "open_record", "opened"]
+
+MOST_CAUSES = 5
+COMPLAINTS = ("indicated", "seen", "heard", "smelt", "felt")
+# Answers and numbers that a follow-up sets itself; those of the last one are gone.
+OWN_ANSWERS = (
+    "salt-rose-less-than-dosed",
+    "salt-rose-more-than-dosed",
+    "box-number-unmoved-by-salt",
+    "hand-dose-vanishes",
+)
+OWN_READINGS = ("salt-earlier", "salt-rise-expected", "salt-shown-earlier")
+LEAST_RISE, MOST_RISE, STUCK = 0.6, 1.6, 0.3  # as in the rules of those symptoms
+VANISHED = 0.2  # less of a hand dose than this is left; common practice, no source
+DAY_H = 24.0
+
+
+@dataclass(frozen=True, slots=True)
+class FollowUp:
+    """A follow-up and the record that comes of it.
+
+    Args:
+        volume_before: litres believed before, None where nobody told a volume.    volume: after, None likewise.
+        rest: (title of the action, dose) for doses of which only a part was given.
+        still_there: titles of complaints that are there, or that nobody spoke of again, so that the case stays open.
+        trouble: something did not go as promised, or something abnormal is seen.
+        assumptions: what was taken for granted.
+    """
+
+    record: Record
+    verdicts: tuple[Verdict, ...]
+    volume_before: float | None
+    volume: VolumeEstimate | None
+    diagnosis: Diagnosis
+    closed: bool
+    rest: tuple[tuple[str, DoseAdvice], ...]
+    trouble: bool
+    still_there: tuple[str, ...]
+    forecast: PlanForecast | None
+    assumptions: tuple[str, ...] = ()
+
+
+def opened(case: Case, knowledge: Knowledge, when: str) -> tuple[Record, Diagnosis]:
+    """The diagnosis of a case, and a record that keeps what it promised.
+
+    Args: when: day or time, ISO 8601.    Raises: as `diagnose`.
+    """
+    examined = examine(case, knowledge)
+    found = diagnosis_of(examined)
+    volume = case.readings.get("pool-volume")
+    stated = (volume.interval.middle, volume.interval.half_width) if volume is not None else None
+    complaints = tuple(
+        key for key, present in case.symptoms.items() if present and knowledge.symptoms[key].kind in COMPLAINTS
+    )
+    entry = _entry(when, examined, found, {}, (), None)
+    return Record(case, "open", complaints, stated, (entry,)), found
+
+
+def open_record(case: Case, knowledge: Knowledge, path: Path) -> Diagnosis:
+    """The diagnosis of a case, kept with its promises in a new file. Raises: as `diagnose`; OSError."""
+    record, found = opened(case, knowledge, f"{datetime.now():%Y-%m-%dT%H:%M}")
+    save_record(record, path)
+    return found
+
+
+def follow_up(
+    record: Record,
+    knowledge: Knowledge,
+    *,
+    readings: Mapping[str, object],
+    symptoms: Mapping[str, object],
+    did: Mapping[str, str] | None = None,
+    when: str,
+) -> FollowUp:
+    """Hold new readings and answers against what was promised.
+
+    Args:
+        readings, symptoms: as under those words of a case file.
+        did: action -> amount with its unit, or empty for the amount advised; None where nobody said what was done.
+        when: day or time, ISO 8601; not before the last entry.
+
+    Raises: CaseRefused: a reading or an answer that cannot be.    UsageRefused: nothing new, or an earlier time.
+    """
+    last = record.entries[-1]
+    if not readings and not symptoms:
+        raise UsageRefused("nothing new was told; give readings or answers, for example --readings salt=3100mg/L")
+    elapsed = _hours_between(last.when, when)
+    done, assumed = _done(last, did, readings, knowledge)
+    believed = _believed(record)
+    data = _case_data(record.case, last, done, readings, symptoms, knowledge)
+    first = Case.from_data(data, knowledge)
+    seen = examine(first, knowledge)
+    now = {each.reading: each for each in _readings(first, seen)}
+    reached = Reached(
+        elapsed, {each.reading: each for each in last.readings}, now, seen.matches.facts.symptoms,
+        believed.volume_l if believed else None,
+        believed.relative_uncertainty / 1.645 if believed else USUAL_ERROR,
+    )  # fmt: skip
+    promised = {promise.action: promise for promise in last.promises}
+    verdicts = tuple(verdict_on(promised[action], amount, reached) for action, amount in done.items())
+    _add_evidence(data, verdicts, promised, done, reached, elapsed)
+    draft = Entry(when, tuple(now.values()), dict(first.symptoms), (), (), done, verdicts)
+    volume = _estimate(record, (*record.entries, draft))
+    if volume is not None and volume.from_doses:
+        data.setdefault("pool", {}).update(_volume_data(volume))
+    case = Case.from_data(data, knowledge)
+    examined = examine(case, knowledge)
+    found = diagnosis_of(examined)
+    told = {key: case.symptoms[key] for key in case.symptoms if key in symptoms}
+    rest = rest_of(done, promised, found, examined)
+    entry = _entry(when, examined, found, done, verdicts, volume, told)
+    entry = replace(entry, promises=(*(promise for promise, _, _ in rest), *entry.promises))
+    open_complaints = _open_complaints(record, examined)
+    lacking = any(below for _, _, below in rest)
+    closed = not lacking and _closes(verdicts, open_complaints, record, examined, found, knowledge)
+    new = Record(
+        case, "closed" if closed else "open", record.complaints, record.stated_volume, (*record.entries, entry)
+    )
+    facts = examined.matches.facts
+    forecast = forecast_now(facts.readings, examined.situation.contexts, examined.situation.aims(facts.readings))
+    return FollowUp(
+        record=new,
+        verdicts=verdicts,
+        volume_before=believed.volume_l if believed else None,
+        volume=volume,
+        diagnosis=found,
+        closed=closed,
+        rest=tuple((promise.title, advice) for promise, advice, _ in rest),
+        trouble=_is_trouble(verdicts, examined, knowledge),
+        still_there=tuple(knowledge.symptoms[key].title for key in open_complaints if key in knowledge.symptoms),
+        forecast=forecast,
+        assumptions=assumed,
+    )
+
+
+def _hours_between(before: str, after: str) -> float:
+    try:
+        hours = (datetime.fromisoformat(after) - datetime.fromisoformat(before)).total_seconds() / 3600
+    except (ValueError, TypeError):
+        raise UsageRefused(f"{after!r} is not a day or time; write it like 2027-05-03 or 2027-05-03T09:30") from None
+    if hours < 0:
+        raise UsageRefused(f"{after} lies before the last entry of {before}")
+    return hours
+
+
+def _done(
+    last: Entry, did: Mapping[str, str] | None, readings: Mapping[str, object], knowledge: Knowledge
+) -> tuple[dict[str, float], tuple[str, ...]]:
+    """What was done since the last entry; where nobody said, what was advised for the readings that were taken anew."""
+    if did is not None:
+        return done_amounts(did, last.promises, knowledge), ()
+    taken = [
+        promise
+        for promise in last.promises
+        if (promise.raises and promise.raises in readings)
+        or (not promise.dose and promise.reading in readings and promise.moves in ("up", "down"))
+        or (not promise.dose and not promise.reading and promise.symptom)
+    ]
+    if not taken:
+        return {}, ()
+    said = ", ".join(f"'{promise.title}'" for promise in taken)
+    text = f"nobody said what was done, so {said} counts as done as advised; --did ACTION=AMOUNT says it"
+    return {promise.action: promise.dose for promise in taken}, (text,)
+
+
+def _believed(record: Record) -> VolumeEstimate | None:
+    """The volume as believed so far."""
+    return _estimate(record, record.entries)
+
+
+def _estimate(record: Record, entries: tuple[Entry, ...]) -> VolumeEstimate | None:
+    if record.stated_volume is None:
+        return None
+    stated, half_width = record.stated_volume
+    return estimate_volume(stated, half_width, series_of(entries))
+
+
+def _case_data(
+    case: Case,
+    last: Entry,
+    done: Mapping[str, float],
+    readings: Mapping[str, object],
+    symptoms: Mapping[str, object],
+    knowledge: Knowledge,
+) -> dict[str, Any]:
+    """The case as it stands now: new over old, and without what the doings have made old."""
+    data = case_to_data(case)
+    promised = {promise.action: promise for promise in last.promises}
+    old_answers, old_readings = set(OWN_ANSWERS), set(OWN_READINGS)
+    for action in done:
+        promise = promised[action]
+        old_answers.add(promise.symptom)
+        old_readings |= {promise.raises, promise.reading}
+        cured = {cure for cure, cause in knowledge.causes.items() if action in {each.action for each in cause.actions}}
+        likely = {each.cause for each in last.causes[:3]} & cured
+        old_answers |= {
+            symptom
+            for cause in likely
+            for symptom in knowledge.causes[cause].shows
+            if knowledge.symptoms[symptom].kind in COMPLAINTS
+        }
+    answers = {key: answer for key, answer in data.get("symptoms", {}).items() if key not in old_answers}
+    numbers = {key: entry for key, entry in data.get("readings", {}).items() if key not in old_readings}
+    data["symptoms"] = {**answers, **symptoms}
+    data["readings"] = {**numbers, **readings}
+    return data
+
+
+def _add_evidence(
+    data: dict[str, Any],
+    verdicts: Iterable[Verdict],
+    promised: Mapping[str, Promise],
+    done: Mapping[str, float],
+    reached: Reached,
+    elapsed_h: float,
+) -> None:
+    """What a dose brought or did not bring, as readings and answers of the case."""
+    for verdict in verdicts:
+        promise = promised[verdict.action]
+        if verdict.share is None or verdict.verdict in ("not measured", "too early") or not reached.volume_l:
+            continue
+        if promise.raises == "salt":
+            expected = done[verdict.action] * promise.mg_per_unit / reached.volume_l
+            _salt_evidence(data, verdict, expected, reached, elapsed_h)
+        elif promise.raises == "free-chlorine" and verdict.share < VANISHED:
+            data["symptoms"]["hand-dose-vanishes"] = "yes"
+
+
+def _salt_evidence(data: dict[str, Any], verdict: Verdict, expected: float, reached: Reached, elapsed_h: float) -> None:
+    answers, numbers, share = data["symptoms"], data["readings"], verdict.share or 0.0
+    numbers["salt-rise-expected"] = f"{expected:.0f} mg/L"
+    numbers["salt-earlier"] = _as_entry(reached.before["salt"])
+    answers.setdefault("salt-added-today", "yes" if elapsed_h < DAY_H else "no")
+    answers.setdefault("salt-added-lately", "yes")
+    if verdict.verdict in ("less", "unchanged", "wrong way"):
+        answers["salt-rose-less-than-dosed"] = "yes" if share <= LEAST_RISE else "unknown"
+    elif verdict.verdict == "more":
+        answers["salt-rose-more-than-dosed"] = "yes" if share >= MOST_RISE else "unknown"
+    before, now = reached.before.get("salt-shown"), reached.now.get("salt-shown")
+    if before is None or now is None:
+        return
+    numbers["salt-shown-earlier"] = _as_entry(before)
+    if verdict.verdict == "kept":
+        stuck = (now.middle - before.middle) / expected <= STUCK
+        answers["box-number-unmoved-by-salt"] = "yes" if stuck else "no"
+
+
+def _as_entry(reading: HistoryReading) -> dict[str, Any]:
+    entry: dict[str, Any] = {"value": reading.middle, "unit": reading.unit}
+    if reading.method:
+        entry["method"] = reading.method
+    if reading.half_width:
+        entry["precision"] = f"{reading.half_width:.6g} {reading.unit}"
+    return entry
+
+
+def _volume_data(volume: VolumeEstimate) -> dict[str, str]:
+    return {
+        "volume": f"{volume.volume_l / 1000:.4g} m3",
+        "volume-uncertainty": f"{100 * volume.relative_uncertainty:.2g} %",
+    }
+
+
+def _readings(case: Case, examined: Examined) -> tuple[HistoryReading, ...]:
+    """What was measured or read off, as far as it is believed; settings are in the case."""
+    believed = examined.matches.facts.readings
+    return tuple(
+        HistoryReading(key, each.interval.middle, each.interval.half_width, each.unit, each.method)
+        for key, each in case.readings.items()
+        if each.origin == "told" and key in believed and key not in OWN_READINGS
+    )
+
+
+def _entry(
+    when: str,
+    examined: Examined,
+    found: Diagnosis,
+    done: dict[str, float],
+    verdicts: tuple[Verdict, ...],
+    volume: VolumeEstimate | None,
+    answers: Mapping[str, bool] | None = None,
+) -> Entry:
+    case = examined.situation.case
+    return Entry(
+        when=when,
+        readings=_readings(case, examined),
+        answers=dict(case.symptoms if answers is None else answers),
+        causes=tuple(LikelyCause(each.cause, each.title, each.probability) for each in found.causes[:MOST_CAUSES]),
+        promises=promises_of(found, examined.situation),
+        done=done,
+        verdicts=verdicts,
+        volume=VolumeNow(volume.volume_l, volume.low_l, volume.high_l) if volume is not None else None,
+        knowledge=f"{found.knowledge_version}, {found.fingerprint[:12]}",
+    )
+
+
+def _is_trouble(verdicts: tuple[Verdict, ...], examined: Examined, knowledge: Knowledge) -> bool:
+    if any(each.verdict not in ("kept", "not measured", "too early") for each in verdicts):
+        return True
+    present = (key for key, state in examined.matches.facts.symptoms.items() if state)
+    return any(knowledge.symptoms[key].kind != "history" for key in present)
+
+
+def _open_complaints(record: Record, examined: Examined) -> list[str]:
+    """Complaints that are not known to be gone."""
+    symptoms = examined.matches.facts.symptoms
+    return [key for key in record.complaints if symptoms.get(key) is not False]
+
+
+def _closes(
+    verdicts: tuple[Verdict, ...],
+    complaints: list[str],
+    record: Record,
+    examined: Examined,
+    found: Diagnosis,
+    knowledge: Knowledge,
+) -> bool:
+    """All that was done went as promised, no complaint is left, nothing of the old cause is seen, nothing stops."""
+    if complaints or found.stops or not verdicts or any(each.verdict != "kept" for each in verdicts):
+        return False
+    first = record.entries[-1].causes[:1]
+    shown = [
+        symptom
+        for each in first
+        if each.cause in knowledge.causes
+        for symptom in knowledge.causes[each.cause].shows
+        if knowledge.symptoms[symptom].kind != "history"
+    ]
+    return not any(examined.matches.facts.symptoms.get(symptom) for symptom in shown)

@@ -1,0 +1,65 @@
+"""What stands on the command line, as readings, answers and actions done."""
+
+import re
+from collections.abc import Iterable
+from pathlib import Path
+
+from saltriage.case import case_to_data, load_case
+from saltriage.errors import UsageRefused
+from saltriage.knowledge.model import Knowledge
+
+__all__ = ["told_actions", "told_facts"]
+
+_NUMBER = re.compile(r"\s*([-+]?\d[\d.,_ ]*(?:[eE][-+]?\d+)?)\s*(.*?)\s*")
+_ANSWERS = ("yes", "no", "unknown")
+
+
+def told_facts(words: Iterable[str], knowledge: Knowledge) -> tuple[dict[str, object], dict[str, object]]:
+    """Readings and answers, in the shape they have in a case file.
+
+    Args: words: each a case file, or `reading=3100 mg/L`, `reading=3100 mg/L by method`, `symptom=yes|no|unknown`.
+    Raises: UsageRefused: neither a file nor of that form.    CaseRefused: a case file that is refused.
+    """
+    readings: dict[str, object] = {}
+    answers: dict[str, object] = {}
+    for word in words:
+        key, equals, value = word.partition("=")
+        key, value = key.strip(), value.strip()
+        if not equals or key not in {**knowledge.readings, **knowledge.symptoms}:
+            if equals and not Path(word).exists():
+                raise UsageRefused(f"{key!r} is neither a reading nor a symptom, and {word!r} is no file")
+            data = case_to_data(load_case(Path(word), knowledge))
+            readings |= data.get("readings", {})
+            answers |= data.get("symptoms", {})
+        elif key in knowledge.symptoms:
+            if value not in _ANSWERS:
+                raise UsageRefused(f"{key}={value}: answer {', '.join(_ANSWERS)}")
+            answers[key] = value
+        else:
+            readings[key] = _reading(value)
+    return readings, answers
+
+
+def _reading(value: str) -> object:
+    """'3100 mg/L by drop-test' as an entry of a case; a bare number stays a number."""
+    quantity, _, method = value.partition(" by ")
+    found = _NUMBER.fullmatch(quantity)
+    if found is None:
+        return quantity
+    digits, unit = found[1].strip(), found[2]
+    try:
+        number = float(digits)
+    except ValueError:
+        return quantity  # the case's own reader says what is wrong with it
+    if not method:
+        return f"{digits} {unit}" if unit else number
+    return {"value": number, "method": method.strip(), **({"unit": unit} if unit else {})}
+
+
+def told_actions(words: Iterable[str]) -> dict[str, str]:
+    """Action -> amount as typed, empty where none was typed."""
+    found: dict[str, str] = {}
+    for word in words:
+        action, _, amount = word.partition("=")
+        found[action.strip()] = amount.strip()
+    return found
