@@ -231,3 +231,15 @@ def book_command(
 
     count = write_book(folder, rules or data_folder("rules"))
     typer.echo(f"{count} pages: {folder / 'index.html'}")
+
+
+@rules_app.command("codes")
+def codes_command(
+    write: Annotated[Path | None, typer.Option("--write", metavar="FILE", help="Renew the table in this file.")] = None,
+) -> None:
+    """Print the table of all check codes, or renew it in DEVELOPERS.md."""
+    from saltriage.workshop.code_table import code_table, write_code_table
+
+    if write:
+        write_code_table(write)
+    typer.echo(code_table() if not write else str(write))

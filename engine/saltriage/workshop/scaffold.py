@@ -36,7 +36,7 @@ _EXPECTS = {  # what a case must expect so that it fails without the rule
 
 @dataclass(frozen=True, slots=True)
 class Scaffold:
-    """Two files to write: path and text of the rule and of its case."""
+    """Two files to write: path and text of the rule and of its case; no text where the case is there already."""
 
     rule: Path
     rule_text: str
@@ -65,7 +65,8 @@ def scaffold(kind: str, id: str, given: Mapping[str, str], rules: Path, case: st
 
     Args:
         kind: see `FOLDERS`.    id: kebab-case.    given: field, dotted where it lies deeper, -> value written as YAML.
-        rules: folder of the rules; cases lie beside it.    case: id of the case; made from the rule's if not given.
+        rules: folder of the rules; cases lie beside it.
+        case: id of the case, which may be there already; made from the rule's if not given.
         today: date of the rule; the current day if not given.
 
     Raises: UsageRefused: unknown kind, field or area; an id that is taken or of another form.
@@ -87,14 +88,19 @@ def scaffold(kind: str, id: str, given: Mapping[str, str], rules: Path, case: st
     path = folder / f"{id}.yaml"
     story = rules.parent / "cases" / "reference" / (area or _FOLDER_OF[kind]) / f"{case_id}.yaml"
     taken = [*rules.rglob(f"{id}.yaml")] if kind in ("symptom", "reading") else [*folder.glob(f"{id}.yaml")]
-    for there in [*taken, *([story] if story.exists() else [])]:
+    for there in taken:
         raise UsageRefused(f"{there}: is there already; choose another id")
+    told = [*(rules.parent / "cases" / "reference").rglob(f"{case_id}.yaml")]
+    if told:
+        return Scaffold(path, _rule_text(kind, area, values), told[0], "")
     return Scaffold(path, _rule_text(kind, area, values), story, _case_text(kind, id, case_id))
 
 
 def write(stub: Scaffold) -> None:
-    """Write both files."""
+    """Write both files; a case that is there already is left as it is."""
     for path, text in ((stub.rule, stub.rule_text), (stub.case, stub.case_text)):
+        if not text:
+            continue
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8")
 

@@ -1,0 +1,39 @@
+"""The table of check codes in DEVELOPERS.md, made from the checks themselves."""
+
+from pathlib import Path
+
+from saltriage.errors import UsageRefused
+from saltriage.knowledge.codes import CHECKS
+
+__all__ = ["code_table", "with_code_table", "write_code_table"]
+
+BEGIN = "<!-- checks: begin; written by `saltriage rules codes --write DEVELOPERS.md` -->"
+END = "<!-- checks: end -->"
+
+
+def code_table() -> str:
+    """Every check as a row of a Markdown table, in the order of codes."""
+    rows = [
+        f"| {check.code} | {check.name} | {check.severity} | {_cell(check.title)} | {_cell(check.page)} |"
+        for _, check in sorted(CHECKS.items())
+    ]
+    head = ["| code | name | | what is wrong | why, and how to mend it |", "| --- | --- | --- | --- | --- |"]
+    return "\n".join([*head, *rows])
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|").replace("<", "&lt;")
+
+
+def with_code_table(text: str) -> str:
+    """The text with the table anew between its two markers. Raises: UsageRefused: a marker is missing."""
+    before, begin, rest = text.partition(BEGIN)
+    _, end, after = rest.partition(END)
+    if not begin or not end:
+        raise UsageRefused(f"the file has not both markers {BEGIN} and {END}")
+    return f"{before}{BEGIN}\n\n{code_table()}\n\n{END}{after}"
+
+
+def write_code_table(path: Path) -> None:
+    """Write the table anew in a file that holds the two markers."""
+    path.write_text(with_code_table(path.read_text(encoding="utf-8")), encoding="utf-8")
