@@ -5,7 +5,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from saltriage.units import System
+from saltriage.interval import Interval
+from saltriage.knowledge.conditions import Facts, Truth, explain
+from saltriage.units import System, from_canonical, to_canonical
 from saltriage.words.match import Match, matches
 from saltriage.words.numbers import HeardReading, readings_in
 from saltriage.words.phrases import PhraseBook, phrase_book
@@ -92,7 +94,8 @@ def hear(text: str, rules: Rules, units: System | None = None) -> Heard:
         if match.unsure:
             continue
         for heard in _heard(match, tokens, text):
-            symptoms.setdefault(heard.id, heard)
+            if not _refuted(heard, readings, rules):
+                symptoms.setdefault(heard.id, heard)
     ordered = sorted(symptoms.values(), key=lambda each: (each.start, each.end, each.id))
     return Heard(text, tuple(ordered), tuple(readings))
 
@@ -112,3 +115,22 @@ def _heard(match: Match, tokens: Sequence[Token], text: str) -> list[HeardSympto
         HeardSymptom(symptom, match.present, text[start:end], start, end, hedged, guessed)
         for symptom in match.phrase.symptoms
     ]
+
+
+def _refuted(heard: HeardSymptom, readings: Sequence[HeardReading], rules: Rules) -> bool:
+    """True where a number in the same words says otherwise: 'the cell is two years old' is no old cell."""
+    derived = getattr(rules.symptoms[heard.id], "derived", None)
+    if derived is None:
+        return False
+    known = {}
+    for reading in (each for each in readings if each.start < heard.end and heard.start < each.end):
+        rule = rules.readings[reading.id]
+        unit = reading.unit or (reading.may_be[0] if len(set(reading.may_be)) == 1 else "")
+        if unit or not reading.needs_unit:
+            value = to_canonical(reading.number, unit or rule.unit, rule.quantity)  # type: ignore[attr-defined]
+            value = from_canonical(value, rule.unit, rule.quantity)  # type: ignore[attr-defined]
+            known[reading.id] = Interval(value - reading.spread, value + reading.spread)
+    facts = Facts(readings=known, symptoms={}, doubts={}, contexts={})
+    truths = {leaf.truth for leaf in explain(derived, facts).leaves()}
+    against, on = (Truth.FALSE, Truth.TRUE) if heard.present else (Truth.TRUE, Truth.FALSE)
+    return against in truths and on not in truths

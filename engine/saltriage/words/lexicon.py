@@ -41,11 +41,11 @@ weak = weak, feeble, poor, trickle, dribble, hardly any, hardly, barely, scarcel
 flow = flow, water flow, pressure from the jet, flow rate, circulation, push, force, water pressure, stream, \
     current of water
 strong = strong, blasting, powerful, full force, full flow, plenty of
-low = low, below, lacking, short of, under, too little, not enough, deficient, insufficient, lower, down to, \
-    lowish
-high = high, above, too much, excessive, elevated, over, sky high, way up, through the roof, spiked, higher
+low = low, lacking, short of, too little, not enough, deficient, insufficient, lower, lowish
+high = high, too much, excessive, elevated, sky high, way up, through the roof, spiked, higher
 strip = strip, test strip, dip strip, paper strip
-test = test, tester, test kit, measurement, kit, measure
+test = test, tester, test kit, measurement, kit, measure, drop test, by drops, fresh drops, the drops, test \
+    drops
 shop = shop, store, pool shop, pool store, pool guy, pool place, pool company, dealer, retailer, they said, pool \
     man
 dead = dead, not work, blank, doa, lifeless, no power, not power, no light, not turn on, not come on, not switch \
@@ -119,7 +119,7 @@ sting = sting, burn, itch, itchy, irritate, irritated, red, sore
 skin = skin
 floor = bottom, floor, deep end, drain at the bottom, pool floor
 see = see, make out, visible
-zero = zero, nil, none, no reading, not any, not showing any, no trace of
+zero = zero, nil, no reading
 gone = gone, used up, disappear, vanish, eaten up, drops off, burns off, burned off, disappears
 overnight = overnight, by morning, at night, next morning, through the night, during the night
 day = by afternoon, by lunch, by lunchtime, in the sun, during the day, by midday, in sunlight
@@ -234,7 +234,7 @@ slow = low speed, slow speed, eco mode, eco, low rpm, eco speed, quiet mode
 fast = high speed, full speed, faster, speed up, turned up, turn up
 vacuum = vacuum, vacuuming, hoover, vacuumed
 offscale = off the scale, off the chart, off the charts, top of the scale, end of the scale
-stop = stop, quit, cut out, cease, give up
+stop = stop, quit, cease
 asking = is it normal, is this normal, is that normal, just wondering, just asking, just a question, just \
     curious, just want to know, only want to know, want to know if, just checking if
 neighbour = neighbour, neighbor, friend, another, borrowed

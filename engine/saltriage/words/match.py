@@ -125,6 +125,8 @@ def _negates_alike(phrase: Phrase, used: Mapping[int, int], tokens: Sequence[Tok
                 return False
             following = [used[later] for later in range(part + 1, len(phrase.parts)) if later in used]
             before = [used[earlier] for earlier in range(part) if earlier in used]
+            if part + 1 < len(phrase.parts) and not following:
+                return False
             if following and not 0 < min(following) - used[part] <= _REACH_OF_NO:
                 return False
             if not following and before and used[part] < max(before):

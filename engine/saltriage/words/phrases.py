@@ -31,7 +31,8 @@ _TELLING = 1.0
 # A single word that weighs at least this may stand for a symptom in any sentence.
 _TELLS_ALONE = 0.72
 # Nouns that adjectives and verbs belong to.
-_HEAD_LABELS = """=pump =box =cell =return =skimmer =filter =salt =chlorine ph =pressure =gauge =water =pool =display =warn
+_HEAD_LABELS = """=pump =box =cell =return =skimmer =filter =salt =chlorine ph =pressure =gauge =water =pool =display
+    =warn
     =heater =basket =plate liner =wall =floor =alkalinity =hardness =stabiliser =ladder =valve =timer =key =cable
     =plug"""
 HEADS = frozenset(_HEAD_LABELS.split())
@@ -113,7 +114,8 @@ def _phrase(
     parts = [Part(_labels(token), _weight(token, share)) for token in kept]
     telling = sum(part.weight for part, token in zip(parts, kept, strict=True) if not token.labels & SOFT)
     if not present:
-        yield Phrase(ids, tuple(parts), present, text, fragile=True)
+        exact = [Part(_own(kept[0]), parts[0].weight)] if len(kept) == 1 else parts
+        yield Phrase(ids, tuple(exact), present, text, fragile=True)
         return
     if len(kept) == 1 and telling > 0.4 and len(words_of(text)) <= 2:
         yield Phrase(ids, (Part(_own(kept[0]), parts[0].weight),), present, text, lone=telling < _TELLS_ALONE)

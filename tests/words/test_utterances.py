@@ -1,0 +1,52 @@
+"""What callers say: precision and recall on sentences of the trade, a third of them kept aside while tuning.
+
+The sentences are our own (tests/words/utterances.yaml), common practice, no source. Thresholds: those of the job.
+"""
+
+import pytest
+from scoring import UTTERANCES, score
+
+from saltriage.knowledge import load_knowledge
+from saltriage.knowledge.model import Knowledge
+
+ASIDE = [each for each in UTTERANCES if each.get("aside")]
+TUNED = [each for each in UTTERANCES if not each.get("aside")]
+
+
+@pytest.fixture(scope="module")
+def knowledge() -> Knowledge:
+    return load_knowledge()
+
+
+def test_the_set_is_large_enough_and_a_third_is_kept_aside() -> None:
+    """At least 300 utterances; every one names only ids and keys that mean something."""
+    assert len(UTTERANCES) >= 300
+    assert 0.32 <= len(ASIDE) / len(UTTERANCES) <= 0.34
+    assert {key for each in UTTERANCES for key in each} <= {"say", "present", "absent", "readings", "also", "aside"}
+
+
+def test_expected_ids_exist(knowledge: Knowledge) -> None:
+    """A typing error in the expectations cannot hide."""
+    symptoms = {one for each in UTTERANCES for key in ("present", "absent") for one in each.get(key, [])}
+    readings = {one for each in UTTERANCES for one in each.get("readings", {})}
+
+    assert symptoms <= set(knowledge.symptoms)
+    assert readings <= set(knowledge.readings)
+
+
+@pytest.mark.parametrize("kind", ["", "symptom", "reading"])
+def test_kept_aside_third(knowledge: Knowledge, kind: str) -> None:
+    """Nothing wrong is offered in more than 5 of 100 candidates, and at least 85 of 100 facts are heard."""
+    found = score(ASIDE, knowledge, kind)
+
+    assert found.right > 15
+    assert found.precision >= 0.95, found.wrong
+    assert found.recall >= 0.85, found.wrong
+
+
+def test_tuned_two_thirds(knowledge: Knowledge) -> None:
+    """The sentences used for tuning stay at what was reached."""
+    found = score(TUNED, knowledge)
+
+    assert found.precision >= 0.97, found.wrong
+    assert found.recall >= 0.95, found.wrong
