@@ -171,6 +171,7 @@ def _comparison(node: Mapping[str, Any], path: Path_, spoken: Spoken, books: Lib
         if "reading" in bound:
             yield _ref((*here, "reading"), False, bound["reading"], spoken, books)
             yield f" plus {_number(bound['plus'])}" if "plus" in bound else ""
+            yield f" (margin {bound['margin']:g})" if "margin" in bound else ""
         else:
             yield _number(bound)
 
