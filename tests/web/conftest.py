@@ -14,7 +14,7 @@ from saltriage.knowledge import Knowledge, load_knowledge
 from saltriage.web.settings import Settings
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, BrowserContext, Page
+    from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page
 
 ROOT = Path(__file__).parents[2]
 # No sandbox: tests run as root in containers. The rest keeps the browser off the network.
@@ -76,6 +76,11 @@ def _browser() -> Iterator["Browser"]:
         made.close()
 
 
+def _is_trouble(line: "ConsoleMessage") -> bool:
+    """An error of the page; a refused case (422) is no error, though the browser notes it as one."""
+    return line.type == "error" and "status of 422" not in line.text
+
+
 @pytest.fixture
 def browser_page(_browser: "Browser", address: str) -> Iterator[Callable[..., "Page"]]:
     """Opens pages: browser_page(path, width=..., dark=..., script=...). Fails on errors and on outside requests."""
@@ -94,7 +99,7 @@ def browser_page(_browser: "Browser", address: str) -> Iterator[Callable[..., "P
         page = context.new_page()
         page.set_default_timeout(20_000)
         page.on("pageerror", lambda error: troubles.append(f"script: {error}"))
-        page.on("console", lambda line: troubles.append(line.text) if line.type == "error" else None)
+        page.on("console", lambda line: troubles.append(line.text) if _is_trouble(line) else None)
         page.on(
             "request",
             lambda sent: None if sent.url.startswith((address, "blob:", "data:")) else troubles.append(sent.url),

@@ -7,6 +7,10 @@ import pytest
 from jsonschema import Draft202012Validator
 from web_scenes import DEMO, ROOT, command_line, demo_data, demo_path
 
+from saltriage.case import Case
+from saltriage.interview import Interview
+from saltriage.knowledge import Knowledge
+
 
 @pytest.mark.parametrize("name", DEMO)
 @pytest.mark.parametrize("base", ["/api/v1", "/api"])
@@ -39,26 +43,38 @@ def test_water_without_calcium_has_no_index_and_is_still_json(client: httpx.Clie
     assert client.post("/api/v1/diagnose", json={"readings": readings}).status_code == 200
 
 
-def test_next_questions_are_those_of_the_diagnosis(client: httpx.Client) -> None:
-    """With nothing skipped they are the same checks, each with its drawing."""
-    case = demo_data("low-salt-after-rain")
-    told = json.loads(command_line("diagnose", str(demo_path("low-salt-after-rain")), "--format", "json"))
+def test_the_next_question_is_the_interviews(client: httpx.Client, knowledge: Knowledge) -> None:
+    """The same question as `saltriage ask` would put, with the drawing that shows where to look."""
+    case = {"symptoms": {"flow-warning": "yes", "bubbles-at-return": "yes"}}
+    interview = Interview.start(knowledge, Case.from_data(case, knowledge))
+    wanted = interview.next_question()
 
-    checks = client.post("/api/v1/next-question", json={"case": case}).json()["checks"]
+    told = client.post("/api/v1/next-question", json={"case": case}).json()
 
-    assert len(checks) > 0
-    assert [{k: v for k, v in each.items() if k not in ("drawing", "part")} for each in checks] == told["next-checks"]
+    assert wanted is not None
+    assert [item["id"] for item in told["question"]["items"]] == [item.id for item in wanted.items]
+    assert told["question"]["minutes"] == wanted.minutes
+    assert told["most-likely"] == interview.standing.leader
+    assert told["ending"] is None
 
 
 def test_what_was_skipped_is_not_asked_again(client: httpx.Client) -> None:
     case = {"symptoms": {"low-salt-warning": "yes"}}
-    first = client.post("/api/v1/next-question", json={"case": case}).json()["checks"]
-    skipped = [each["check"] for each in first]
+    skipped: list[str] = []
+    for _ in range(3):
+        told = client.post("/api/v1/next-question", json={"case": case, "skipped": skipped}).json()["question"]
+        ids = [item["id"] for item in told["items"]]
+        assert set(ids).isdisjoint(skipped)
+        skipped += ids
 
-    again = client.post("/api/v1/next-question", json={"case": case, "skipped": skipped}).json()["checks"]
+    assert len(skipped) >= 3
 
-    assert len(first) > 0
-    assert set(skipped).isdisjoint(each["check"] for each in again)
+
+def test_a_stop_ends_the_questions(client: httpx.Client) -> None:
+    told = client.post("/api/v1/next-question", json={"case": {"symptoms": {"smoke-or-scorch": "yes"}}}).json()
+
+    assert told["ending"] == "stop"
+    assert told["stops"]
 
 
 def test_words_become_candidates_with_entries(client: httpx.Client) -> None:

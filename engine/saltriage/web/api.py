@@ -72,10 +72,17 @@ class _Api:
     async def next_question(self, request: Request) -> Response:
         data = _checked(await json_body(request), NEXT_QUESTION_REQUEST)
         try:
-            checks = await self.work.run(engine.checks_data, data["case"], data.get("skipped", []), self.knowledge)
+            found = await self.work.run(
+                engine.question_data,
+                data["case"],
+                data.get("skipped", []),
+                int(data.get("asked", 0)),
+                data.get("insists", False),
+                self.knowledge,
+            )
         except CaseRefused as refused:
             raise problem_of(refused, "case") from None
-        return _json_response(checks)
+        return _json_response(found)
 
     async def words(self, request: Request) -> Response:
         data = _checked(await json_body(request), WORDS_REQUEST)

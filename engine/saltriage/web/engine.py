@@ -3,23 +3,25 @@
 import json
 import math
 from collections.abc import Collection
-from dataclasses import replace
 from typing import Any
 
 from saltriage.balance import water_balance
 from saltriage.case import Case
 from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
-from saltriage.diagnosis import Examined, diagnose, diagnosis_of, examine, next_checks
+from saltriage.diagnosis import Examined, diagnose, diagnosis_of, examine
+from saltriage.interview import Question, Standing
+from saltriage.interview.standing import standing_of
 from saltriage.knowledge.model import Ask, Knowledge
 from saltriage.report.json_form import diagnosis_json, plain_data
 from saltriage.report.pictures import look_for
 from saltriage.report.water_json import water_data
-from saltriage.result import Diagnosis, NextCheck
+from saltriage.result import Diagnosis
+from saltriage.web.walk import Walk
 from saltriage.words import hear
 
 __all__ = [
-    "checks_data", "checks_of", "diagnosed", "diagnosis_bytes", "examine", "examined_case", "json_bytes",
-    "knowledge_data", "together_of", "water_bytes", "words_data",
+    "diagnosed", "diagnosis_bytes", "examined_case", "json_bytes", "knowledge_data", "look_of", "question_data",
+    "standing_at", "water_bytes", "words_data",
 ]  # fmt: skip
 
 
@@ -38,35 +40,41 @@ def examined_case(data: object, knowledge: Knowledge) -> Examined:
     return examine(Case.from_data(data, knowledge), knowledge)
 
 
-def diagnosed(examined: Examined, *, next_check: bool = True) -> Diagnosis:
+def diagnosed(examined: Examined) -> Diagnosis:
     """The whole diagnosis of an examined case."""
-    return diagnosis_of(examined, next_check=next_check)
+    return diagnosis_of(examined)
 
 
-def checks_of(examined: Examined, skipped: Collection[str] = ()) -> tuple[NextCheck, ...]:
-    """What to ask next, best first, without what the caller could not answer."""
-    if not skipped:
-        return next_checks(examined)
-    situation = examined.situation
-    case = replace(situation.case, unknown=situation.case.unknown | frozenset(skipped))
-    return next_checks(replace(examined, situation=replace(situation, case=case)))
+def standing_at(case: Case, knowledge: Knowledge, walk: Walk) -> Standing:
+    """Where the interview stands: what to ask next, or why it ends."""
+    return standing_of(case, knowledge, frozenset(walk.skipped), len(walk.trail), walk.insists)
 
 
-def checks_data(data: object, skipped: Collection[str], knowledge: Knowledge) -> bytes:
-    """The next checks of a case, each with the drawing that shows where to look. Raises: CaseRefused."""
-    examined = examined_case(data, knowledge)
-    leading = next(iter(examined.chances.items()), ("", 0.0)) if examined.matches.facts.symptoms else ("", 0.0)
-    found = []
-    for check in checks_of(examined, skipped):
-        drawn, part = look_for(check.check, together_of(check, knowledge))
-        found.append({**plain_data(check), "drawing": drawn, "part": part})
-    return json_bytes({"format": 1, "most-likely": leading[0], "probability": round(leading[1], 6), "checks": found})
+def look_of(question: Question, knowledge: Knowledge) -> tuple[str, str]:
+    """(drawing, part) that shows where to look for a question; ('', '') where no picture helps."""
+    first = question.items[0]
+    ask = (knowledge.symptoms[first.id] if first.kind == "symptom" else knowledge.readings[first.id]).ask
+    return look_for(first.id, ask.together if ask else "")
 
 
-def together_of(check: NextCheck, knowledge: Knowledge) -> str:
-    """The look that a check belongs to, or ''."""
-    ask = knowledge.symptoms[check.check].ask if check.kind == "symptom" else knowledge.readings[check.check].ask
-    return ask.together if ask else ""
+def question_data(data: object, skipped: Collection[str], asked: int, insists: bool, knowledge: Knowledge) -> bytes:
+    """The next question of a case, with the drawing that shows where to look. Raises: CaseRefused."""
+    case = Case.from_data(data, knowledge)
+    standing = standing_of(case, knowledge, frozenset(skipped), asked, insists)
+    told = None
+    if standing.question is not None:
+        drawn, part = look_of(standing.question, knowledge)
+        told = {**plain_data(standing.question), "drawing": drawn, "part": part}
+    return json_bytes(
+        {
+            "format": 1,
+            "most-likely": standing.leader if standing.known else "",
+            "probability": round(standing.chances.get(standing.leader, 0.0), 6) if standing.known else 0.0,
+            "stops": [stop.stop for stop in standing.stops],
+            "ending": None if standing.ending is None else standing.ending.value,
+            "question": told,
+        }
+    )
 
 
 def words_data(text: str, units: str, knowledge: Knowledge) -> bytes:

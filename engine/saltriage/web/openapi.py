@@ -6,7 +6,7 @@ from typing import Any
 from saltriage import __version__
 from saltriage.knowledge.home import data_folder
 from saltriage.report.json_schema import diagnosis_schema
-from saltriage.web.openapi_parts import PARTS, record_schema
+from saltriage.web.openapi_parts import PARTS
 from saltriage.web.problems import KINDS, MEDIA_TYPE
 
 __all__ = ["NEXT_QUESTION_REQUEST", "WORDS_REQUEST", "openapi_document"]
@@ -21,6 +21,8 @@ NEXT_QUESTION_REQUEST: dict[str, Any] = {
             "maxItems": 400,
             "description": "Ids of symptoms and readings that the caller could not answer.",
         },
+        "asked": {"type": "integer", "minimum": 0, "maximum": 1000, "description": "How many questions were asked."},
+        "insists": {"type": "boolean", "description": "Ask on although the questions would end."},
     },
     "required": ["case"],
     "additionalProperties": False,
@@ -57,7 +59,7 @@ def openapi_document() -> dict[str, Any]:
         },
         "paths": {
             "/api/v1/diagnose": _post("diagnose", "Rank the causes of a case and say what to do", case, "Diagnosis"),
-            "/api/v1/next-question": _post("nextQuestion", "What to ask or measure next", asked, "NextChecks"),
+            "/api/v1/next-question": _post("nextQuestion", "What to ask or measure next", asked, "NextQuestion"),
             "/api/v1/words": _post("words", "What a caller's own words may mean", WORDS_REQUEST, "Heard"),
             "/api/v1/water": _post("water", "State of the water and one plan for it", case, "Water"),
             "/api/v1/knowledge": _get("knowledge", "Symptoms, readings and profiles that a case can name", "Knowledge"),
@@ -81,21 +83,6 @@ def _schemas() -> dict[str, Any]:
         if f"common-{name}" not in schemas:
             schemas[f"common-{name}"] = _moved(common[name], "common-")
             wanted += _names(common[name], "#/$defs/")
-    check = schemas["NextCheck"]
-    drawn = {"drawing": {"type": "string"}, "part": {"type": "string"}}
-    schemas["DrawnCheck"] = {
-        **check,
-        "properties": {**check["properties"], **drawn},
-        "required": [*check["required"], *drawn],
-    }
-    schemas["NextChecks"] = record_schema(
-        {
-            "format": {"const": 1},
-            "most-likely": {"type": "string", "description": "Id of the cause that leads; '' while nothing is known."},
-            "probability": {"type": "number", "minimum": 0, "maximum": 1},
-            "checks": {"type": "array", "items": {"$ref": "#/components/schemas/DrawnCheck"}},
-        }
-    )
     return schemas | {name: _moved(part) for name, part in PARTS.items()}
 
 

@@ -3,6 +3,7 @@
 from typing import Any
 
 from saltriage.balance import StateLine
+from saltriage.interview import Ending, Item, Question
 from saltriage.report.json_schema import object_schema
 from saltriage.words import HeardReading, HeardSymptom
 
@@ -167,11 +168,25 @@ _WATER = record_schema(
     }
 )
 
+_QUESTION = _with(object_schema(Question), {"drawing": _TEXT, "part": _TEXT})
+_NEXT_QUESTION = record_schema(
+    {
+        "format": _FORMAT,
+        "most-likely": {**_TEXT, "description": "Id of the cause that leads; '' while nothing is known."},
+        "probability": {"type": "number", "minimum": 0, "maximum": 1},
+        "stops": {**_list(_TEXT), "description": "Ids of the stop rules that stand: they come before every question."},
+        "ending": {"enum": [None, *(each.value for each in Ending)], "description": "Why asking more is not worth it."},
+        "question": _or_null(_QUESTION),
+    }
+)
+
 PARTS: dict[str, dict[str, Any]] = {
     "Problem": _PROBLEM,
     "ProblemKind": record_schema({"title": _TEXT, "status": {"type": "integer"}, "advice": _TEXT}),
     "Health": record_schema({"status": {"const": "ok"}, "version": _TEXT, "knowledge": _TEXT, "fingerprint": _TEXT}),
     "Heard": _HEARD,
+    "Item": object_schema(Item),
+    "NextQuestion": _NEXT_QUESTION,
     "Knowledge": _KNOWLEDGE,
     "Water": _WATER,
 }

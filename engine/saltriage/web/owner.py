@@ -6,13 +6,12 @@ from typing import Any
 
 from saltriage.case import Case, load_case_text
 from saltriage.case.saving import case_to_data
-from saltriage.diagnosis import Examined
 from saltriage.errors import CaseRefused, Refusal
+from saltriage.interview import Ending, Question, Standing
+from saltriage.interview.question import asked_again
 from saltriage.knowledge.model import Knowledge, Symptom
 from saltriage.report.html_view import DiagnosisView
-from saltriage.report.pictures import look_for
 from saltriage.report.words import percent
-from saltriage.result import NextCheck
 from saltriage.web import engine, fields
 from saltriage.web.walk import Walk, case_path
 from saltriage.words import HeardReading, hear
@@ -20,8 +19,6 @@ from saltriage.words import HeardReading, hear
 __all__ = ["Page", "first_page", "next_page"]
 
 STEPS = ("words", "list", "numbers", "pool", "question", "result")
-ENOUGH = 0.9  # at this chance of the first cause the questions end by themselves (own judgement)
-_AT_ONCE = 12  # questions after which the result is shown, so that nobody is asked without end (own judgement)
 _TITLES_OF_LOOKS = {
     "look-at-the-box": "On the control box", "look-at-the-pad": "At pump, filter and heater",
     "look-at-the-returns": "At the return nozzles", "look-at-the-plates": "In the cell",
@@ -86,6 +83,8 @@ def next_page(form: Mapping[str, str], knowledge: Knowledge) -> Page:
         before = Walk.from_text(form.get("state", ""))
         before = before.in_units(form["units"]) if form.get("units") else before
         return _shown(step if step in STEPS else "words", before, knowledge, form, refused.refusals)
+    if go == "more":
+        walk, go = replace(walk, insists=True), "question"
     if step == "words" and form.get("words", "").strip() and go in ("", "heard"):
         return _heard(walk, form["words"], knowledge)
     return _shown(go if go in STEPS else "question", walk, knowledge, {}, (), case)
@@ -97,15 +96,19 @@ def _loaded(walk: Walk, text: str, knowledge: Knowledge) -> Walk:
 
 
 def _answered(walk: Walk, form: Mapping[str, str], knowledge: Knowledge) -> Walk:
-    """The walk with the answer to the question that was shown."""
+    """The walk with the answer to the question that was shown; a line of a list that was left counts as not known."""
     asked, answer = form.get("asked", ""), form.get("answer", "")
-    if asked in knowledge.symptoms and answer in ("yes", "no", "unknown"):
-        return walk.answered(asked, answer).told_in_questions(asked)
-    if asked in knowledge.readings and answer == "unknown":
-        return walk.skipping(asked).told_in_questions(asked)
-    if asked in knowledge.readings and form.get(f"r.{asked}.value", "").strip():
-        return fields.taken(walk, knowledge, form).told_in_questions(asked)
-    return walk
+    if not asked or not answer:
+        return walk
+    for each in asked.split("+"):
+        if each in knowledge.symptoms:
+            said = form.get(f"s.{each}", answer if answer in ("yes", "no") else "unknown")
+            walk = walk.answered(each, said if said in ("yes", "no") else "unknown")
+        elif each in knowledge.readings and (answer == "unknown" or not form.get(f"r.{each}.value", "").strip()):
+            walk = walk.skipping(each)
+        elif each in knowledge.readings:
+            walk = fields.taken(walk, knowledge, {key: text for key, text in form.items() if key.startswith("r.")})
+    return walk.told_in_questions(asked)
 
 
 def _unanswered(walk: Walk, form: Mapping[str, str]) -> Walk:
@@ -135,10 +138,8 @@ def _shown(
         return Page("pool.html.j2", {**common, **values, "uncertainty": spread, "title": walk.case.get("title", "")})
     if step in ("question", "result"):
         if case is None:
-            asked = typed.get("asked", "")
-            return _question_again(asked, common, knowledge, typed, refusals)
-        examined = engine.examine(case, knowledge)
-        return _question(examined, common) if step == "question" else _result(examined, common)
+            return _question_again(typed.get("asked", ""), common, knowledge, typed)
+        return _question(case, common, knowledge) if step == "question" else _result(case, common, knowledge)
     return Page("words.html.j2", {**common, "words": typed.get("words", "")})
 
 
@@ -153,62 +154,59 @@ def groups(knowledge: Knowledge) -> list[tuple[str, list[Symptom]]]:
     return [*ordered, ("Other things", found.get("", []))]
 
 
-def _question(examined: Examined, common: dict[str, Any]) -> Page:
+def _question(case: Case, common: dict[str, Any], knowledge: Knowledge) -> Page:
     walk: Walk = common["walk"]
-    checks = engine.checks_of(examined, walk.skipped)
-    leading, chance = _leading(examined)
-    tired = len(walk.trail) > 0 and len(walk.trail) % _AT_ONCE == 0
-    raised = engine.diagnosed(examined, next_check=False).stops
-    if not checks or raised or (walk.trail and (chance >= ENOUGH or tired)):
-        return _result(examined, {**common, "step": "result"})
-    knowledge = examined.situation.knowledge
-    return _asking(checks[0], common, knowledge, {}, leading and knowledge.causes[leading].title, chance)
-
-
-def _leading(examined: Examined) -> tuple[str, float]:
-    if not examined.matches.facts.symptoms:
-        return "", 0.0
-    return next(iter(examined.chances.items()), ("", 0.0))
+    standing = engine.standing_at(case, knowledge, walk)
+    if standing.ending or standing.question is None:
+        return _result(case, {**common, "step": "result"}, knowledge, standing)
+    chance = standing.chances.get(standing.leader, 0.0)
+    so_far = f"{knowledge.causes[standing.leader].title}, {percent(chance)}" if standing.known else ""
+    return _asking(standing.question, common, knowledge, {}, so_far)
 
 
 def _asking(
-    check: NextCheck,
-    common: dict[str, Any],
-    knowledge: Knowledge,
-    typed: Mapping[str, str],
-    leading: str = "",
-    chance: float = 0.0,
+    question: Question, common: dict[str, Any], knowledge: Knowledge, typed: Mapping[str, str], so_far: str = ""
 ) -> Page:
-    drawn, part = look_for(check.check, engine.together_of(check, knowledge))
-    field = None
-    if check.kind == "reading":
-        field = fields.number_field(knowledge.readings[check.check], common["walk"], typed, common["refusals"])
-    values = {
-        "check": check, "drawn": drawn, "part": part, "field": field, "leading": leading, "chance": percent(chance),
-        "number": len(common["walk"].trail) + 1,
-    }  # fmt: skip
-    return Page("question.html.j2", {**common, **values})
+    drawn, part = engine.look_of(question, knowledge)
+    walk, refusals = common["walk"], common["refusals"]
+    items = [
+        (
+            item,
+            fields.number_field(knowledge.readings[item.id], walk, typed, refusals) if item.kind == "reading" else None,
+        )
+        for item in question.items
+    ]
+    values = {"question": question, "items": items, "drawn": drawn, "part": part, "so_far": so_far}
+    return Page("question.html.j2", {**common, **values, "number": len(walk.trail) + 1})
 
 
-def _question_again(
-    asked: str, common: dict[str, Any], knowledge: Knowledge, typed: Mapping[str, str], refusals: Sequence[Refusal]
-) -> Page:
+def _question_again(asked: str, common: dict[str, Any], knowledge: Knowledge, typed: Mapping[str, str]) -> Page:
     """The same question once more, with what was wrong with the answer; the first page where that cannot be told."""
-    rule = knowledge.readings.get(asked)
-    if rule is None or rule.ask is None:
+    question = asked_again(asked.split("+"), 1.0, knowledge)
+    if question is None:
         return Page("words.html.j2", {**common, "step": "words"})
-    ask = rule.ask
-    check = NextCheck(asked, (), "reading", ask.question, ask.minutes, ask.risk, ask.needs, ask.who, 0.0, 0.0)
-    return _asking(check, {**common, "step": "question"}, knowledge, typed)
+    return _asking(question, {**common, "step": "question"}, knowledge, typed)
 
 
-def _result(examined: Examined, common: dict[str, Any]) -> Page:
-    diagnosis = engine.diagnosed(examined)
+_ENDINGS = {
+    Ending.stop: "",
+    Ending.sure: "The first cause is all but certain; more questions would change little.",
+    Ending.settled: "No quick question is likely to change this.",
+    Ending.technician: "What is left to find out needs a technician.",
+    Ending.nothing_left: "There is nothing left to ask.",
+    Ending.long: "That was enough asking for now.",
+}
+
+
+def _result(case: Case, common: dict[str, Any], knowledge: Knowledge, standing: Standing | None = None) -> Page:
     walk: Walk = common["walk"]
-    view = DiagnosisView(diagnosis, examined.situation.knowledge, "owner", walk.units, unfolded=False)
+    diagnosis = engine.diagnosed(engine.examined_case(walk.case, knowledge))
+    view = DiagnosisView(diagnosis, knowledge, "owner", walk.units, unfolded=False)
     lacking = sorted({each for action in diagnosis.actions if action.dose for each in action.dose.missing})
-    more = bool(engine.checks_of(examined, walk.skipped))
-    return Page("result.html.j2", {**common, "view": view, "diagnosis": diagnosis, "lacking": lacking, "more": more})
+    more = bool(diagnosis.next_checks) if standing is None else standing.question is not None
+    values = {"view": view, "diagnosis": diagnosis, "lacking": lacking, "more": more and not diagnosis.stops}
+    ending = _ENDINGS[standing.ending] if standing and standing.ending else ""
+    return Page("result.html.j2", {**common, **values, "ending": ending})
 
 
 def _heard(walk: Walk, text: str, knowledge: Knowledge) -> Page:

@@ -7,7 +7,6 @@ from saltriage.case.saving import case_to_data
 from saltriage.errors import Refusal
 from saltriage.knowledge.model import Knowledge
 from saltriage.report.html_view import DiagnosisView
-from saltriage.report.pictures import look_for
 from saltriage.report.text import diagnosis_text
 from saltriage.web import engine, fields
 from saltriage.web.owner import groups
@@ -45,22 +44,20 @@ def panels(sent: dict[str, Any], knowledge: Knowledge) -> dict[str, Any]:
     """Values of the panels for one state of the case. Raises: CaseRefused."""
     examined = engine.examined_case(sent["case"], knowledge)
     diagnosis = engine.diagnosed(examined)
-    checks = engine.checks_of(examined, sent["skipped"])
-    units = sent["units"]
-    view = DiagnosisView(diagnosis, knowledge, "support", units, unfolded=False)
-    drawn, part = look_for(checks[0].check, engine.together_of(checks[0], knowledge)) if checks else ("", "")
-    field = None
-    if checks and checks[0].kind == "reading":
-        field = fields.number_field(knowledge.readings[checks[0].check], Walk(units=units), {})
+    walk = Walk(case=sent["case"], skipped=tuple(sent["skipped"]), insists=True, units=sent["units"])
+    question = engine.standing_at(examined.situation.case, knowledge, walk).question
+    items = [
+        (item, fields.number_field(knowledge.readings[item.id], walk, {}) if item.kind == "reading" else None)
+        for item in (question.items if question else ())
+    ]
     return {
-        "view": view,
+        "view": DiagnosisView(diagnosis, knowledge, "support", walk.units, unfolded=False),
         "diagnosis": diagnosis,
-        "checks": checks,
-        "drawn": drawn,
-        "part": part,
-        "field": field,
+        "question": question,
+        "items": items,
+        "look": engine.look_of(question, knowledge) if question else ("", ""),
         "leading": diagnosis.causes[0] if diagnosis.causes else None,
-        "summary": diagnosis_text(diagnosis, reader="support", units=units),
+        "summary": diagnosis_text(diagnosis, reader="support", units=walk.units),
     }
 
 

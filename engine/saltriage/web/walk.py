@@ -25,12 +25,14 @@ class Walk:
 
     Args:
         case: data as in a case file.    skipped: readings that the owner cannot measure.
-        trail: ids answered in the questions, newest last, so that one can go back.    units: of pages and report.
+        trail: questions answered (ids of their lines joined by +), newest last, so that one can go back.
+        insists: wants to be asked on although the questions would end.    units: of pages and report.
     """
 
     case: Mapping[str, Any] = field(default_factory=dict)
     skipped: tuple[str, ...] = ()
     trail: tuple[str, ...] = ()
+    insists: bool = False
     units: System = "metric"
 
     @classmethod
@@ -51,11 +53,18 @@ class Walk:
         for names in lists:
             if not isinstance(names, list) or len(names) > _LONGEST_TRAIL or not all(isinstance(n, str) for n in names):
                 raise WalkRefused("no list of ids where one belongs")
-        return cls(data["case"], tuple(lists[0]), tuple(lists[1]), "us" if data.get("units") == "us" else "metric")
+        insists = data.get("insists") is True
+        return cls(data["case"], tuple(lists[0]), tuple(lists[1]), insists, _system(str(data.get("units"))))
 
     def text(self) -> str:
         """For the hidden field."""
-        whole = {"case": self.case, "skipped": self.skipped, "trail": self.trail, "units": self.units}
+        whole = {
+            "case": self.case,
+            "skipped": self.skipped,
+            "trail": self.trail,
+            "insists": self.insists,
+            "units": self.units,
+        }
         return json.dumps(whole, ensure_ascii=False, separators=(",", ":"))
 
     def in_units(self, units: str) -> "Walk":
@@ -86,9 +95,11 @@ class Walk:
         """Before the last answer of the questions."""
         if not self.trail:
             return self
-        last = self.trail[-1]
-        walk = replace(self, trail=self.trail[:-1], skipped=tuple(each for each in self.skipped if each != last))
-        return walk.answered(last, "").with_entry(case_path(last), None)
+        last = self.trail[-1].split("+")
+        walk = replace(self, trail=self.trail[:-1], skipped=tuple(each for each in self.skipped if each not in last))
+        for each in last:
+            walk = walk.answered(each, "").with_entry(case_path(each), None)
+        return walk
 
 
 def _system(units: str) -> System:

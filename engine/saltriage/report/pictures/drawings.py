@@ -57,5 +57,5 @@ def pipe(part: str = "") -> Markup:
         '<ellipse class="ring-mark" cx="{}" cy="{}" rx="{}" ry="{}"/>'
         '<text class="ring-name" x="190" y="164">look at the ring: {}</text></svg>'
     ).format(*ring, PART_NAMES[part])
-    named = plain.replace('aria-label="', f'aria-label="Marked: {escape(PART_NAMES[part])}. ', 1)
+    named = str(plain).replace('aria-label="', f'aria-label="Marked: {escape(PART_NAMES[part])}. ', 1)
     return Markup(named.removesuffix("</svg>")) + mark

@@ -1,0 +1,164 @@
+"""Drawings and charts: sound, named, and pointing at what the rules speak of."""
+
+import re
+import xml.etree.ElementTree as ElementTree
+from functools import cache
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from saltriage.knowledge import Knowledge, load_knowledge
+from saltriage.report.pictures import (
+    PART_NAMES,
+    Strip,
+    chance_bar,
+    drawing,
+    evidence_bar,
+    look_for,
+    part_of,
+    pipe,
+    saturation_curve,
+    strip,
+)
+from saltriage.report.pictures.drawings import _RINGS
+from saltriage.report.pictures.looks import LOOKS
+from saltriage.report.pictures.parts import AREA_PARTS, CAUSE_PARTS
+from saltriage.water import Water
+
+ROOT = Path(__file__).parents[2]
+DRAWINGS = sorted(path.stem for path in (ROOT / "engine" / "saltriage" / "report" / "pictures").glob("drawings/*.svg"))
+
+
+@cache
+def rules() -> Knowledge:
+    return load_knowledge(ROOT / "rules")
+
+
+@pytest.mark.parametrize("name", DRAWINGS)
+def test_a_drawing_is_sound_and_says_what_it_shows(name: str) -> None:
+    """Well-formed, scales to any width, has a name for those who cannot see it, no colour and no style of its own."""
+    svg = ElementTree.fromstring(drawing(name))
+
+    assert svg.get("role") == "img"
+    assert len(svg.get("aria-label") or "") > 60
+    assert re.fullmatch(r"0 0 \d+ \d+", svg.get("viewBox") or "")
+    for each in svg.iter():
+        assert not {"style", "fill", "stroke", "width", "height", "href"} & set(each.attrib) or each.tag == "rect"
+        assert not any(key.startswith("on") for key in each.attrib)
+
+
+def test_every_look_leads_to_a_drawing_and_a_part() -> None:
+    for drawn, part in LOOKS.values():
+        assert drawn in DRAWINGS
+        assert part == "" or part in PART_NAMES
+
+
+def test_looks_speak_of_questions_that_there_are() -> None:
+    """Each key is a symptom, a reading, or the word of a look."""
+    asks = [each.ask for each in (*rules().symptoms.values(), *rules().readings.values()) if each.ask]
+    known = {*rules().symptoms, *rules().readings, *(ask.together for ask in asks)}
+
+    assert set(LOOKS) - known == set()
+
+
+def test_the_questions_of_the_plant_have_a_picture() -> None:
+    """Where one has to look at the pad, the box, the lid, the plug, the plates, the skimmer, the gauge, a test."""
+    seen = ("pad", "box", "pump-lid", "plug", "plates", "skimmer", "gauge", "returns")
+    for symptom in rules().symptoms.values():
+        if symptom.ask and symptom.ask.together in {f"look-at-the-{word}" for word in seen}:
+            assert look_for(symptom.id, symptom.ask.together) != ("", ""), symptom.id
+
+
+def test_every_cause_has_its_part_or_none_on_purpose() -> None:
+    """Every area is in the table; causes in the table exist; parts have a name and a place in the drawing."""
+    assert {cause.area for cause in rules().causes.values()} <= set(AREA_PARTS)
+    assert set(CAUSE_PARTS) - set(rules().causes) == set()
+    for cause in rules().causes.values():
+        part = part_of(cause.id, cause.area)
+        assert part == "" or part in PART_NAMES
+    assert set(_RINGS) == set(PART_NAMES)
+
+
+@pytest.mark.parametrize("part", sorted(PART_NAMES))
+def test_a_marked_part_is_ringed_and_named(part: str) -> None:
+    svg = ElementTree.fromstring(pipe(part))
+
+    rings = [each for each in svg.iter() if each.get("class") == "ring-mark"]
+    assert len(rings) == 1
+    assert PART_NAMES[part] in (svg.get("aria-label") or "")
+    assert any(PART_NAMES[part] in (each.text or "") for each in svg.iter())
+
+
+def test_the_cell_is_the_last_part_before_the_pool() -> None:
+    """Common practice, no source: pump, filter, heater, flow sensor, cell, in the direction of the water."""
+    order = ["skimmer", "pump", "filter", "heater", "flow-sensor", "cell"]
+
+    across = [_RINGS[part].x for part in order]
+    assert across == sorted(across)
+    assert "ring-mark" not in pipe("")
+
+
+@given(st.floats(0, 1))
+def test_a_bar_is_as_long_as_its_chance(chance: float) -> None:
+    width = float(re.search(r'width="([\d.]+)"', chance_bar(chance))[1])  # type: ignore[index]
+
+    assert width == pytest.approx(200 * chance, abs=0.06)
+
+
+@given(st.floats(1e-4, 1e4))
+def test_evidence_for_lies_right_and_against_left(factor: float) -> None:
+    """From the middle outwards, and never out of the picture."""
+    bar = evidence_bar(factor)
+    start, width = (float(re.search(rf'{name}="([\d.]+)" ', bar + " ")[1]) for name in ("x", "width"))  # type: ignore[index]
+
+    assert 0 <= start <= start + width <= 100
+    assert (start == 50) == (factor >= 1 or width == 0)
+    assert ("bar-for" in bar) == (factor >= 1)
+
+
+numbers = st.floats(0, 1000, allow_nan=False)
+
+
+@given(numbers, numbers, numbers, numbers)
+def test_a_verdict_follows_from_the_interval(a: float, b: float, c: float, d: float) -> None:
+    """Whole interval below, above or within; else at the edge. Held against sampling the interval."""
+    (low, high), (start, end) = sorted((a, b)), sorted((c, d))
+    verdict = Strip(low, high, start, end).verdict
+    points = [low, (low + high) / 2, high]
+
+    if verdict == "below":
+        assert all(point < start for point in points)
+    elif verdict == "above":
+        assert all(point > end for point in points)
+    elif verdict == "within":
+        assert all(start <= point <= end for point in points)
+    else:
+        assert not all(start <= point <= end for point in points)
+
+
+@given(numbers, st.floats(0, 100), st.one_of(st.none(), numbers), st.one_of(st.none(), st.floats(0.01, 500)))
+def test_a_strip_stays_in_its_picture(low: float, reach: float, start: float | None, width: float | None) -> None:
+    end = None if width is None else (start or 0.0) + width
+    if start is None and end is None:
+        return
+    svg = ElementTree.fromstring(strip(Strip(low, low + reach, start, end)))
+
+    for each in svg.iter():
+        for number in re.findall(r"-?\d+\.?\d*", each.get("d") or ""):
+            assert -6 <= float(number) <= 206
+
+
+def test_the_curve_marks_the_water_where_it_is() -> None:
+    """The dot lies on the line, at the pH of the water; higher pH, higher index."""
+    water = Water(ph=7.6, total_alkalinity=100, calcium_hardness=300, salt=3000, temperature=26)
+    svg = ElementTree.fromstring(saturation_curve(water, -0.3, 0.1))
+
+    line = next(each for each in svg.iter() if each.tag == "polyline")
+    points = [tuple(map(float, pair.split(","))) for pair in (line.get("points") or "").split()]
+    dot = next(each for each in svg.iter() if each.get("class") == "here")
+    x, y = float(dot.get("cx") or 0), float(dot.get("cy") or 0)
+    assert [height for _, height in points] == sorted((height for _, height in points), reverse=True)
+    assert (x, y) in [(pytest.approx(px, abs=0.11), pytest.approx(py, abs=0.11)) for px, py in points]
+    assert f"{water.saturation_index():+.1f}" in (svg.get("aria-label") or "")

@@ -1,0 +1,191 @@
+"""The pages for everybody: axe-core, narrow and zoomed screens, dark, keyboard, and a first page that is light."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from web_scenes import demo_path
+from web_walks import go, press
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+Opened = Callable[..., "Page"]
+# axe-core 4.14.1, Mozilla Public License 2.0; its rules tagged for WCAG 2.0 to 2.2, levels A and AA.
+AXE = Path(__file__).parent / "vendor" / "axe.min.js"
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+def violations(page: "Page") -> list[str]:
+    """Whatever axe finds, as 'rule (impact): place'."""
+    # A content security policy rightly forbids foreign script: the checker is put in through the debugger's door.
+    page.evaluate(AXE.read_text(encoding="utf-8") + "; null")
+    found: dict[str, Any] = page.evaluate(
+        "(tags) => axe.run(document, {runOnly: tags, resultTypes: ['violations']})", TAGS
+    )
+    assert found["passes"], "axe checked nothing"
+    return [
+        f"{each['id']} ({each['impact']}): {node['target']} {node.get('failureSummary', '')}"
+        for each in found["violations"]
+        for node in each["nodes"]
+    ]
+
+
+def on_words(page: "Page") -> None:
+    pass
+
+
+def on_heard(page: "Page") -> None:
+    page.fill("#words", "low salt light on, chlorine 0.8 ppm")
+    press(page, page.get_by_role("button", name="Go on", exact=True))
+
+
+def on_list(page: "Page") -> None:
+    go(page, "list")
+
+
+def on_refused_numbers(page: "Page") -> None:
+    go(page, "numbers")
+    page.fill("[id='r.ph']", "77")
+    press(page, page.locator(".main-button").first)
+
+
+def on_pool(page: "Page") -> None:
+    go(page, "pool")
+
+
+def on_question(page: "Page") -> None:
+    go(page, "question")
+
+
+def on_stop(page: "Page") -> None:
+    go(page, "list")
+    page.locator("select[name='s.smoke-or-scorch']").select_option("yes")
+    press(page, page.locator(".main-button").first)
+
+
+def on_result(page: "Page") -> None:
+    page.get_by_text("Go on with a saved case").click()
+    page.fill("#saved-case", demo_path("low-salt-after-rain").read_text(encoding="utf-8"))
+    press(page, page.get_by_role("button", name="Take this case"))
+
+
+def on_report(page: "Page") -> None:
+    on_result(page)
+    page.get_by_role("button", name="Page to print").click()
+    page.wait_for_selector(".report")
+
+
+def on_desk(page: "Page") -> None:
+    page.goto("/support")
+    page.wait_for_selector(".asking")
+    page.set_input_files("#load", demo_path("low-salt-after-rain"))
+    page.locator("#status", has_text="Most likely").wait_for()
+
+
+PAGES = [on_words, on_heard, on_list, on_refused_numbers, on_pool, on_question, on_stop, on_result, on_report, on_desk]
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+@pytest.mark.parametrize("there", PAGES, ids=lambda there: there.__name__)
+def test_axe_finds_nothing(browser_page: Opened, there: Callable[["Page"], None], dark: bool) -> None:
+    """Nothing at all, of whatever weight; contrast in both schemes."""
+    page = browser_page("/", width=1280, dark=dark)
+    there(page)
+    page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
+    page.wait_for_timeout(150)  # the change of a button's colour takes 0.12 s
+
+    assert violations(page) == []
+
+
+@pytest.mark.parametrize("there", PAGES, ids=lambda there: there.__name__)
+def test_nothing_is_cut_off_at_320_pixels(browser_page: Opened, there: Callable[["Page"], None]) -> None:
+    """WCAG 1.4.10: no scrolling in two directions at 320 px, which is 1280 px at 400 % zoom."""
+    page = browser_page("/", width=320)
+    there(page)
+    page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
+
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+    wide = page.evaluate(
+        """[...document.querySelectorAll('main *')].filter((each) => {
+             const box = each.getBoundingClientRect();
+             return box.width > 0 && box.right > 321 && !each.closest('textarea, svg, .hush');
+           }).map((each) => each.outerHTML.slice(0, 80))"""
+    )
+    assert wide == []
+
+
+@pytest.mark.parametrize("there", PAGES, ids=lambda there: there.__name__)
+def test_targets_are_large_enough(browser_page: Opened, there: Callable[["Page"], None]) -> None:
+    """WCAG 2.5.8: 24 by 24 px at least; links inside a sentence are exempt. Answers of the owner: 44 px."""
+    page = browser_page("/", width=360)
+    there(page)
+
+    small = page.evaluate(
+        """[...document.querySelectorAll('button, select, input:not([type=hidden]), summary')].filter((each) => {
+             const box = (each.closest('label') || each).getBoundingClientRect();
+             return box.width > 0 && (box.width < 24 || box.height < 24);
+           }).map((each) => each.outerHTML.slice(0, 80))"""
+    )
+    assert small == []
+    for height in page.evaluate("[...document.querySelectorAll('.answer')].map((e) => e.offsetHeight)"):
+        assert height >= 44
+
+
+def test_the_owner_gets_through_by_keyboard(browser_page: Opened) -> None:
+    """Skip link first; the words; a question answered; focus always to be seen."""
+    page = browser_page("/")
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    page.keyboard.press("Enter")
+    for _ in range(3):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.id") == "words":
+            break
+    page.keyboard.type("the low salt light is on")
+    page.keyboard.press("Tab")
+    assert page.evaluate("getComputedStyle(document.activeElement).outlineStyle") == "solid"
+    page.keyboard.press("Enter")
+    page.wait_for_selector("text=Is this what you mean?")
+    assert page.evaluate("document.activeElement.tagName") == "H1"
+    while page.evaluate("document.activeElement.textContent") != "Yes, go on":
+        page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("[name=asked]", state="attached")
+    assert page.evaluate("document.activeElement.tagName") == "H1"
+
+
+def test_the_first_page_is_light(browser_page: Opened) -> None:
+    """Everything that the first page loads is under 100 kB in all, headers left out."""
+    page = browser_page("about:blank")
+    sizes: dict[str, int] = {}
+    page.on("response", lambda answer: sizes.__setitem__(answer.url, len(answer.body())))
+    page.goto("/")
+    page.wait_for_load_state("networkidle")
+
+    assert len(sizes) >= 4
+    assert sum(sizes.values()) < 100_000
+
+
+def test_meaning_is_not_by_colour_alone(browser_page: Opened) -> None:
+    """In shades of grey the result still says it: words for verdicts, outlines for evidence against, a dashed ring."""
+    page = browser_page("/")
+    on_result(page)
+
+    assert page.locator(".stop-word, .cautions-here b, .water .quiet").count() > 0
+    for row in page.locator(".water li").all():
+        if row.locator("svg").count():
+            assert any(word in row.inner_text() for word in ("in the range", "below", "above", "edge"))
+    assert page.locator(".ring-mark").first.evaluate("(each) => getComputedStyle(each).strokeDasharray") != "none"
+    for bar in page.locator(".bar-against").all():
+        assert bar.evaluate("(each) => getComputedStyle(each).strokeWidth") == "2px"
+
+
+def test_print_hides_the_forms_and_shows_the_sums(browser_page: Opened) -> None:
+    page = browser_page("/")
+    on_result(page)
+    page.emulate_media(media="print")
+
+    assert not page.locator("form").first.is_visible()
+    assert page.locator(".sum li").first.is_visible()
