@@ -250,3 +250,68 @@ def test_any_data_gives_a_result_or_our_own_error(data: object) -> None:
         outcome = str(refusal)
 
     assert outcome
+
+
+def of_call(name: str) -> Diagnosis:
+    return diagnose(load_case(ROOT / "cases" / "reference" / "calls" / f"{name}.yaml", rules()), rules())
+
+
+def _asked(found: Diagnosis) -> list[str]:
+    return [check.check for check in found.next_checks]
+
+
+def test_nobody_is_sent_to_test_water_while_gas_is_about() -> None:
+    """With a stop rule that calls somebody, only what can be answered from where one stands is asked."""
+    found = told({"gas-smell": "yes", "low-salt-warning": "yes"}, told="volunteered")
+
+    assert "stop-chlorine-gas" in {stop.stop for stop in found.stops}
+    assert all(check.kind == "symptom" for check in found.next_checks)
+    assert {rules().symptoms[check].kind for check in _asked(found)} <= {"history", "smelt", "felt", "heard"}
+
+
+def test_the_reading_a_dose_waits_for_is_asked_first_once_the_cause_is_named() -> None:
+    """Salt proven low, volume unknown: no salt can be weighed before the volume is known."""
+    found = of_call("salt-dose-no-volume")
+
+    assert not found.undecided
+    assert _asked(found)[0] == "pool-volume"
+
+
+def test_a_settled_case_asks_nothing_more() -> None:
+    found = of_call("flow-warning-after-backwash")
+
+    assert found.causes[0].probability > 0.9
+    assert found.next_checks == ()
+
+
+def test_what_only_unlikely_causes_call_for_is_a_look_or_a_test() -> None:
+    """One word, 'no chlorine': nobody turns the output down or up on a one in ten chance."""
+    found = told({"free-chlorine-zero": "yes"}, told="volunteered")
+
+    assert found.undecided
+    assert {action.kind for action in found.actions} <= {"check", "clean"}
+
+
+def test_the_level_is_filled_before_the_loss_is_measured() -> None:
+    """A free check does not overtake the repair that its cause lists before it."""
+    found = told({"water-level-low": "yes", "skimmer-whirlpool": "yes", "flow-warning": "yes"})
+    order = [action.action for action in found.actions]
+
+    assert order.index("fill-to-mid-skimmer") < order.index("test-water-loss")
+
+
+def test_acid_for_a_soak_in_a_bucket_does_not_hide_acid_for_the_pool() -> None:
+    found = of_call("scale-on-plates-again")
+
+    assert {"add-acid-for-ph", "soak-cell-in-weak-acid"} <= shown(found)
+
+
+def test_what_to_find_out_first_is_named_once_as_the_reading_to_measure() -> None:
+    """'Free chlorine low, Free chlorine' told an owner nothing."""
+    found = told(
+        {"low-salt-warning": "yes", "just-opened": "yes"}, {"water-temperature": "11 degC"}, told="volunteered"
+    )
+    wanted = [title for action in found.withheld for title in action.first_find_out]
+
+    assert wanted
+    assert not any(rules().symptoms[key].title in wanted for key in ("free-chlorine-low", "free-chlorine-zero"))

@@ -15,7 +15,7 @@ LAYERS = (
     ("case", "derive", "matching"),
     ("advice",),
     ("situation", "ranked"),
-    ("questions",),
+    ("noted", "questions"),
     ("diagnosis",),
     ("balance",),
     ("plans",),

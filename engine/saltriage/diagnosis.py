@@ -14,20 +14,17 @@ from saltriage.knowledge.model import Cause, Knowledge, Safety
 from saltriage.likelihood import chance_word
 from saltriage.matching import Matches
 from saltriage.matching.of_knowledge import matcher_for
+from saltriage.noted import answers, borderline, disagreements, doubt_notes, reading_lines
 from saltriage.questions import best_checks, check_for, open_askables
 from saltriage.ranked import CauseNetwork, network_of
 from saltriage.ranking import Evidence as Known
 from saltriage.ranking import Ranking, leave_out_weights, pairs, rank, rank_many
 from saltriage.result import (
     AdvisedAction,
-    Answer,
-    BorderlineReading,
     Diagnosis,
-    DoubtNote,
     Evidence,
     NextCheck,
     RankedCause,
-    ReadingLine,
     StopNotice,
     TwoFaults,
     Wording,
@@ -56,8 +53,11 @@ ENOUGH = 0.5  # below this chance of the first cause the report says that not en
 COVERED = 0.5  # a cause as likely as this raises the stop rule that covers it
 CONFLICT = 2.0  # log ratio above which answers are called badly fitting: own judgement
 TOGETHER = 0.4  # joint chance above which two faults at once are named: own judgement
-MOST_BORDERLINE = 3  # more are never repeated (own judgement)
 RELEVANT = 0.15  # a cause with less than this share of the first one's chance does not decide what to ask
+SETTLED = 0.85  # a cause as likely as this needs no more questions, nor does one less likely than UNSURE
+UNSURE = 0.2  # both own judgement
+DOSES_READ = 3  # of so many actions the report asks for a reading that a dose waits for (own judgement)
+FROM_AFAR = frozenset({"history", "smelt", "felt", "heard"})  # kinds of symptoms told without going near
 WEAK = 0.1  # log-odds of an answer too small to mention
 
 
@@ -172,9 +172,9 @@ def diagnosis_of(examined: Examined, *, next_check: bool = True) -> Diagnosis:
         stops=tuple(_stop(stop, because) for stop, because in stops),
         doubts=doubts,
         readings=reading_lines(situation, matches),
-        answers=_answers(case, knowledge, matches),
-        borderline=_borderline(knowledge, matches, list(chances)[:MOST_CAUSES]),
-        disagreements=_disagreements(knowledge, matches),
+        answers=answers(case, knowledge, matches),
+        borderline=borderline(knowledge, matches, list(chances)[:MOST_CAUSES]),
+        disagreements=disagreements(knowledge, matches),
         causes=_causes(examined, chances),
         two_faults=_two_faults(examined, chances),
         undecided=undecided,
@@ -182,7 +182,7 @@ def diagnosis_of(examined: Examined, *, next_check: bool = True) -> Diagnosis:
         do_not_fit=ranking.conflict > CONFLICT,
         actions=actions,
         withheld=withheld,
-        next_checks=_with_dose_reading(examined, next_checks(examined), actions, undecided) if next_check else (),
+        next_checks=_worth_asking(examined, [stop for stop, _ in stops], actions, undecided) if next_check else (),
         safety=safety,
         targets=situation.targets.id,
         profile=situation.profile,
@@ -206,24 +206,35 @@ def next_checks(examined: Examined) -> tuple[NextCheck, ...]:
     return best_checks(examined.situation.knowledge, examined.network, examined.evidence, candidates)
 
 
-def _with_dose_reading(
-    examined: Examined, checks: tuple[NextCheck, ...], actions: Sequence[AdvisedAction], undecided: bool
+def _worth_asking(
+    examined: Examined, stops: Sequence[Safety], actions: Sequence[AdvisedAction], undecided: bool
 ) -> tuple[NextCheck, ...]:
-    """The checks with the first reading that a dose shown waits for: in front once the cause is named."""
-    given_up = {*examined.situation.case.unknown, *(each.check for each in checks)}
-    missing = (reading for action in actions if action.dose for reading in action.dose.missing)
-    waited = (check_for(examined.situation.knowledge, reading) for reading in missing if reading not in given_up)
-    first = next((check for check in waited if check is not None), None)
-    if first is None:
-        return checks
-    return (*checks, first) if undecided else (first, *checks)
+    """What the report asks for: what a dose waits for, and what still tells causes apart.
+
+    While a stop rule calls somebody, nobody is sent to the plant or the water: only what can be answered from where
+    one stands is asked.
+    """
+    if any(stop.call != "none" for stop in stops):
+        symptoms = examined.situation.knowledge.symptoms
+        safe = (each for each in next_checks(examined) if each.kind == "symptom")
+        return tuple(each for each in safe if symptoms[each.check].kind in FROM_AFAR)
+    first = next(iter(examined.chances.values()), 0.0)
+    open_ones = [chance for chance in examined.chances.values() if UNSURE <= chance < SETTLED]
+    checks = () if first >= SETTLED and not open_ones else next_checks(examined)
+    doses = [action.dose for action in actions[:DOSES_READ] if action.dose and action.adds != "none"]
+    unknown, knowledge = examined.situation.case.unknown, examined.situation.knowledge
+    for reading in (each for dose in doses for each in dose.missing if each not in unknown):
+        if wanted := check_for(knowledge, reading):
+            others = tuple(each for each in checks if each.check != reading)
+            return (*others, wanted) if undecided else (wanted, *others)
+    return checks
 
 
 def _relevant(examined: Examined) -> set[str]:
     """Symptoms of the causes that are still in the running: what else is asked would not change the advice."""
     chances = examined.chances
     least = RELEVANT * next(iter(chances.values()), 0.0)
-    running = [cause for place, (cause, chance) in enumerate(chances.items()) if place < 2 or chance >= least]
+    running = [cause for place, (cause, chance) in enumerate(chances.items()) if place == 0 or chance >= least]
     return {symptom for cause in running for symptom in examined.situation.knowledge.causes[cause].shows}
 
 
@@ -257,78 +268,6 @@ def _because(knowledge: Knowledge, text: str) -> str:
 def _stop(stop: Safety, because: tuple[str, ...]) -> StopNotice:
     until = stop.until or Wording("", "")
     return StopNotice(stop.id, stop.title, stop.hazard, stop.say, until, stop.call, because)
-
-
-def doubt_notes(knowledge: Knowledge, matches: Matches) -> tuple[DoubtNote, ...]:
-    """The doubts raised about readings that were given, in the order of ids."""
-    given = {*matches.facts.readings, *matches.withdrawn}
-    rules = (knowledge.doubts[doubt] for doubt in matches.raised if given & set(knowledge.doubts[doubt].withdraws))
-    return tuple(
-        DoubtNote(rule.id, rule.title, rule.withdraws, rule.because, rule.instead, rule.strength) for rule in rules
-    )
-
-
-def reading_lines(situation: Situation, matches: Matches) -> tuple[ReadingLine, ...]:
-    """Every reading used or withdrawn, computed ones among them, in the order of ids."""
-    lines = []
-    every = {**situation.readings, **matches.facts.readings}
-    for key, interval in sorted(every.items()):
-        rule, told = situation.knowledge.readings[key], situation.case.readings.get(key)
-        origin = "profile" if key in situation.from_profile else told.origin if told else "computed"
-        lines.append(
-            ReadingLine(
-                reading=key,
-                title=rule.title,
-                unit=rule.unit,
-                quantity=rule.quantity,
-                low=interval.low,
-                high=interval.high,
-                typed=told.typed if told and origin != "profile" else "",
-                method=rule.methods[told.method].title if told and told.method else "",
-                origin=origin,
-                withdrawn=key not in matches.facts.readings,
-            )
-        )
-    return tuple(lines)
-
-
-def _answers(case: Case, knowledge: Knowledge, matches: Matches) -> tuple[Answer, ...]:
-    return tuple(
-        Answer(key, knowledge.symptoms[key].title, present, "told" if case.symptoms.get(key) is present else "derived")
-        for key, present in sorted(matches.facts.symptoms.items())
-    )
-
-
-def _borderline(knowledge: Knowledge, matches: Matches, leading: Sequence[str]) -> tuple[BorderlineReading, ...]:
-    """Readings too imprecise to settle a symptom that matters for the leading causes, the likelier cause first."""
-    matter = dict.fromkeys(symptom for cause in leading for symptom in knowledge.causes[cause].shows)
-    found: list[BorderlineReading] = []
-    for symptom in (knowledge.symptoms[key] for key in matter if key in knowledge.symptoms):
-        if symptom.derived is None or symptom.id in matches.facts.symptoms or len(found) >= MOST_BORDERLINE:
-            continue
-        for reading in explain(symptom.derived, matches.facts).borderline_readings():
-            title = knowledge.readings[reading].title
-            text = f"{title} is too close to the limit of '{symptom.title.lower()}' to tell"
-            found.append(
-                BorderlineReading(
-                    reading,
-                    symptom.id,
-                    Wording(
-                        f"{text}: repeat it with a better kit.",
-                        f"{text} within the method's precision; repeat with a finer method.",
-                    ),
-                )
-            )
-    return tuple(found)
-
-
-def _disagreements(knowledge: Knowledge, matches: Matches) -> tuple[str, ...]:
-    words = {True: "yes", False: "no"}
-    return tuple(
-        f"{knowledge.symptoms[each.symptom].title}: answered {words[each.answered]}, but the readings say"
-        f" {words[not each.answered]}; the readings count."
-        for each in matches.conflicts
-    )
 
 
 def _causes(examined: Examined, chances: Mapping[str, float]) -> tuple[RankedCause, ...]:

@@ -10,7 +10,7 @@ from saltriage.ranked import CauseNetwork
 from saltriage.ranking import Evidence, Question, Risk, Scorer
 from saltriage.result import NextCheck, Wording
 
-__all__ = ["Askable", "askables", "best_checks", "open_askables"]
+__all__ = ["Askable", "askables", "best_checks", "check_for", "open_askables"]
 
 # Minutes that waiting for somebody else's visit counts as: common practice, no source.
 VISIT_MINUTES = 90.0
@@ -109,6 +109,14 @@ def open_askables(
         and not (each.kind == "reading" and each.id in readings)
         and any(symptom not in answers for symptom in each.settles)
     ]
+
+
+def check_for(knowledge: Knowledge, reading: str) -> NextCheck | None:
+    """The question for one reading that a dose waits for; None where nobody can be asked for it."""
+    rule = knowledge.readings.get(reading)
+    if rule is None or rule.ask is None:
+        return None
+    return _next_check(Askable(reading, "reading", (), rule.ask), (), 0.0, 0.0)
 
 
 def best_checks(

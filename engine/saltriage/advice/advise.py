@@ -77,8 +77,22 @@ def _withheld(knowledge: Knowledge, held: Held, facts: Facts) -> WithheldAction:
         condition: Condition | None = getattr(held.action, part)
         if condition is not None:
             for leaf in explain(condition, facts).undecided():
-                missing += [_title(knowledge, each) for each in (*leaf.missing, *leaf.borderline)]
+                missing += _lacking(knowledge, (*leaf.missing, *leaf.borderline), facts)
     return WithheldAction(held.action.id, held.action.title, held.because, tuple(dict.fromkeys(missing)))
+
+
+def _lacking(knowledge: Knowledge, keys: Iterable[str], facts: Facts) -> list[str]:
+    """Titles of what to find out; for a symptom that readings settle, the readings to measure."""
+    titles: list[str] = []
+    for key in keys:
+        symptom = knowledge.symptoms.get(key)
+        leaves = explain(symptom.derived, facts).undecided() if symptom and symptom.derived else ()
+        behind = [each for leaf in leaves for each in (*leaf.missing, *leaf.borderline)]
+        measured = behind and all(
+            each in knowledge.readings and not knowledge.readings[each].computed for each in behind
+        )
+        titles += [_title(knowledge, each) for each in (behind if measured else [key])]
+    return titles
 
 
 def _title(knowledge: Knowledge, key: str) -> str:

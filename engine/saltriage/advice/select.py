@@ -18,6 +18,7 @@ LEAST_CAUSE = 0.05  # a cause less likely than this proposes nothing, unless it 
 LEAST_SHARE = 0.2  # nor does one with less than this share of the first one's chance (own judgement)
 # Below this chance that one of its causes is at work, nothing is added, repaired or replaced: test first.
 ENOUGH_TO_ACT = 0.35
+BESIDES = 0.5  # what has less than this share of the first cause's chance behind it comes later (own judgement)
 UNLIKELY = 0.2  # such causes call for free checks only, and those come after everything else (own judgement)
 ACTS = frozenset({"dose", "repair", "replace"})
 VISIT_MINUTES = 90.0  # a visit by somebody else, as effort; common practice, no source
@@ -28,13 +29,18 @@ RISK_MINUTES = {"none": 0.0, "low": 2.0, "caution": 10.0}  # danger counted as e
 class Candidate:
     """An action with what speaks for it.
 
-    Args: for_causes: causes that list it, most probable first.    cure: chance in 0..1 that it cures.
-    score: cure per minute, lifted so that it precedes what its causes list after it.
+    Args:
+        for_causes: causes that list it, most probable first.    support: chance that one of them is at work.
+        likeliest: chance of the first of them.    before_work: the first lists nothing but checks before it.
+        cure: chance in 0..1 that it cures.
+        score: cure per minute, lifted so that it precedes what its causes list after it.
     """
 
     action: Action
     for_causes: tuple[str, ...]
     support: float
+    likeliest: float
+    before_work: bool
     cure: float
     score: float
 
@@ -96,10 +102,11 @@ def select_actions(
         for place, key in enumerate(dict.fromkeys(own)):
             if knowledge.actions[key].kind == "hand-over":
                 causes = candidates[key].for_causes if key in candidates else ()
-                candidates[key] = Candidate(knowledge.actions[key], causes, 1.0, 1.0, 2.0 - place / len(own))
+                candidates[key] = Candidate(knowledge.actions[key], causes, 1.0, 1.0, True, 1.0, 2.0 - place / len(own))
     candidates = {key: each for key, each in candidates.items() if not _found_out(each.action, known)}
     shown, held = [], []
-    for each in sorted(candidates.values(), key=lambda one: _rank(one, instead)):
+    foremost = BESIDES * chances.get(leading, 0.0)
+    for each in sorted(candidates.values(), key=lambda one: _rank(one, instead, foremost)):
         reason = _held(each, truth_of)
         if reason is None:
             shown.append(each)
@@ -140,12 +147,24 @@ def _candidates(
             at_work *= 1.0 - chance
         causes = tuple(cause for _, cause in backing)
         found[action] = Candidate(
-            knowledge.actions[action], causes, 1.0 - at_work, 1.0 - not_cured[action], scores[action]
+            knowledge.actions[action],
+            causes,
+            1.0 - at_work,
+            backing[0][0],
+            _before_work(knowledge, causes[0], action),
+            1.0 - not_cured[action],
+            scores[action],
         )
     for action in instead:
         if action not in found:
-            found[action] = Candidate(knowledge.actions[action], (), 1.0, 1.0, 1.0)
+            found[action] = Candidate(knowledge.actions[action], (), 1.0, 1.0, True, 1.0, 1.0)
     return found
+
+
+def _before_work(knowledge: Knowledge, cause: str, action: str) -> bool:
+    """Whether a cause lists nothing but checks before an action: a test after the repair must not jump the queue."""
+    before = [cure.action for cure in knowledge.causes[cause].actions]
+    return all(knowledge.actions[each].kind in ("check", "hand-over") for each in before[: before.index(action)])
 
 
 def _lift(scores: dict[str, float], in_order: list[str]) -> None:
@@ -161,23 +180,34 @@ def effort(knowledge: Knowledge, action: Action) -> float:
     return max(1.0, action.minutes) + knowledge.scales.cost_minutes[action.cost] + RISK_MINUTES[action.risk] + visit
 
 
-def _rank(one: Candidate, instead: Iterable[str]) -> tuple[bool, bool, bool, float, str]:
+def _rank(one: Candidate, instead: Iterable[str], foremost: float) -> tuple[bool, bool, bool, bool, float, str]:
     action, free = one.action, _free_check(one.action)
     likely = one.support >= UNLIKELY
-    return (action.id not in instead, not likely, not (free and likely), -one.score, action.id)
+    beside = one.support < foremost
+    free = free and one.before_work
+    return (action.id not in instead, not likely, beside, not (free and likely), -one.score, action.id)
 
 
 def _free_check(action: Action) -> bool:
     return action.kind == "check" and action.cost == "none" and action.job == "owner" and action.risk != "caution"
 
 
+def _without_regret(action: Action) -> bool:
+    """A look, a test or a cleaning that costs nothing: right whichever of several unlikely causes it was."""
+    if action.kind == "check":
+        return action.job == "owner"
+    return action.kind == "clean" and action.cost == "none" and action.job == "owner" and action.risk != "caution"
+
+
 def _held(one: Candidate, truth_of: Callable[[str, str], Truth | None]) -> Held | None:
     action = one.action
-    if one.support < UNLIKELY and not (action.kind == "check" and action.job == "owner"):
+    if (one.support < UNLIKELY or one.likeliest < UNLIKELY / 2) and not _without_regret(action):
         return Held(action, _TOO_UNLIKELY)
     when, requires = truth_of(action.id, "when"), truth_of(action.id, "requires")
     if when is Truth.FALSE or requires is Truth.FALSE:
         return Held(action, _NOT_NEEDED)
+    if Truth.UNKNOWN in (when, requires) and one.support < UNLIKELY:
+        return Held(action, _TOO_UNLIKELY)
     if requires is Truth.UNKNOWN:
         return Held(action, _CHECK_FIRST, ("requires",))
     if when is Truth.UNKNOWN:
@@ -188,14 +218,17 @@ def _held(one: Candidate, truth_of: Callable[[str, str], Truth | None]) -> Held 
 
 
 def _one_chemical_each(shown: list[Candidate]) -> list[Candidate]:
-    """The first action for each chemical and job: one person is never shown two doses of one chemical."""
+    """The first dose of each chemical and job: one person is never shown two doses of one chemical to the pool.
+
+    Acid for a soak in a bucket is no dose to the pool.
+    """
     taken: set[tuple[str, str]] = set()
     kept = []
     for one in shown:
         addition = (one.action.adds, one.action.job)
-        if addition in taken:
-            continue
-        if one.action.adds not in _SEVERAL:
+        if one.action.kind == "dose" and one.action.adds not in _SEVERAL:
+            if addition in taken:
+                continue
             taken.add(addition)
         kept.append(one)
     return kept
