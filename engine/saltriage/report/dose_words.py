@@ -27,8 +27,10 @@ def dose_headline(dose: DoseAdvice, units: System) -> str:
     """One line: what, how much in all, how much now."""
     strength = f" ({dose.strength})" if dose.strength else ""
     if not dose.computed:
-        need = f" Needed for it: {', '.join(dose.missing)}." if dose.missing else ""
-        return f"{dose.product}{strength}: no amount yet. {dose.reason}{need}".strip()
+        if dose.missing:
+            needed = ", ".join(each.replace("-", " ") for each in dose.missing)
+            return f"no amount yet; to work it out we need: {needed}."
+        return f"{dose.product}{strength}: no amount yet. {dose.reason}".strip()
     staged = "" if dose.first >= dose.middle else f" Now: {dose_first(dose, units)}, then test again."
     whole, best = dose_amount(dose, units), _amount(dose.middle, dose, units)
     estimate = "" if whole == best else f", best estimate {best}"

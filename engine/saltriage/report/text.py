@@ -20,6 +20,8 @@ from saltriage.units import System, show
 
 __all__ = ["diagnosis_text"]
 
+TELLING = 1.3  # change of the odds below which an owner need not read about it (own judgement)
+MOST_TO_FIND = 3  # more missing checks than this are only counted for an owner (own judgement)
 WIDTH = 78  # leaves a margin on a terminal of 80 columns
 _BOLD, _RED, _PLAIN = "\x1b[1m", "\x1b[1;31m", "\x1b[0m"
 
@@ -88,7 +90,8 @@ def _doubts(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
     yield "READINGS TO DOUBT"
     for doubt in diagnosis.doubts:
         what = "Not used" if doubt.strength == "withdraw" else "Use with care"
-        yield from _wrap(f"{what}: {', '.join(doubt.withdraws)}. {doubt.because.for_reader(reader)}", 2, "- ")
+        readings = ", ".join(each.replace("-", " ") for each in doubt.withdraws)
+        yield from _wrap(f"{what}: {readings}. {doubt.because.for_reader(reader)}", 2, "- ")
     for text in diagnosis.disagreements:
         yield from _wrap(text, 2, "- ")
     if diagnosis.do_not_fit:
@@ -122,15 +125,20 @@ def _cause(number: int, cause: RankedCause, reader: str) -> Iterator[str]:
         return
     yield from _wrap(cause.explain.for_reader(reader), 5)
     for lead, group in (("For it: ", cause.evidence_for), ("Against it: ", cause.evidence_against)):
-        if group:
-            yield from _wrap(lead + "; ".join(_evidence(one, reader) for one in group), 5)
+        if told := [one for one in group if reader == "support" or _telling(one)]:
+            yield from _wrap(lead + "; ".join(_evidence(one, reader) for one in told), 5)
     yield from _wrap(f"To be sure: {cause.settle.for_reader(reader)}", 5)
     if cause.who != "owner":
         yield from _wrap(f"Whose job: {JOB[cause.who]}", 5)
 
 
+def _telling(one: Evidence) -> bool:
+    """Whether an owner should read it. A finding that is there speaks against a cause only through a better one."""
+    return max(one.factor, 1 / one.factor) >= TELLING and not (one.present and one.factor < 1)
+
+
 def _evidence(one: Evidence, reader: str) -> str:
-    text = one.title if one.present else f"not: {one.title}"
+    text = one.title if one.present else f"no sign of: {one.title}"
     if reader != "support":
         return text
     times = one.factor if one.factor >= 1 else 1 / one.factor
@@ -182,9 +190,16 @@ def _withheld(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
         return
     yield "NOT YET"
     for action in diagnosis.withheld:
-        first = f" First find out: {', '.join(action.first_find_out)}." if action.first_find_out else ""
+        first = _find_out(action.first_find_out, MOST_TO_FIND if reader == "owner" else len(action.first_find_out))
         yield from _wrap(f"{action.title}: {action.because.for_reader(reader)}{first}", 2, "- ")
     yield ""
+
+
+def _find_out(wanted: Sequence[str], most: int) -> str:
+    if not wanted:
+        return ""
+    rest = f" (or {len(wanted) - most} more)" if len(wanted) > most else ""
+    return f" First find out: {', '.join(wanted[:most])}{rest}."
 
 
 def _next(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
