@@ -51,6 +51,7 @@ def plan_command(
     from saltriage.case import load_case
     from saltriage.plans import plan_for
     from saltriage.report.plan_calendar import calendar_of, plan_start, time_zone
+    from saltriage.whole_file import write_whole
 
     if zone:
         time_zone(zone)
@@ -61,7 +62,7 @@ def plan_command(
     shown = units.value if units else loaded.for_units or Units.metric.value
     if calendar is not None:
         first = begins or plan_start(f"{datetime.now():%Y-%m-%d}", zone)
-        calendar.write_bytes(calendar_of(plan, first, reader=reader.value, units=shown))
+        write_whole(calendar, calendar_of(plan, first, reader=reader.value, units=shown))
     if form is OutputForm.json:
         from saltriage.report.plan_json import plan_json
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from saltriage.case import Case, case_to_data
+from saltriage.derive import CALCULATORS
 from saltriage.diagnosis import Examined, diagnosis_of, examine
 from saltriage.errors import UsageRefused
 from saltriage.follow_up.doses_so_far import series_of
@@ -79,9 +80,7 @@ def opened(case: Case, knowledge: Knowledge, when: str) -> tuple[Record, Diagnos
     found = diagnosis_of(examined)
     volume = case.readings.get("pool-volume")
     stated = (volume.interval.middle, volume.interval.half_width) if volume is not None else None
-    complaints = tuple(
-        key for key, present in case.symptoms.items() if present and knowledge.symptoms[key].kind in COMPLAINTS
-    )
+    complaints = _complaints(case, examined, found, knowledge)
     entry = _entry(when, examined, found, {}, (), None)
     return Record(case, "open", complaints, stated, (entry,)), found
 
@@ -120,7 +119,8 @@ def follow_up(
     data = _case_data(record.case, last, done, readings, symptoms, knowledge)
     first = Case.from_data(data, knowledge)
     seen = examine(first, knowledge)
-    now = {each.reading: each for each in _readings(first, seen)}
+    current = _readings(first, seen)
+    now = {each.reading: each for each in current if each.reading in readings}  # old numbers are no answer to a dose
     reached = Reached(
         elapsed, {each.reading: each for each in last.readings}, now, seen.matches.facts.symptoms,
         believed.volume_l if believed else None,
@@ -129,7 +129,7 @@ def follow_up(
     promised = {promise.action: promise for promise in last.promises}
     verdicts = tuple(verdict_on(promised[action], amount, reached) for action, amount in done.items())
     _add_evidence(data, verdicts, promised, done, reached, elapsed)
-    draft = Entry(when, tuple(now.values()), dict(first.symptoms), (), (), done, verdicts)
+    draft = Entry(when, current, dict(first.symptoms), (), (), done, verdicts)
     volume = _estimate(record, (*record.entries, draft))
     if volume is not None and volume.from_doses:
         data.setdefault("pool", {}).update(_volume_data(volume))
@@ -142,7 +142,7 @@ def follow_up(
     entry = replace(entry, promises=(*(promise for promise, _, _ in rest), *entry.promises))
     open_complaints = _open_complaints(record, examined)
     lacking = any(below for _, _, below in rest)
-    closed = not lacking and _closes(verdicts, open_complaints, record, examined, found, knowledge)
+    closed = not lacking and _closes(verdicts, open_complaints, found)
     new = Record(
         case, "closed" if closed else "open", record.complaints, record.stated_volume, (*record.entries, entry)
     )
@@ -223,17 +223,26 @@ def _case_data(
         old_readings |= {promise.raises, promise.reading}
         cured = {cure for cure, cause in knowledge.causes.items() if action in {each.action for each in cause.actions}}
         likely = {each.cause for each in last.causes[:3]} & cured
-        old_answers |= {
-            symptom
-            for cause in likely
-            for symptom in knowledge.causes[cause].shows
-            if knowledge.symptoms[symptom].kind in COMPLAINTS
-        }
+        shown = {symptom for cause in likely for symptom in knowledge.causes[cause].shows}
+        old_answers |= {symptom for symptom in shown if knowledge.symptoms[symptom].kind in COMPLAINTS}
+        old_readings |= {reading for symptom in shown for reading in _measured_behind(symptom, knowledge)}
     answers = {key: answer for key, answer in data.get("symptoms", {}).items() if key not in old_answers}
     numbers = {key: entry for key, entry in data.get("readings", {}).items() if key not in old_readings}
     data["symptoms"] = {**answers, **symptoms}
     data["readings"] = {**numbers, **readings}
     return data
+
+
+def _measured_behind(symptom: str, knowledge: Knowledge) -> set[str]:
+    """Readings that a derived symptom rests on and that a doing can move: tests and displays, not settings."""
+    condition = knowledge.symptoms[symptom].derived
+    if condition is None:
+        return set()
+    found: set[str] = set()
+    for reading in condition.references().readings:
+        calculator = CALCULATORS.get(knowledge.readings[reading].computed)
+        found |= set(calculator.needs) if calculator is not None else {reading}
+    return {reading for reading in found if knowledge.readings[reading].role in ("measured", "shown")}
 
 
 def _add_evidence(
@@ -337,23 +346,19 @@ def _open_complaints(record: Record, examined: Examined) -> list[str]:
     return [key for key in record.complaints if symptoms.get(key) is not False]
 
 
-def _closes(
-    verdicts: tuple[Verdict, ...],
-    complaints: list[str],
-    record: Record,
-    examined: Examined,
-    found: Diagnosis,
-    knowledge: Knowledge,
-) -> bool:
-    """All that was done went as promised, no complaint is left, nothing of the old cause is seen, nothing stops."""
-    if complaints or found.stops or not verdicts or any(each.verdict != "kept" for each in verdicts):
-        return False
-    first = record.entries[-1].causes[:1]
+def _closes(verdicts: tuple[Verdict, ...], complaints: list[str], found: Diagnosis) -> bool:
+    """All that was done went as promised, nothing complained of at first is left, and nothing stops."""
+    return bool(verdicts) and not complaints and not found.stops and all(each.verdict == "kept" for each in verdicts)
+
+
+def _complaints(case: Case, examined: Examined, found: Diagnosis, knowledge: Knowledge) -> tuple[str, ...]:
+    """What must be gone before the case is closed: what was complained of, and what the first cause shows."""
+    told = [key for key, present in case.symptoms.items() if present and knowledge.symptoms[key].kind in COMPLAINTS]
+    state = examined.matches.facts.symptoms
     shown = [
-        symptom
-        for each in first
-        if each.cause in knowledge.causes
-        for symptom in knowledge.causes[each.cause].shows
-        if knowledge.symptoms[symptom].kind != "history"
+        key
+        for each in found.causes[:1]
+        for key in knowledge.causes[each.cause].shows
+        if state.get(key) and knowledge.symptoms[key].kind != "history"
     ]
-    return not any(examined.matches.facts.symptoms.get(symptom) for symptom in shown)
+    return tuple(dict.fromkeys([*told, *shown]))

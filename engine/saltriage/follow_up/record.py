@@ -1,8 +1,6 @@
 """The file that keeps one pool's story: the case, what was promised, done and seen. JSON, checked when read."""
 
 import json
-import os
-import tempfile
 from dataclasses import dataclass, field, fields, is_dataclass
 from pathlib import Path
 from typing import Any
@@ -11,6 +9,7 @@ from saltriage.case import Case, case_to_data
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.model import Knowledge
 from saltriage.result import Wording
+from saltriage.whole_file import write_whole
 
 __all__ = [
     "Entry", "HistoryReading", "LikelyCause", "Promise", "Record", "Verdict", "VolumeNow", "load_record",
@@ -135,15 +134,8 @@ def record_text(record: Record) -> str:
 
 
 def save_record(record: Record, path: Path) -> None:
-    """Writes the whole file or, when that fails, leaves the old one as it was."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(record_text(record))
-        os.replace(name, path)
-    except BaseException:
-        os.unlink(name)
-        raise
+    """Writes the whole file or, when that fails, leaves the old one as it was. Raises: OSError."""
+    write_whole(path, record_text(record).encode())
 
 
 def load_record(path: Path, knowledge: Knowledge) -> Record:

@@ -99,15 +99,10 @@ def _log_likelihood(series: Series, volumes: Grid) -> Grid:
     steps = np.diff(dosed, prepend=0.0) * DOSE_ERROR
     up_to = np.cumsum(steps**2)
     shared = np.minimum.outer(up_to, up_to)  # two tests share the errors of the doses before the earlier one
-    ones = np.ones(len(series))
-    result = np.empty_like(volumes)
-    for place, volume in enumerate(volumes):
-        covariance = np.diag(errors**2) + shared / volume**2
-        inverse = np.linalg.inv(covariance)
-        off = readings - dosed / volume
-        weight = ones @ inverse @ ones
-        start = ones @ inverse @ off / weight
-        rest = off - start
-        _, log_size = np.linalg.slogdet(covariance)
-        result[place] = -0.5 * (rest @ inverse @ rest + log_size + np.log(weight))
-    return result
+    covariance = np.diag(errors**2) + shared / volumes[:, None, None] ** 2
+    inverse = np.linalg.inv(covariance)
+    off = readings - dosed / volumes[:, None]
+    weight = inverse.sum(axis=(1, 2))
+    rest = off - (np.einsum("vij,vj->v", inverse, off) / weight)[:, None]
+    log_size = np.linalg.slogdet(covariance)[1]
+    return np.asarray(-0.5 * (np.einsum("vi,vij,vj->v", rest, inverse, rest) + log_size + np.log(weight)))
