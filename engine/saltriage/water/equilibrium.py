@@ -15,10 +15,11 @@ MOST_MMOL_PER_L = 50.0  # a dose beyond this is not a correction but another wat
 LOWEST_PH, HIGHEST_PH = 1.0, 13.0
 
 
-def solve_measured(totals: Totals, ph: float, temperature_c: float) -> Speciation:
+def solve_measured(totals: Totals, ph: float, temperature_c: float, tolerance: float = CONVERGED) -> Speciation:
     """Solve a water whose pH was measured; `totals.carbon` is ignored and found from the alkalinity.
 
-    A carbonate alkalinity of zero or less in the result says that the readings contradict each other.
+    `tolerance` is relative, for activities. A carbonate alkalinity of zero or less in the result says that the readings
+    contradict each other.
     """
     solver = Solver(totals, temperature_c)
     hydrogen = 10.0**-ph
@@ -27,7 +28,7 @@ def solve_measured(totals: Totals, ph: float, temperature_c: float) -> Speciatio
         left = solver.alkalinity - solver.other_alkalinity(hydrogen)
         carbonate = left / solver.carbon_weights(hydrogen)[1]
         # a contradiction gives a negative carbonate: it must not upset ionic strength
-        if solver.refine(hydrogen, max(carbonate, 0.0)) < CONVERGED:
+        if solver.refine(hydrogen, max(carbonate, 0.0)) < tolerance:
             break
     return solver.result(hydrogen, carbonate)
 

@@ -14,8 +14,9 @@ from saltriage.errors import OutOfRange
 from saltriage.interval import Interval
 from saltriage.water.constants import ALKALINITY
 from saltriage.water.equilibrium import dose_at_ph
-from saltriage.water.plan_doses import LINEAR, SERVES, Doses, find_doses, gentlest_order, without
+from saltriage.water.plan_doses import SERVES, Doses, find_doses, gentlest_order, together, without
 from saltriage.water.plan_exchange import find_exchange, lower_alkalinity
+from saltriage.water.plan_limits import cut_back
 from saltriage.water.plan_model import Outcome, OutcomeStatus, Plan
 from saltriage.water.plan_state import GOOD_ENOUGH, Bundle, Corner
 from saltriage.water.plan_steps import StepWriter
@@ -78,7 +79,7 @@ class _Planner:
         self.uncertainty, self.products = uncertainty, products
         self.fill = ordinary_fill(water.temperature) if fill is None else fill
         self.fill_is_assumed = fill is None
-        self.bundle = self.bundle_start = Bundle.of(water, uncertainty, volume)
+        self.bundle = self.bundle_start = self.begin = Bundle.of(water, uncertainty, volume)
         self.index_start = self._index_range()
         self.writer = StepWriter(water, volume)
         self.cannot: dict[str, str] = {}
@@ -115,7 +116,7 @@ class _Planner:
                 f"fill water not tested: pH {fill.ph:g}, total alkalinity {fill.total_alkalinity:.0f}, calcium hardness"
                 f" {fill.calcium_hardness:.0f}, salt {fill.salt:.0f} mg/L assumed"
             )
-        self.bundle = self.bundle.exchanged(exchange.fraction, self.fill)
+        self.bundle = self.begin = self.bundle.exchanged(exchange.fraction, self.fill)
         self.writer.exchange(exchange, self.bundle.middle)
 
     def _lower_alkalinity(self) -> None:
@@ -126,8 +127,8 @@ class _Planner:
             return
         whole = self._alkalinity_acid_range()
         if lowering.first_to_ph is not None:
-            first = self.bundle.at_ph(lowering.first_to_ph)
-            self.writer.aeration(lowering.first_to_ph, first.middle, "to make room for acid without adding anything")
+            first = self.bundle.middle.at_ph(lowering.first_to_ph)
+            self.writer.aeration(lowering.first_to_ph, first, "to make room for acid without adding anything")
         self.bundle = lowering.after
         acid, after = self.products.acid, self.bundle.middle
         if lowering.until_ph is None:
@@ -153,7 +154,9 @@ class _Planner:
 
     def _add(self) -> None:
         base = self.bundle_start = self.bundle
-        doses = find_doses(base, self._targets_left(), self.targets, self.uncertainty, self.products)
+        # what to aim at and what not to pass differ where alkalinity stays high for now
+        doses = find_doses(base.middle, self._targets_left(), self.uncertainty, self.products)
+        cut_back(self.begin, base, doses, self.targets, self.products)
         for purpose in doses.cut:
             reading = SERVES[purpose]
             self.later[reading] = (
@@ -184,34 +187,31 @@ class _Planner:
     def _amount_range(self, base: Bundle, purpose: str, doses: Doses) -> Interval:
         """What the whole correction takes at each corner, other doses as planned; in the unit of the product."""
         product = getattr(self.products, purpose)
-        others = without(doses.wanted, purpose)
+        others = together(without(doses.wanted, purpose), self.products)
+        aim = self._aim(purpose, doses)
         needs = []
         for corner in base.everyone():
-            for name, dose in others.items():
-                corner = corner.added(getattr(self.products, name).per_mol, dose)
-            need = self._need(corner, purpose, doses)
+            corner = corner.added(others, 1.0)
+            need = self._need(corner, purpose, doses, aim)
             needs.append(product.amount(max(0.0, need), self.volume.middle / corner.per_dose))
         return Interval.hull(needs)
 
-    def _need(self, corner: Corner, purpose: str, doses: Doses) -> float:
+    def _need(self, corner: Corner, purpose: str, doses: Doses, aim: float) -> float:
         product = getattr(self.products, purpose)
         if purpose in ("acid", "ph_up"):
-            found = dose_at_ph(corner.totals, corner.temperature, doses.aims.ph, product.per_mol, GOOD_ENOUGH)
+            found = dose_at_ph(corner.totals, corner.temperature, aim, product.per_mol, GOOD_ENOUGH)
             return found if found is not None else doses.wanted[purpose]
         reading = SERVES[purpose]
-        if purpose == "alkalinity":
-            aim = max(doses.aims.total_alkalinity, self.targets.total_alkalinity.low)
-        else:
-            aim = self._aim(base_reading=reading, doses=doses, purpose=purpose)
         return (aim - corner.linear_readings()[reading]) / change_per_mmol(product.per_mol)[reading]
 
-    def _aim(self, base_reading: str, doses: Doses, purpose: str) -> float:
-        """Where the whole correction would leave the reading for the readings as given."""
-        middle = self.bundle_start.middle
-        for name, dose in doses.wanted.items():
-            middle = middle.added(getattr(self.products, name).per_mol, dose)
-        assert purpose in LINEAR
-        return middle.linear_readings()[base_reading]
+    def _aim(self, purpose: str, doses: Doses) -> float:
+        """Where the whole correction would leave the reading that a purpose serves, for the readings as given."""
+        if purpose in ("acid", "ph_up"):
+            return doses.aims.ph
+        if purpose == "alkalinity":
+            return max(doses.aims.total_alkalinity, self.targets.total_alkalinity.low)
+        middle = self.bundle_start.middle.added(together(doses.wanted, self.products), 1.0)
+        return middle.linear_readings()[SERVES[purpose]]
 
     def _too_much_chlorine(self) -> None:
         wished = self.targets.free_chlorine

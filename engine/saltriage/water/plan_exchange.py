@@ -7,6 +7,7 @@ from saltriage.water.constants import ALKALINITY
 from saltriage.water.equilibrium import dose_at_ph
 from saltriage.water.limits import EXCHANGE_MOST, EXCHANGE_MOST_AT_ONCE
 from saltriage.water.plan_balance import PH_MARGIN
+from saltriage.water.plan_limits import aeration_limit
 from saltriage.water.plan_state import GOOD_ENOUGH, Bundle, Corner, as_water, total_alkalinity
 from saltriage.water.products import Product
 from saltriage.water.solution import Water
@@ -115,7 +116,9 @@ def lower_alkalinity(bundle: Bundle, targets: Targets, uncertainty: ReadingsUnce
 def _in_rounds(
     bundle: Bundle, targets: Targets, uncertainty: ReadingsUncertainty, acid: Product, whole: float
 ) -> Lowering:
-    top_ph = max(targets.ph.middle, targets.ph.high - uncertainty.ph - PH_MARGIN)
+    wish = max(targets.ph.middle, targets.ph.high - uncertainty.ph - PH_MARGIN)
+    # at today's alkalinity, which the first aeration meets; later ones meet less of it, and so a lower index
+    top_ph = aeration_limit(bundle, targets, wish)
     after = bundle.added(acid.per_mol, whole).at_ph(top_ph)
     water = as_water(after.middle)
     if top_ph > water.air_equilibrium_ph() - NEVER_ABOVE_AIR:
@@ -123,14 +126,15 @@ def _in_rounds(
     # the last round meets the least buffered water: what it bears, every round bears
     each = min(_most_acid(corner, targets, acid) for corner in after.smallest_pool)
     if each < LEAST_ACID_MMOL_PER_L:
-        return Lowering(bundle, reason="the error of the pH test leaves no room for a safe addition of acid")
+        why = "the error of the pH test" if top_ph == wish else "the upper limit of the saturation index"
+        return Lowering(bundle, reason=f"{why} leaves no room for a safe addition of acid")
     rounds = ceil(whole / each - 1e-9)
     reason = ""
     if rounds > MOST_ROUNDS:
         rounds, whole = MOST_ROUNDS, MOST_ROUNDS * each
         after = bundle.added(acid.per_mol, whole).at_ph(top_ph)
         reason = f"takes more than {MOST_ROUNDS} rounds of acid and aeration: go on after the retest"
-    lowest = min(corner.solved().ph - corner.ph_error for corner in bundle.everyone())
+    lowest = min(corner.readings()["ph"] - corner.ph_error for corner in bundle.everyone())
     return Lowering(after, whole, rounds, top_ph, top_ph if lowest < top_ph - PH_MARGIN else None, reason)
 
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
-from itertools import product
 from math import log10
 from typing import Self
 
@@ -16,12 +15,11 @@ from saltriage.water.solver import Speciation
 from saltriage.water.totals import Totals
 from saltriage.water.uncertainty import ReadingsUncertainty, corner_waters, reading_interval
 
-# Readings whose errors are combined freely with those of pH and of the shares of alkalinity.
-FREE_READINGS = ("total_alkalinity", "calcium_hardness")
+# Readings whose errors are combined freely with each other and with that of pH. Cyanurate and borate too: both take
+# a share of alkalinity, and whether that costs buffer or adds to it depends on the pH on either side of the additions.
+FREE_READINGS = ("total_alkalinity", "calcium_hardness", "cyanuric_acid", "borate")
 # These follow pH, in the direction that moves the index most.
 WITH_PH = {"ph": 1.0, "temperature": 1.0, "salt": -1.0, "free_chlorine": 1.0}
-# Cyanurate and borate both take a share of alkalinity and buffer pH: their errors count most when they agree.
-SHARES = {"cyanuric_acid": 1.0, "borate": 1.0}
 INDEX_WITHOUT_CALCIUM = -10.0  # stands for minus infinity, which a plan cannot reckon with
 GOOD_ENOUGH = 1e-6  # tolerance at the corners: far below the margins kept from limits
 EQUILIBRIUM_READINGS = ("ph", "saturation_index")
@@ -62,7 +60,7 @@ class Corner:
 
     def at_ph(self, ph_read: float) -> Self:
         """After carbon dioxide has left until the kit reads a pH."""
-        solved = solve_measured(self.totals, ph_read + self.ph_error, self.temperature)
+        solved = solve_measured(self.totals, ph_read + self.ph_error, self.temperature, GOOD_ENOUGH)
         readings = equilibrium_readings(solved, self.temperature)
         known = (readings["ph"], readings["saturation_index"])
         return replace(self, totals=replace(self.totals, carbon=solved.carbon), known=known)
@@ -142,7 +140,22 @@ class Bundle:
 
     def exchanged(self, fraction: float, fill: Water) -> Self:
         """After an exchange."""
-        return self._each(lambda corner: corner.exchanged(fraction, fill))
+        return self._each(lambda corner: corner.exchanged(fraction, fill)).solved()
+
+    def solved(self) -> Self:
+        """The same waters with pH and index known, for one solve of each; the volume makes no difference yet."""
+        found: dict[tuple[Totals, float], tuple[float, float]] = {}
+
+        def solve(corner: Corner) -> Corner:
+            if corner.known is not None:
+                return corner
+            water = (corner.totals, corner.temperature)
+            if water not in found:
+                readings = corner.readings()
+                found[water] = (readings["ph"], readings["saturation_index"])
+            return replace(corner, known=found[water])
+
+        return self._each(solve)
 
     def at_ph(self, ph_read: float) -> Self:
         """After aeration until the kit reads a pH."""
@@ -155,21 +168,17 @@ class Bundle:
 def _ends(water: Water, uncertainty: ReadingsUncertainty) -> Iterator[Water]:
     """Every corner of the free readings, the other readings at the ends that go with them."""
 
-    def at_ends(followers: dict[str, float]) -> list[dict[str, float]]:
-        """The named readings all at one end of their intervals, then all at the other (-1 runs against the rest)."""
-        ends: list[dict[str, float]] = []
-        for sign in (-1.0, 1.0):
-            end = {}
-            for name, direction in followers.items():
-                interval = reading_interval(water, uncertainty, name)
-                end[name] = interval.high if sign * direction > 0.0 else interval.low
-            if end not in ends:
-                ends.append(end)
-        return ends
-
     given = {name: getattr(water, name) for name in ALLOWED}
-    for with_ph, shares in product(at_ends(WITH_PH), at_ends(SHARES)):
-        yield from corner_waters(Water(**{**given, **with_ph, **shares}), uncertainty, FREE_READINGS)
+    ends: list[dict[str, float]] = []
+    for sign in (-1.0, 1.0):
+        end = dict(given)
+        for name, direction in WITH_PH.items():
+            interval = reading_interval(water, uncertainty, name)
+            end[name] = interval.high if sign * direction > 0.0 else interval.low
+        if end not in ends:
+            ends.append(end)
+    for end in ends:
+        yield from corner_waters(Water(**end), uncertainty, FREE_READINGS)
 
 
 def total_alkalinity(totals: Totals) -> float:
