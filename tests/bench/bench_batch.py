@@ -77,9 +77,7 @@ def main(count: int, workers: int) -> None:
         errors = in_order(target, count)
         size = target.stat().st_size
     print(f"{count} cases, {workers} workers, {errors} error lines: {count / seconds:.0f} cases a second on the clock;")
-    print(
-        f"{1e3 * used / count:.2f} ms of processor time a case, start-up of the workers included; {size / 1e6:.0f} MB"
-    )
+    print(f"{1e3 * used / count:.2f} ms of processor time a case, with the workers starting; {size / 1e6:.0f} MB")
     print("resident, MB, along the run: " + " ".join(f"{seen[len(seen) * n // 10][1] / 1e6:.0f}" for n in range(10)))
 
 

@@ -53,7 +53,8 @@ def test_a_fault_is_added_by_following_the_page(origin, tmp_path):
     """
     home = tmp_path / "saltriage"
     environment = {
-        **os.environ, "SALTRIAGE_CACHE": str(tmp_path / "cache"), "GIT_AUTHOR_NAME": "n", "GIT_AUTHOR_EMAIL": "e@x.example",
+        **os.environ, "SALTRIAGE_CACHE": str(tmp_path / "cache"),
+        "GIT_AUTHOR_NAME": "n", "GIT_AUTHOR_EMAIL": "e@x.example",
         "GIT_COMMITTER_NAME": "n", "GIT_COMMITTER_EMAIL": "e@x.example",
     }  # fmt: skip
     environment.pop("PYTHONPATH", None)
@@ -96,7 +97,7 @@ def _install(home):
 
 def test_the_table_of_codes_is_current():
     """`saltriage rules codes --write DEVELOPERS.md` changes nothing."""
-    assert PAGE == with_code_table(PAGE)
+    assert with_code_table(PAGE) == PAGE
 
 
 def test_a_page_without_markers_is_refused():
