@@ -174,7 +174,7 @@ class ExpectedChange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Action(Rule):
-    """What to do. `adds`: a chemical or `none`. `finds`: what a check makes known. `calculator`: of its dose, or empty."""
+    """What to do. `adds`: a chemical or `none`. `finds`: what a check makes known. `calculator`: of its dose."""
 
     job: str
     kind: str
