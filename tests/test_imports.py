@@ -9,7 +9,7 @@ ENGINE = Path(__file__).parents[1] / "engine" / "saltriage"
 
 # From the ground up; names on one line may not import each other.
 LAYERS = (
-    ("errors", "interval", "likelihood", "unit_table", "result"),
+    ("errors", "interval", "likelihood", "unit_table", "result", "whole_file"),
     ("units", "water", "cell", "forecast", "ranking"),
     ("knowledge",),
     ("case", "derive", "matching"),

@@ -64,7 +64,7 @@ def test_check_in_other_forms(form, rules):
     if form in ("json", "sarif"):
         assert json.loads(told)
     else:
-        assert told.splitlines()[-1] in ("</testsuites>", "25 files checked: 0 errors, 0 warnings")
+        assert told.splitlines()[-1].endswith(("</testsuites>", " files checked: 0 errors, 0 warnings"))
 
 
 def test_the_shipped_rules_pass():

