@@ -65,7 +65,7 @@ def mutants(
                 yield mutant
 
 
-MUTABLE = ("causes", "symptoms", "readings", "doubts", "actions", "safety", "equipment", "targets")
+MUTABLE = ("causes", "symptoms", "readings", "doubts", "actions", "safety", "equipment", "targets", "plans")
 
 
 def _removals(knowledge: Knowledge) -> Iterator[Mutant]:

@@ -15,7 +15,7 @@ from saltriage.knowledge.model import Knowledge
 from saltriage.matching import Matcher
 from saltriage.ranked import network_of
 from saltriage.ranking import rank
-from saltriage.reference import failures
+from saltriage.reference import failures, plan_failures
 from saltriage.result import Diagnosis
 from saltriage.workshop.mutants import Mutant
 
@@ -50,7 +50,7 @@ def trial_of(case: Case, knowledge: Knowledge, matcher: Matcher) -> tuple[Trial 
     """
     asks = "next" in case.expect
     found = diagnose(case, knowledge, matcher, next_check=asks)
-    problems = failures(case.expect, found)
+    problems = failures(case.expect, found) + plan_failures(case, knowledge)
     if problems:
         return None, problems[0]
     examined = examine(case, knowledge, matcher)
@@ -95,6 +95,8 @@ def noticed(mutant: Mutant, trial: Trial, matcher: Matcher) -> str:
     case = trial.case
     if _refused(mutant, case):
         return "the case is refused"
+    if mutant.rules == "plans":
+        return next(iter(plan_failures(case, mutant.knowledge)), "")
     try:
         found = _diagnosed(mutant, trial, matcher)
     except (SaltriageError, KeyError, StopIteration) as trouble:  # the last of its kind may be gone
