@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from saltriage.case import Case
-from saltriage.diagnosis import Examined, diagnose, examine
+from saltriage.diagnosis import Examined, diagnosis_of, examine
 from saltriage.interview.choice import Known, Options, options
 from saltriage.interview.question import Question, question_of
 from saltriage.knowledge.model import Knowledge
@@ -54,7 +54,7 @@ class Standing:
 def standing_of(case: Case, knowledge: Knowledge, skipped: frozenset[str], asked: int, insists: bool) -> Standing:
     """Where the interview stands. Args: asked: questions so far. insists: the caller wants to go on asking."""
     examined = examine(case, knowledge)
-    stops = diagnose(case, knowledge, next_check=False).stops
+    stops = diagnosis_of(examined, next_check=False).stops
     chances = examined.chances
     found = _options(examined, knowledge, skipped, next(iter(chances), ""))
     ending = _ending(examined, found, stops, asked, insists)

@@ -1,6 +1,6 @@
 """What the HTML templates need beside the diagnosis itself: words, titles, pictures. Formats; decides nothing."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -10,8 +10,9 @@ from saltriage.knowledge.condition_nodes import Bound, Number
 from saltriage.knowledge.model import Knowledge, Target
 from saltriage.report.dose_words import dose_amount, dose_first
 from saltriage.report.pictures import Strip, look_for, part_of, pipe, saturation_curve, strip
+from saltriage.report.reader_words import evidence_text, evidence_told, first_find_out, odds
 from saltriage.report.words import CALL, JOB, percent, waiting
-from saltriage.result import Diagnosis, DoseAdvice, DoubtNote, Evidence, NextCheck, RankedCause, ReadingLine
+from saltriage.result import Diagnosis, DoseAdvice, DoubtNote, Evidence, NextCheck, ReadingLine
 from saltriage.units import System, show
 from saltriage.water import Water
 
@@ -85,14 +86,25 @@ class DiagnosisView:
         """Whether the cause at this place (from 1) is told in full."""
         return number <= 3 or self.for_support
 
+    def told(self, group: Sequence[Evidence]) -> list[Evidence]:
+        return evidence_told(group, self.reader)
+
+    def finding(self, one: Evidence) -> str:
+        return evidence_text(one)
+
+    def find_out(self, wanted: Sequence[str]) -> str:
+        return first_find_out(wanted, self.reader)
+
     def odds(self, one: Evidence) -> str:
         """What one answer does to the odds, in words for the owner and as a factor for support."""
-        times = one.factor if one.factor >= 1 else 1 / one.factor
         if self.for_support:
-            sign = "×" if one.factor >= 1 else "÷"
-            return f"odds {sign}{times:.0f}" if times >= 10 else f"odds {sign}{times:.1f}"
+            return odds(one)
+        times = one.factor if one.factor >= 1 else 1 / one.factor
         strength = "strongly" if times >= 5 else "clearly" if times >= 2 else "a little"
         return f"speaks {strength} {'for' if one.factor >= 1 else 'against'} it"
+
+    def needed(self, dose: DoseAdvice) -> str:
+        return ", ".join(each.replace("-", " ") for each in dose.missing)
 
     def call(self, word: str) -> str:
         return CALL.get(word, "")
@@ -145,10 +157,6 @@ class DiagnosisView:
             return ends[0] if ends[0] == ends[1] else " to ".join(ends)
         low, high = (show(value, line.quantity, self.units, unit=line.unit) for value in (line.low, line.high))
         return low if low == high else f"{low} to {high}"
-
-    def best_known(self, cause: RankedCause) -> bool:
-        """Whether anything was said that speaks for or against the cause."""
-        return bool(cause.evidence_for or cause.evidence_against)
 
     @property
     def target_title(self) -> str:

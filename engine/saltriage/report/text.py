@@ -4,6 +4,7 @@ import textwrap
 from collections.abc import Iterator, Mapping, Sequence
 
 from saltriage.report.dose_words import dose_headline
+from saltriage.report.reader_words import evidence_text, evidence_told, first_find_out, odds
 from saltriage.report.words import CALL, JOB, percent, waiting
 from saltriage.result import (
     AdvisedAction,
@@ -20,8 +21,6 @@ from saltriage.units import System, show
 
 __all__ = ["diagnosis_text"]
 
-TELLING = 1.3  # change of the odds below which an owner need not read about it (own judgement)
-MOST_TO_FIND = 3  # more missing checks than this are only counted for an owner (own judgement)
 WIDTH = 78  # leaves a margin on a terminal of 80 columns
 _BOLD, _RED, _PLAIN = "\x1b[1m", "\x1b[1;31m", "\x1b[0m"
 
@@ -125,25 +124,15 @@ def _cause(number: int, cause: RankedCause, reader: str) -> Iterator[str]:
         return
     yield from _wrap(cause.explain.for_reader(reader), 5)
     for lead, group in (("For it: ", cause.evidence_for), ("Against it: ", cause.evidence_against)):
-        if told := [one for one in group if reader == "support" or _telling(one)]:
+        if told := evidence_told(group, reader):
             yield from _wrap(lead + "; ".join(_evidence(one, reader) for one in told), 5)
     yield from _wrap(f"To be sure: {cause.settle.for_reader(reader)}", 5)
     if cause.who != "owner":
         yield from _wrap(f"Whose job: {JOB[cause.who]}", 5)
 
 
-def _telling(one: Evidence) -> bool:
-    """Whether an owner should read it. A finding that is there speaks against a cause only through a better one."""
-    return max(one.factor, 1 / one.factor) >= TELLING and not (one.present and one.factor < 1)
-
-
 def _evidence(one: Evidence, reader: str) -> str:
-    text = one.title if one.present else f"no sign of: {one.title}"
-    if reader != "support":
-        return text
-    times = one.factor if one.factor >= 1 else 1 / one.factor
-    sign = "×" if one.factor >= 1 else "÷"
-    return f"{text} (odds {sign}{times:.0f})" if times >= 10 else f"{text} (odds {sign}{times:.1f})"
+    return f"{evidence_text(one)} ({odds(one)})" if reader == "support" else evidence_text(one)
 
 
 def _actions(diagnosis: Diagnosis, reader: str, units: System) -> Iterator[str]:
@@ -190,16 +179,9 @@ def _withheld(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
         return
     yield "NOT YET"
     for action in diagnosis.withheld:
-        first = _find_out(action.first_find_out, MOST_TO_FIND if reader == "owner" else len(action.first_find_out))
-        yield from _wrap(f"{action.title}: {action.because.for_reader(reader)}{first}", 2, "- ")
+        first = first_find_out(action.first_find_out, reader)
+        yield from _wrap(f"{action.title}: {action.because.for_reader(reader)} {first}".rstrip(), 2, "- ")
     yield ""
-
-
-def _find_out(wanted: Sequence[str], most: int) -> str:
-    if not wanted:
-        return ""
-    rest = f" (or {len(wanted) - most} more)" if len(wanted) > most else ""
-    return f" First find out: {', '.join(wanted[:most])}{rest}."
 
 
 def _next(diagnosis: Diagnosis, reader: str) -> Iterator[str]:

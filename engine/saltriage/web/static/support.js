@@ -6,6 +6,7 @@ const titles = new Map(all("#symptoms option").map((option) => [option.dataset.i
 const ids = new Map([...titles].map(([id, title]) => [title.toLowerCase(), id]));
 let state = fresh();
 let running = null;
+let waiting = []; // what to do when the panels show the newest state
 
 function fresh() {
   return { case: {}, skipped: [], units: "metric" };
@@ -36,12 +37,12 @@ function answer(symptom, said) {
 
 // --- panels
 
-async function post(address, body) {
+async function post(address, body, signal) {
   const answer = await fetch(address, {
     method: "POST",
     headers: { "Content-Type": "application/json" },
     body: JSON.stringify(body),
-    signal: running ? running.signal : undefined,
+    signal,
   });
   if (!answer.ok) throw Object.assign(new Error("refused"), { problem: await answer.json() });
   return answer;
@@ -65,20 +66,25 @@ function refused(problem) {
   box.append(list);
 }
 
+const PAUSE = 150; // ms: answers that come in one go are asked about once
+
 async function refresh(then) {
+  if (then) waiting.push(then);
   if (running) running.abort();
   running = new AbortController();
   const mine = running;
   document.body.setAttribute("aria-busy", "true");
+  await new Promise((done) => { setTimeout(done, PAUSE); });
+  if (mine !== running) return;
   try {
-    const text = await (await post("/support/panels", state)).text();
+    const text = await (await post("/support/panels", state, mine.signal)).text();
     const page = new DOMParser().parseFromString(text, "text/html");
     for (const piece of all("[data-for]", page)) {
       if (piece.dataset.for === "status") $("#status").textContent = piece.textContent.trim();
       else $(`[data-panel="${piece.dataset.for}"]`).replaceChildren(...piece.childNodes);
     }
     refused(null);
-    if (then) then();
+    for (const each of waiting.splice(0)) each();
   } catch (trouble) {
     if (trouble.name === "AbortError") return;
     refused(trouble.problem || { title: "No answer", detail: "the server cannot be reached" });
