@@ -155,7 +155,11 @@ def _forecast(given: PlanInputs, lines: list[PlanLine]) -> PlanForecast | None:
     before = lines[: lines.index(switched)]
     hours = sum(line.lasts_h + line.wait_h for line in before if not line.only_if and line.every_days is None)
     start = given.readings.get("free-chlorine", Interval(0.0, 1.0))
-    taken = () if "free-chlorine" in given.readings else ("free chlorine not tested, taken as 0 to 1 mg/L",)
+    taken = (
+        "it begins with free chlorine as tested; what is added by hand before comes on top"
+        if "free-chlorine" in given.readings
+        else "free chlorine not tested, taken as 0 to 1 mg/L",
+    )
     course = given.run.forecast(start, given.readings.get("ph"), FIRST_HOUR + 1.0)
     return PlanForecast(
         course=course,

@@ -161,8 +161,8 @@ def worked_hours(run: PoolRun) -> Worked:
     mass = ("mass", "g")
     lines = [
         SumLine(
-            f"Needed: {number(run.needed_h.low)} to {number(min(run.needed_h.high, 24.0))} hours a day at full output,"
-            f" most likely about {number(min(run.middle_h, 24.0))}. Begin with {run.begin_h:.0f}, then go by tests."
+            f"Needed: {run.needed_h.low:.1f} to {min(run.needed_h.high, 24.0):.1f} hours a day at full output,"
+            f" most likely about {min(run.middle_h, 24.0):.1f}. Begin with {run.begin_h:.0f}, then go by tests."
         ),
         SumLine(
             f"to hold {number(run.hold)} mg/L the pool uses about {number(run.use.middle)} mg/L a day"

@@ -74,7 +74,11 @@ class PlanView:
         """Lines of the joint plan, each paragraph in one piece."""
         if line.worked is None or line.worked.balance is None:
             return []
-        return [text.strip() for text in _unwrapped(plan_lines(line.worked.balance, self.units)) if text.strip()]
+        return [
+            text.strip().removeprefix("- ")
+            for text in _unwrapped(plan_lines(line.worked.balance, self.units))
+            if text.strip()
+        ]
 
     def job(self, word: str) -> str:
         return JOB.get(word, word)
