@@ -87,7 +87,7 @@ def answer(page: "Page", asked: str, told: dict[str, Any]) -> Any:
 
 def test_back_takes_the_last_answer_back(browser_page: Opened) -> None:
     page = browser_page("/")
-    press(page, page.get_by_role("button", name="I have no words"))
+    press(page, page.get_by_role("button", name="Neither: ask me"))
     first = page.locator("[name=asked]").input_value()
     press(page, page.locator("button[name=answer]").last)
     second = page.locator("[name=asked]").input_value()
@@ -100,6 +100,24 @@ def test_back_takes_the_last_answer_back(browser_page: Opened) -> None:
     assert page.locator("[name=asked]").input_value() == first
     back = json.loads(page.locator("[name=state]").input_value())
     assert (back["case"], back["skipped"], back["trail"]) == ({}, [], [])
+
+
+def test_ticks_are_taken_with_the_words(browser_page: Opened) -> None:
+    """Ticked alone they lead to the questions; with words, what the words mean is asked as well."""
+    page = browser_page("/")
+    page.check("[name='s.flow-warning']")
+    press(page, page.get_by_role("button", name="Go on", exact=True))
+    assert json.loads(page.locator("[name=state]").input_value())["case"] == {"symptoms": {"flow-warning": "yes"}}
+    assert page.locator("[name=asked]").count() == 1
+
+    go(page, "words")
+    assert page.locator("[name='s.flow-warning']").count() == 0
+    page.fill("#words", "the needle swings")
+    press(page, page.get_by_role("button", name="Go on", exact=True))
+    press(page, page.get_by_role("button", name="Yes, go on"))
+
+    told = json.loads(page.locator("[name=state]").first.input_value())["case"]["symptoms"]
+    assert told == {"flow-warning": "yes", "pressure-needle-swings": "yes"}
 
 
 def test_a_stop_comes_first_and_ends_the_questions(browser_page: Opened) -> None:

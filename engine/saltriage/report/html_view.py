@@ -153,7 +153,7 @@ class DiagnosisView:
 
     def span(self, line: ReadingLine) -> str:
         if line.reading.endswith("-index"):  # an index is read to one decimal
-            ends = [f"{value + 0.0:+.1f}" for value in (line.low, line.high)]
+            ends = [f"{round(value, 1) + 0.0:+.1f}" for value in (line.low, line.high)]
             return ends[0] if ends[0] == ends[1] else " to ".join(ends)
         low, high = (show(value, line.quantity, self.units, unit=line.unit) for value in (line.low, line.high))
         return low if low == high else f"{low} to {high}"

@@ -8,6 +8,7 @@ from saltriage.case import Case, load_case_text
 from saltriage.case.saving import case_to_data
 from saltriage.errors import CaseRefused, Refusal
 from saltriage.interview import Ending, Question, Standing
+from saltriage.interview.complaints import common_complaints
 from saltriage.interview.question import asked_again
 from saltriage.knowledge.model import Knowledge, Symptom
 from saltriage.report.html_view import DiagnosisView
@@ -40,9 +41,16 @@ class Page:
     values: Mapping[str, Any]
 
 
-def first_page() -> Page:
+def first_page(knowledge: Knowledge) -> Page:
     """The page that greets."""
-    return Page("words.html.j2", _common(Walk(), "words"))
+    return _words(_common(Walk(), "words"), knowledge)
+
+
+def _words(common: dict[str, Any], knowledge: Knowledge) -> Page:
+    """Own words, or complaints to tick: those that were not answered yet, the most frequent first."""
+    answered = common["walk"].case.get("symptoms", {})
+    complaints = [knowledge.symptoms[each] for each in common_complaints(knowledge) if each not in answered]
+    return Page("words.html.j2", {**common, "complaints": complaints})
 
 
 def _common(walk: Walk, step: str, refusals: Sequence[Refusal] = ()) -> dict[str, Any]:
@@ -140,7 +148,7 @@ def _shown(
         if case is None:
             return _question_again(typed.get("asked", ""), common, knowledge, typed)
         return _question(case, common, knowledge) if step == "question" else _result(case, common, knowledge)
-    return Page("words.html.j2", {**common, "words": typed.get("words", "")})
+    return _words({**common, "words": typed.get("words", "")}, knowledge)
 
 
 def groups(knowledge: Knowledge) -> list[tuple[str, list[Symptom]]]:
@@ -184,7 +192,7 @@ def _question_again(asked: str, common: dict[str, Any], knowledge: Knowledge, ty
     """The same question once more, with what was wrong with the answer; the first page where that cannot be told."""
     question = asked_again(asked.split("+"), 1.0, knowledge)
     if question is None:
-        return Page("words.html.j2", {**common, "step": "words"})
+        return _words({**common, "step": "words"}, knowledge)
     return _asking(question, {**common, "step": "question"}, knowledge, typed)
 
 

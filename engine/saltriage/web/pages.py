@@ -37,7 +37,7 @@ class _Pages:
         self.policy = _REPORT_POLICY.format(style_hash())
 
     async def start(self, request: Request) -> Response:
-        page = owner.first_page()
+        page = owner.first_page(self.knowledge)
         return _html(page.template, page.values)
 
     async def step(self, request: Request) -> Response:

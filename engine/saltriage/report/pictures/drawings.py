@@ -33,7 +33,7 @@ _RINGS = {
     "gauge": _Ring(164, 32, 18, 18),
     "heater": _Ring(225, 90, 27, 42),
     "flow-sensor": _Ring(273, 70, 16, 24),
-    "cell": _Ring(317, 72, 36, 22),
+    "cell": _Ring(317, 73, 34, 18),
     "plug": _Ring(316, 49, 18, 13),
     "control-box": _Ring(316, 23, 40, 21),
     "supply": _Ring(360, 14, 16, 16),
