@@ -15,6 +15,7 @@ from saltriage.knowledge import Knowledge, load_knowledge
 from saltriage.matching import Matcher
 from saltriage.matching.of_knowledge import conditions_of
 from saltriage.report.json_form import diagnosis_json
+from saltriage.report.text import diagnosis_text
 from saltriage.result import Diagnosis
 
 ROOT = Path(__file__).parents[1]
@@ -315,3 +316,28 @@ def test_what_to_find_out_first_is_named_once_as_the_reading_to_measure() -> Non
 
     assert wanted
     assert not any(rules().symptoms[key].title in wanted for key in ("free-chlorine-low", "free-chlorine-zero"))
+
+
+def test_no_search_for_the_cause_comes_before_a_stop() -> None:
+    """'Find out what stands under NEXT CHECK first' must not be read beside a live rail."""
+    text = diagnosis_text(of_call("tingle-at-ladder"))
+
+    assert "do what stands under STOP first" in " ".join(text.split())
+    assert "NEXT CHECK first" not in text
+
+
+@pytest.mark.parametrize(
+    ("chemical", "product", "instead"),
+    [
+        ("acid", "sodium-bicarbonate", "hydrochloric-acid-31"),
+        ("salt", "calcium-chloride-77", "sodium-chloride"),
+        ("chlorine", "hydrochloric-acid-31", "sodium-hypochlorite-12"),
+    ],
+)
+def test_a_product_of_another_chemical_is_refused_by_name(chemical: str, product: str, instead: str) -> None:
+    """Bicarbonate named as acid would raise what acid lowers; acid named as chlorine makes gas."""
+    with pytest.raises(SaltriageError) as refusal:
+        told({"ph-climbs": "yes"}, products={chemical: {"product": product}})
+
+    assert f"products.{chemical}: found '{product}', which is another chemical" in str(refusal.value)
+    assert instead in str(refusal.value)

@@ -69,7 +69,8 @@ def borderline(knowledge: Knowledge, matches: Matches, leading: Sequence[str]) -
                     reading,
                     symptom.id,
                     Wording(
-                        f"{text}: repeat it with a better kit.",
+                        f"{title}: this kit cannot tell whether it counts as '{symptom.title.lower()}'."
+                        " Repeat it with a finer one.",
                         f"{text} within the method's precision; repeat with a finer method.",
                     ),
                 )

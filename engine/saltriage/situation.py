@@ -136,16 +136,45 @@ def _targets(case: Case, knowledge: Knowledge, contexts: Mapping[str, str]) -> t
     return next(iter(knowledge.targets.values())), ()
 
 
+# Chemical a case names -> reagents that do its work; what is not named here takes any product.
+_REAGENTS = {
+    "salt": {"sodium_chloride"},
+    "chlorine": {"sodium_hypochlorite", "calcium_hypochlorite", "dichlor", "trichlor"},
+    "acid": {"hydrochloric_acid", "sulfuric_acid", "sodium_bisulfate", "carbon_dioxide"},
+    "bicarbonate": {"sodium_bicarbonate"},
+    "soda-ash": {"sodium_carbonate", "sodium_hydroxide"},
+    "cyanuric-acid": {"cyanuric_acid"},
+    "calcium-chloride": {"calcium_chloride"},
+    "reducer": {"sodium_sulfite", "sodium_bisulfite", "sodium_metabisulfite", "sodium_thiosulfate"},
+    "borate": {"borax", "boric_acid"},
+}
+
+
+def _fits(product: Product, chemical: str) -> bool:
+    """Whether a product is of the chemical it was named for: bicarbonate as 'acid' would be dosed the wrong way."""
+    return chemical not in _REAGENTS or product.reagent in _REAGENTS[chemical]
+
+
 def _products(case: Case) -> dict[str, Product]:
     found: dict[str, Product] = {}
     refusals: list[Refusal] = []
     for chemical, product in case.products.items():
+        fitting = [each.name.replace("_", "-") for each in PRODUCTS.values() if _fits(each, chemical)]
+        place, typed = f"products.{chemical}", repr(product.product)
         try:
-            found[chemical] = find_product(product.product, product.strength_percent)
+            known = find_product(product.product, product.strength_percent)
         except OutOfRange as reason:
-            near = difflib.get_close_matches(product.product.replace("-", "_"), PRODUCTS, 1)
-            mend = f"Did you mean {near[0].replace('_', '-')}?" if near else ""
-            refusals.append(Refusal(f"products.{chemical}", repr(product.product), str(reason).replace("_", "-"), mend))
+            if product.product.replace("-", "_") in PRODUCTS:
+                refusals.append(Refusal(place, typed, str(reason).replace("_", "-")))
+                continue
+            near = difflib.get_close_matches(product.product, fitting, 1)
+            mend = f"Did you mean {near[0]}?" if near else ""
+            refusals.append(Refusal(place, typed, f"one of {', '.join(fitting)}", mend))
+            continue
+        if _fits(known, chemical):
+            found[chemical] = known
+        else:
+            refusals.append(Refusal(place, f"{typed}, which is another chemical", f"one of {', '.join(fitting)}"))
     if refusals:
         raise CaseRefused(refusals)
     return found

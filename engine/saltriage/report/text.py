@@ -101,7 +101,7 @@ def _doubts(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
 def _causes(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
     yield "MOST LIKELY"
     if diagnosis.undecided:
-        yield from _wrap("Not enough is known to name the cause. Find out what stands under NEXT CHECK first.", 2)
+        yield from _wrap(f"Not enough is known to name the cause. {_what_first(diagnosis)}", 2)
     if not diagnosis.causes:
         yield from _wrap("No known cause stands out.", 2)
     for number, cause in enumerate(diagnosis.causes, 1):
@@ -112,6 +112,13 @@ def _causes(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
         yield from _wrap(f"Two faults at once: {first} and {second} together {both}.", 2)
     yield from _wrap(f"None of the known causes: {percent(diagnosis.none_known)}.", 2)
     yield ""
+
+
+def _what_first(diagnosis: Diagnosis) -> str:
+    """Nobody goes looking for a cause while there is danger."""
+    if any(stop.call != "none" for stop in diagnosis.stops):
+        return "That can wait: do what stands under STOP first."
+    return "Find out what stands under NEXT CHECK first."
 
 
 def _title(causes: Sequence[RankedCause], wanted: str) -> str:
@@ -185,12 +192,14 @@ def _withheld(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
 
 
 def _next(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
-    if not (diagnosis.next_checks or diagnosis.borderline):
+    # A cause that is named does not wait for a finer kit; support staff see all the same what is open.
+    borderline = diagnosis.borderline if diagnosis.undecided or reader == "support" else ()
+    if not (diagnosis.next_checks or borderline):
         return
     yield "NEXT CHECK"
     for number, check in enumerate(diagnosis.next_checks, 1):
         yield from _check(number, check, reader)
-    for one in diagnosis.borderline:
+    for one in borderline:
         yield from _wrap(f"Borderline: {one.text.for_reader(reader)}", 2, "- ")
     yield ""
 
