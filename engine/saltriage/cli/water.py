@@ -5,14 +5,14 @@ from typing import Annotated
 import typer
 
 from saltriage.cli.main import app
-from saltriage.cli.options import CaseArgument, RulesOption, Units, UnitsOption, knowledge_from
+from saltriage.cli.options import CaseArgument, CaseUnitsOption, RulesOption, Units, knowledge_from
 
 
 @app.command("water")
 def water_command(
     case: CaseArgument,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")] = False,
-    units: UnitsOption = Units.metric,
+    units: CaseUnitsOption = None,
     rules: RulesOption = None,
 ) -> None:
     """Say what the water is, and plan everything that is out of range together, without a diagnosis."""
@@ -20,7 +20,8 @@ def water_command(
     from saltriage.case import load_case
 
     knowledge = knowledge_from(rules)
-    balance = water_balance(load_case(case, knowledge), knowledge)
+    loaded = load_case(case, knowledge)
+    balance = water_balance(loaded, knowledge)
     if as_json:
         from saltriage.report.water_json import water_json
 
@@ -28,4 +29,5 @@ def water_command(
     else:
         from saltriage.report.water_text import water_text
 
-        typer.echo(water_text(balance, units.value), nl=False)
+        shown = units.value if units else loaded.for_units or Units.metric.value
+        typer.echo(water_text(balance, shown), nl=False)

@@ -32,6 +32,8 @@ def _lines(balance: "WaterBalance", units: System) -> Iterator[str]:
     yield from _wrap(balance.title or balance.case)
     yield "=" * WIDTH
     yield "THE WATER NOW"
+    if not balance.state:
+        yield from _wrap("Too little was measured to say anything about it.", 2)
     for line in balance.state:
         ends = f"{line.low:.1f}" if round(line.low, 1) == round(line.high, 1) else f"{line.low:.1f} to {line.high:.1f}"
         if line.name == "active-chlorine":
