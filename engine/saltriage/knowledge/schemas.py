@@ -5,6 +5,7 @@
 """
 
 import json
+from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -32,6 +33,29 @@ _Strict: Any = extend(  # type: ignore[no-untyped-call]
         "integer", lambda _, value: isinstance(value, int) and not isinstance(value, bool)
     ),
 )
+
+_PARTS: dict[int, Any] = {}
+
+
+def _descend(
+    self: Any, instance: Any, schema: Any, path: Any = None, schema_path: Any = None, resolver: Any = None
+) -> Iterator[Any]:
+    """The schema checker's own way down, with the checker of each part of a schema kept instead of built each time.
+
+    That it builds them anew, for references that lead elsewhere, took a fifth of the whole check; ours lead nowhere.
+    """
+    part = _PARTS.get(id(schema))
+    if part is None:
+        part = _PARTS[id(schema)] = self.evolve(schema=schema)  # holds the schema, so its id stays its own
+    for error in part.iter_errors(instance):
+        if path is not None:
+            error.path.appendleft(path)
+        if schema_path is not None:
+            error.schema_path.appendleft(schema_path)
+        yield error
+
+
+_Strict.descend = _descend
 
 
 def validator(kind: str, folder: Path | None = None) -> Any:
