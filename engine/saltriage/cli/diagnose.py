@@ -54,4 +54,6 @@ def diagnose_command(
     else:
         from saltriage.report.text import diagnosis_text
 
-        typer.echo(diagnosis_text(result, reader=reader.value, units=shown, colour=wants_colour()), nl=False)
+        colour = wants_colour()
+        text = diagnosis_text(result, reader=reader.value, units=shown, colour=colour)
+        typer.echo(text, nl=False, color=colour)
