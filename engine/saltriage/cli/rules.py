@@ -156,7 +156,9 @@ def diff_command(
     from saltriage.workshop.comparison import compare
     from saltriage.workshop.comparison_forms import FORMS
 
-    typer.echo(FORMS[form.value](compare(old, new, data_folder("rules").parent, callers, seed)), nl=False)
+    # The checkout somebody stands in, rather than the rules that an installed package brought along.
+    here = Path.cwd() if Path("rules", "knowledge.yaml").is_file() else data_folder("rules").parent
+    typer.echo(FORMS[form.value](compare(old, new, here, callers, seed)), nl=False)
 
 
 @rules_app.command("explain")
