@@ -18,7 +18,9 @@ LOWEST_PH, HIGHEST_PH = 1.0, 13.0
 def solve_measured(totals: Totals, ph: float, temperature_c: float, tolerance: float = CONVERGED) -> Speciation:
     """Solve a water whose pH was measured; `totals.carbon` is ignored and found from the alkalinity.
 
-    `tolerance` is relative, for activities. A carbonate alkalinity of zero or less in the result says that the readings
+    `tolerance` is relative, for activities.
+
+    A carbonate alkalinity of zero or less in the result says that the readings
     contradict each other.
     """
     solver = Solver(totals, temperature_c)

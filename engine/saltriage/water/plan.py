@@ -17,7 +17,7 @@ from saltriage.water.equilibrium import dose_at_ph
 from saltriage.water.plan_doses import SERVES, Doses, find_doses, gentlest_order, together, without
 from saltriage.water.plan_exchange import find_exchange, lower_alkalinity
 from saltriage.water.plan_limits import cut_back
-from saltriage.water.plan_model import Outcome, OutcomeStatus, Plan
+from saltriage.water.plan_model import Outcome, OutcomeStatus, Plan, ph_shown
 from saltriage.water.plan_state import GOOD_ENOUGH, Bundle, Corner
 from saltriage.water.plan_steps import StepWriter
 from saltriage.water.products import change_per_mmol
@@ -179,7 +179,7 @@ class _Planner:
 
     def _aerate(self, ph: float) -> None:
         if self.writer.water.air_equilibrium_ph() <= ph or self.writer.water.ph >= ph:
-            self.later["ph"] = f"aeration cannot bring it to {ph:.1f}"
+            self.later["ph"] = f"aeration cannot bring it to {ph_shown(ph)}"
             return
         self.bundle = self.bundle.at_ph(ph)
         self.writer.aeration(ph, self.bundle.middle, "to raise pH without adding anything")

@@ -6,8 +6,9 @@ from math import ceil, log
 from saltriage.water.constants import ALKALINITY
 from saltriage.water.equilibrium import dose_at_ph
 from saltriage.water.limits import EXCHANGE_MOST, EXCHANGE_MOST_AT_ONCE
+from saltriage.water.plan_aeration import aeration_limit
 from saltriage.water.plan_balance import PH_MARGIN
-from saltriage.water.plan_limits import aeration_limit
+from saltriage.water.plan_model import ph_shown
 from saltriage.water.plan_state import GOOD_ENOUGH, Bundle, Corner, as_water, total_alkalinity
 from saltriage.water.products import Product
 from saltriage.water.solution import Water
@@ -122,7 +123,7 @@ def _in_rounds(
     after = bundle.added(acid.per_mol, whole).at_ph(top_ph)
     water = as_water(after.middle)
     if top_ph > water.air_equilibrium_ph() - NEVER_ABOVE_AIR:
-        return Lowering(bundle, reason=f"air would not bring pH back to {top_ph:.1f} at the lower alkalinity")
+        return Lowering(bundle, reason=f"air would not bring pH back to {ph_shown(top_ph)} at the lower alkalinity")
     # the last round meets the least buffered water: what it bears, every round bears
     each = min(_most_acid(corner, targets, acid) for corner in after.smallest_pool)
     if each < LEAST_ACID_MMOL_PER_L:

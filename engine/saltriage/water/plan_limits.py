@@ -7,6 +7,7 @@ cut at the corners found to overshoot so far, look at all of them again, and so 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
+from saltriage.water.plan_aeration import INDEX_MARGIN, PH_TOLERANCE, highest_ph
 from saltriage.water.plan_balance import PH_MARGIN
 from saltriage.water.plan_doses import AERATION, Doses, together
 from saltriage.water.plan_state import EQUILIBRIUM_READINGS, Bundle, Corner
@@ -19,7 +20,7 @@ CHLORINE_USED = REAGENTS["chlorine_used_up"]
 # high pH must cross it, so that side is kept for the readings as given only.
 GIVES_WAY = {
     ("ph", "high"): ("ph_up", "borate", "alkalinity"),
-    ("ph", "low"): ("acid", "stabiliser", "borate", "calcium", "salt", "alkalinity"),
+    ("ph", "low"): (AERATION, "acid", "stabiliser", "borate", "calcium", "salt", "alkalinity"),
     ("total_alkalinity", "high"): ("ph_up", "alkalinity", "borate"),
     ("total_alkalinity", "low"): ("acid",),
     ("saturation_index", "high"): ("calcium", "ph_up", "alkalinity", "borate", AERATION),
@@ -30,11 +31,10 @@ GIVES_WAY = {
     ("free_chlorine", "high"): ("chlorine",),
 }
 SIDES = {"high": 1.0, "low": -1.0}
-MARGIN = {"ph": PH_MARGIN, "saturation_index": 0.02}
+MARGIN = {"ph": PH_MARGIN, "saturation_index": INDEX_MARGIN}
 MOST_ROUNDS = 40
 MOST_TRIALS = 10  # for one dose; each leaves the dose on the safe side
 NEAR_ENOUGH = 1e-3  # of the width of the range: what a dose may stay short of a limit
-PH_TOLERANCE = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +46,7 @@ class Combination:
 
     brought: Totals
     settled: Totals  # and once the chlorine brought is used up
+    chlorine: float
     until_ph: float | None
     near_ph: float
 
@@ -53,17 +54,30 @@ class Combination:
     def of(cls, doses: Doses, products: PlanProducts) -> "Combination":
         """The doses as they stand."""
         brought = together(doses.by_purpose, products)
-        return cls(brought, brought.plus(CHLORINE_USED, brought.chlorine), doses.until_ph, doses.aims.ph)
+        settled = brought.plus(CHLORINE_USED, brought.chlorine)
+        return cls(brought, settled, brought.chlorine, doses.until_ph, doses.aims.ph)
 
-    def readings(self, corner: Corner) -> dict[str, float]:
-        """Readings of a corner after everything; pH, alkalinity and index once the added chlorine is used up.
+    def readings(self, corner: Corner) -> dict[str, dict[str, float]]:
+        """Readings of a corner after everything, as they count for the "high" and for the "low" side of a range.
 
-        What hypochlorite adds to them goes again with the chlorine, so it is no reason to add less of anything.
+        pH, alkalinity and index are those once the added chlorine is used up: what hypochlorite adds to them goes
+        again with the chlorine, so it is no reason to add less of anything. The two sides differ where the water is
+        aerated: pH ends highest with the chlorine used up by then, lowest with all of it still to go.
         """
-        settled = corner.added(self.settled, 1.0).expecting(self.near_ph)
-        lasting = (settled if self.until_ph is None else settled.at_ph(self.until_ph)).readings()
-        at_once = corner.added(self.brought, 1.0).linear_readings()
-        return {**at_once, **{name: lasting[name] for name in (*EQUILIBRIUM_READINGS, "total_alkalinity")}}
+        mixed = corner.added(self.brought, 1.0)
+        at_once = mixed.linear_readings()
+
+        def with_lasting(settled: Corner) -> dict[str, float]:
+            lasting = settled.expecting(self.near_ph).readings()
+            return {**at_once, **{name: lasting[name] for name in (*EQUILIBRIUM_READINGS, "total_alkalinity")}}
+
+        settled = corner.added(self.settled, 1.0)
+        if self.until_ph is None:
+            return dict.fromkeys(SIDES, with_lasting(settled))
+        high = low = with_lasting(settled.at_ph(self.until_ph))
+        if self.chlorine > 0.0:
+            low = with_lasting(mixed.at_ph(self.until_ph).added(CHLORINE_USED, self.chlorine))
+        return {"high": high, "low": low}
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,10 +94,10 @@ class _Limit:
     def key(self) -> tuple[str, str]:
         return self.reading, self.side
 
-    def passed_by(self, readings: dict[str, float]) -> float:
+    def passed_by(self, readings: dict[str, dict[str, float]]) -> float:
         """How far the additions take the reading past what is allowed, in widths of the range; 0 or less is inside."""
         sign = SIDES[self.side]
-        end = readings[self.reading]
+        end = readings[self.side][self.reading]
         return sign * (end - self.allowed) / self.width if sign * (end - self.start) > 1e-9 else 0.0
 
 
@@ -166,7 +180,7 @@ def _cut_at(bounds: Bounds, doses: Doses, products: PlanProducts, kept: set[tupl
 def _give_way(worst: _Overshoot, purpose: str, doses: Doses, products: PlanProducts) -> bool:
     """Reduce one purpose as far as it helps this corner; False where it does not."""
     if purpose == AERATION:
-        return _aerate_less(worst, doses, products)
+        return (_aerate_less if worst.limit.side == "high" else _aerate_more)(worst, doses, products)
     dose = doses.by_purpose.get(purpose, 0.0)
     if dose <= 0.0:
         return False
@@ -207,6 +221,20 @@ def _last_inside(over: Callable[[float], float], low: float, high: float, at_low
     return low
 
 
+def _aerate_more(worst: _Overshoot, doses: Doses, _products: PlanProducts) -> bool:
+    """Aerate further, for pH falls again as chlorine is used up; not at all where no pH in its range would do."""
+    if not doses.aerate:
+        return False
+    further = doses.aims.ph + worst.by * worst.limit.width + PH_TOLERANCE
+    # once the index has limited the aeration, more of it would only be taken back
+    if AERATION in doses.cut or further > doses.aims.ph_range.high:
+        doses.cut.add(AERATION)
+        doses.aerate = False
+    else:
+        doses.aims = replace(doses.aims, ph=further)
+    return True
+
+
 def _aerate_less(worst: _Overshoot, doses: Doses, products: PlanProducts) -> bool:
     """Stop aeration at the highest pH that keeps this corner inside; not at all where that is below the water's own."""
     if not doses.aerate:
@@ -219,38 +247,3 @@ def _aerate_less(worst: _Overshoot, doses: Doses, products: PlanProducts) -> boo
     doses.aerate = wish > read
     doses.aims = replace(doses.aims, ph=wish)
     return True
-
-
-def highest_ph(corner: Corner, most_index: float, wish: float) -> float:
-    """The highest pH read, not above the wish, to which aeration keeps the index of a corner at or below the most."""
-
-    def over(ph: float) -> float:
-        return corner.at_ph(ph).readings()["saturation_index"] - most_index
-
-    ph = wish
-    # the index follows pH about one to one, which makes these steps settle
-    for _ in range(MOST_TRIALS):
-        excess = over(ph)
-        if excess <= 0.0:
-            break
-        ph -= excess + PH_TOLERANCE
-    return ph
-
-
-def aeration_limit(bundle: Bundle, targets: Targets, wish: float) -> float:
-    """The highest pH read, not above the wish, to which this water may be aerated.
-
-    No corner whose index is inside its range may leave it on the upper side.
-    """
-    wished = targets.saturation_index
-    if wished is None:
-        return wish
-    margin = min(MARGIN["saturation_index"], 0.25 * (wished.high - wished.low))
-    for corner in bundle.smallest_pool:  # the volume makes no difference here
-        readings = corner.readings()
-        index = readings["saturation_index"]
-        most = max(index, wished.high - margin)
-        # at constant alkalinity carbonate rises tenfold for one pH at most: the index by 1
-        if index <= wished.high and index + wish + corner.ph_error - readings["ph"] > most:
-            wish = highest_ph(corner, most, wish)
-    return wish

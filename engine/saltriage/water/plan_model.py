@@ -99,3 +99,8 @@ class Plan:
             if found.reading == reading:
                 return found
         raise KeyError(reading)
+
+
+def ph_shown(ph: float) -> str:
+    """A pH to aerate to, in hundredths unless tenths say the same: rounded to tenths it could pass a limit."""
+    return f"{ph:.2f}".removesuffix("0")

@@ -11,7 +11,7 @@ from saltriage.water.limits import (
     limit_for,
 )
 from saltriage.water.plan_exchange import Exchange
-from saltriage.water.plan_model import PlanStep
+from saltriage.water.plan_model import PlanStep, ph_shown
 from saltriage.water.plan_state import Corner, as_water
 from saltriage.water.products import Product
 from saltriage.water.solution import Water
@@ -107,7 +107,8 @@ class StepWriter:
                 portion_wait_h=limit.wait_h,
                 until_ph=until_ph,
                 carbon_dioxide_lost=alkalinity_only - self.water.totals.carbon,
-                how=f"{limit.how} Wait, aerate until pH {until_ph:.1f} is read, then the next round. {AERATION_HOW}",
+                how=f"{limit.how} Wait, aerate until pH {ph_shown(until_ph)} is read, then the next round."
+                f" {AERATION_HOW}",
                 caution=limit.caution,
                 source=limit.source,
             )
@@ -120,7 +121,7 @@ class StepWriter:
         self.steps.append(
             PlanStep(
                 kind="aeration",
-                title=f"Aerate until pH {until_ph:.1f}",
+                title=f"Aerate until pH {ph_shown(until_ph)}",
                 because=because,
                 water_after=self.water,
                 readings=("ph",),
