@@ -19,6 +19,7 @@ from saltriage.cli.options import (
 )
 
 if TYPE_CHECKING:
+    from saltriage.cli.keeping import Keeper
     from saltriage.interview import Interview
     from saltriage.knowledge.model import Knowledge
 
@@ -97,15 +98,23 @@ def _refuse_overwriting(save: Path | None, resume: Path | None) -> None:
         raise UsageRefused(f"{save} is there already. Take another name, or go on with it: --resume {save}")
 
 
-def _keep(keeper: "object", interview: "Interview") -> None:
-    from saltriage.cli.keeping import Keeper
+def _keep(keeper: "Keeper", interview: "Interview") -> None:
+    """Write the file and say where; if it cannot be written, show what it would hold."""
+    from saltriage.interview.saved import saved_text
 
-    assert isinstance(keeper, Keeper)
-    if interview.steps:
-        path = keeper.keep(interview)
-        typer.echo(f"Kept in {path}. Go on later: saltriage ask --resume {path}")
-    else:
+    if not interview.steps:
         typer.echo("Nothing was said, so nothing is kept.")
+        return
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # a second Ctrl-C must not stop the keeping
+    try:
+        path = keeper.keep(interview)
+    except OSError as trouble:
+        typer.echo(f"{keeper.path}: {trouble.strerror}. Nothing is lost; copy this into a file:", err=True)
+        typer.echo(saved_text(interview), nl=False)
+        return
+    finally:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+    typer.echo(f"Kept in {path}. Go on later: saltriage ask --resume {path}")
 
 
 def _report(interview: "Interview", reader: str, units: Units | None, plain: bool) -> None:

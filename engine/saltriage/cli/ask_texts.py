@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from saltriage.interview import Ending, Interview, Item, Question
 from saltriage.knowledge.model import Knowledge
-from saltriage.report.words import CALL, JOB, percent
+from saltriage.report.words import CALL, JOB, percent, waiting
 from saltriage.words import HeardReading, HeardSymptom
 
 __all__ = ["ENDINGS", "HELP", "heard_lines", "question_lines", "show_lines", "stop_lines", "why_lines", "wrapped"]
@@ -13,7 +13,7 @@ __all__ = ["ENDINGS", "HELP", "heard_lines", "question_lines", "show_lines", "st
 WIDTH = 78
 
 HELP = """\
-Answers: yes (y), no (n), don't know (d), can't now (c), or a number with its unit.
+Answers: yes (y), no (n), don't know (d), can't now (c), or a number with unit.
 A list: the numbers of what is true (1 3), 'none', or 2? where you are not sure.
 Anything else is read as something you noticed, and asked back before it counts.
 back: the last question again     undo: take the last answer back
@@ -25,7 +25,7 @@ ENDINGS = {
     Ending.stop: "Stop. This comes first:",
     Ending.sure: "That is enough: the answer is clear.",
     Ending.settled: "That is enough: no quick question is likely to change the answer.",
-    Ending.technician: "What is left to find out is a technician's work.",
+    Ending.technician: "What is left to find out is a technician's work or a long test.",
     Ending.nothing_left: "There is nothing left to ask.",
     Ending.long: "That is enough for now.",
 }
@@ -126,7 +126,8 @@ def stop_lines(interview: Interview, reader: str) -> Iterator[str]:
 
 
 def for_others_lines(interview: Interview, reader: str) -> Iterator[str]:
-    """What a technician would look at next."""
+    """What a technician would look at, or a longer test would tell."""
     for question in interview.standing.for_others[:2]:
         item = question.items[0]
-        yield from wrapped(f"{item.ask.for_reader(reader)} ({JOB[question.who]})", "- ")
+        effort = f", about {waiting(question.minutes / 60)}" if question.minutes > 30 else ""
+        yield from wrapped(f"{item.ask.for_reader(reader)} ({JOB[question.who]}{effort})", "- ")

@@ -173,8 +173,11 @@ class Conversation:
             self.interview = self.interview.answer(said, question)
         except CaseRefused as refusal:
             for one in refusal.refusals:
-                self._say(wrapped(str(one).partition(": ")[2] or str(one)))
-            return False
+                self._say(wrapped(str(one)))
+            refused = {part for one in refusal.refusals for part in one.field.split(".")}
+            others = {key: answer for key, answer in said.items() if key not in refused}
+            # What was said beside it still counts; a question is asked again as a whole.
+            return question is None and 0 < len(others) < len(said) and self._take(others)
         self.keeper.note(self.interview)
         return True
 

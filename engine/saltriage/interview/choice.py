@@ -22,6 +22,7 @@ MINUTES_OF_ASKING = 1.0
 RISK_MINUTES = {"none": 0.0, "low": 0.5, "caution": 10.0}  # safe looks first (own judgement)
 LEAST_BITS = 0.01  # below this an answer changes no advice (own judgement)
 CHEAP_MINUTES = 5.0  # a question up to this long, without danger, is cheap (own judgement)
+LONGEST_MINUTES = 30.0  # a test that takes longer is for after the call (own judgement)
 LEAST_CHANCE = 0.05  # an answer less likely than this is not waited for (own judgement)
 _LISTED = ("seen", "heard", "smelt", "felt", "indicated", "history")
 
@@ -57,13 +58,13 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """All looks that tell something, best first, those of the owner apart from those that need a visit.
+    """All looks that tell something, best first: the owner's in this call; those that need a visit or a long test.
 
     settled: no cheap question is likely to change which cause leads.
     """
 
     own: tuple[Look, ...]
-    by_others: tuple[Look, ...]
+    later: tuple[Look, ...]
     settled: bool
 
 
@@ -81,8 +82,9 @@ def options(
     view = outlook(network.network, evidence, [index[one] for _, settles in candidates for one in settles])
     looks = [look for look in _looks(candidates, knowledge, network, view) if look.information >= LEAST_BITS]
     looks.sort(key=lambda look: (-look.worth, look.items[0].id))
-    own = tuple(look for look in looks if look.who == "owner")
-    return Options(own, tuple(look for look in looks if look.who != "owner"), _is_settled(own, network, view, leader))
+    own = tuple(look for look in looks if look.who == "owner" and look.minutes <= LONGEST_MINUTES)
+    later = tuple(look for look in looks if look not in own)
+    return Options(own, later, _is_settled(own, network, view, leader))
 
 
 def _is_open(each: Askable, known: Known, knowledge: Knowledge) -> bool:
@@ -131,7 +133,8 @@ def _looks(
         if place is not None:
             lists.setdefault(place, []).append(each)
         else:
-            bits = view.information(index[one] for one in settles)
+            columns = [index[one] for one in settles]
+            bits = alone[columns[0]] if len(columns) == 1 else view.information(columns)
             looks.append(Look((each,), settles, max(each.ask.minutes, 0.2), each.ask.risk, bits))
     for together in lists.values():
         best = _best_list(together, index, alone, view)

@@ -64,7 +64,7 @@ def standing_of(case: Case, knowledge: Knowledge, skipped: frozenset[str], asked
         stops,
         ending,
         question_of(own[0], knowledge) if own else None,
-        tuple(question_of(look, knowledge) for look in found.by_others[:3]),
+        tuple(question_of(look, knowledge) for look in found.later[:3]),
         any(examined.matches.facts.symptoms.values()),
     )
 
@@ -85,7 +85,7 @@ def _ending(
     if stops:
         return Ending.stop
     if not found.own:
-        return Ending.technician if found.by_others else Ending.nothing_left
+        return Ending.technician if found.later else Ending.nothing_left
     chance = max(examined.chances.values(), default=0.0)
     if insists or not any(examined.matches.facts.symptoms.values()):
         return None

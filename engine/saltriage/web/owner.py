@@ -200,7 +200,7 @@ _ENDINGS = {
     Ending.stop: "",
     Ending.sure: "The first cause is all but certain; more questions would change little.",
     Ending.settled: "No quick question is likely to change this.",
-    Ending.technician: "What is left to find out needs a technician.",
+    Ending.technician: "What is left to find out needs a technician or a long test.",
     Ending.nothing_left: "There is nothing left to ask.",
     Ending.long: "That was enough asking for now.",
 }
