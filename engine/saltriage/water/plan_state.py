@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import product
 from math import log10
 from typing import Self
 
@@ -13,13 +14,19 @@ from saltriage.water.products import change_per_mmol
 from saltriage.water.solution import ALLOWED, Water
 from saltriage.water.solver import Speciation
 from saltriage.water.totals import Totals
-from saltriage.water.uncertainty import ReadingsUncertainty, corner_waters, reading_interval
+from saltriage.water.uncertainty import ReadingsUncertainty, reading_interval
 
-# Readings whose errors are combined freely with each other and with that of pH. Cyanurate and borate too: both take
-# a share of alkalinity, and whether that costs buffer or adds to it depends on the pH on either side of the additions.
-FREE_READINGS = ("total_alkalinity", "calcium_hardness", "cyanuric_acid", "borate")
-# These follow pH, in the direction that moves the index most.
-WITH_PH = {"ph": 1.0, "temperature": 1.0, "salt": -1.0, "free_chlorine": 1.0}
+# Readings whose errors go together, each in the direction that raises the index; the groups are combined freely.
+# Temperature and chlorine follow pH. Salt follows hardness, which does not touch pH: so pH meets salt at both ends.
+# Cyanurate and borate are free: both take a share of alkalinity, and whether that costs buffer or adds to it depends
+# on the pH on either side of the additions.
+GROUPS = (
+    {"ph": 1.0, "temperature": 1.0, "free_chlorine": 1.0},
+    {"total_alkalinity": 1.0},
+    {"calcium_hardness": 1.0, "salt": -1.0},
+    {"cyanuric_acid": 1.0},
+    {"borate": 1.0},
+)
 INDEX_WITHOUT_CALCIUM = -10.0  # stands for minus infinity, which a plan cannot reckon with
 GOOD_ENOUGH = 1e-6  # tolerance at the corners: far below the margins kept from limits
 EQUILIBRIUM_READINGS = ("ph", "saturation_index")
@@ -166,19 +173,18 @@ class Bundle:
 
 
 def _ends(water: Water, uncertainty: ReadingsUncertainty) -> Iterator[Water]:
-    """Every corner of the free readings, the other readings at the ends that go with them."""
-
+    """Every combination of the ends of the groups of readings."""
     given = {name: getattr(water, name) for name in ALLOWED}
-    ends: list[dict[str, float]] = []
-    for sign in (-1.0, 1.0):
-        end = dict(given)
-        for name, direction in WITH_PH.items():
-            interval = reading_interval(water, uncertainty, name)
-            end[name] = interval.high if sign * direction > 0.0 else interval.low
-        if end not in ends:
-            ends.append(end)
-    for end in ends:
-        yield from corner_waters(Water(**end), uncertainty, FREE_READINGS)
+    choices = []
+    for group in GROUPS:
+        ends = {name: reading_interval(water, uncertainty, name) for name in group}
+        low, high = (
+            {name: ends[name].high if sign * direction > 0.0 else ends[name].low for name, direction in group.items()}
+            for sign in (-1.0, 1.0)
+        )
+        choices.append((low,) if low == high else (low, high))
+    for combination in product(*choices):
+        yield Water(**{name: number for end in (given, *combination) for name, number in end.items()})
 
 
 def total_alkalinity(totals: Totals) -> float:
