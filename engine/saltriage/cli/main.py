@@ -7,9 +7,11 @@ import atexit
 import gc
 import os
 import sys
-from typing import Annotated
+from contextlib import suppress
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
 from saltriage import __version__
 from saltriage.errors import MatcherFailed, SaltriageError
@@ -18,8 +20,26 @@ __all__ = ["FINDINGS", "app", "main"]
 
 FINDINGS, REFUSED, OUR_FAULT, STOPPED = 1, 2, 3, 130
 
+
+class _ReaderLeft(Exception):
+    """The reader of our output went away, for example `| head`."""
+
+
+class _Commands(TyperGroup):
+    """Lets a broken pipe through to `main`: click itself would end with 1, which means findings here."""
+
+    def invoke(self, ctx: Any) -> Any:
+        try:
+            result = super().invoke(ctx)
+            sys.stdout.flush()  # here and not when Python ends, so that trouble is told as everywhere
+            return result
+        except BrokenPipeError:
+            raise _ReaderLeft from None
+
+
 app = typer.Typer(
     name="saltriage",
+    cls=_Commands,
     help="Find what is wrong with a salt-chlorinated pool, what to do about it, and how much of what.",
     no_args_is_help=True,
     add_completion=True,
@@ -55,16 +75,15 @@ def main() -> None:
         app(standalone_mode=True)
     except KeyboardInterrupt:
         sys.exit(STOPPED)
-    except BrokenPipeError:
-        # The reader of our output went away (for example `| head`): nothing is left to say, and Python's own flush of
-        # standard output at exit would complain.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except _ReaderLeft:
+        _silence()
         sys.exit(0)
     except MatcherFailed as fault:
         _fail(str(fault), OUR_FAULT)
     except SaltriageError as refusal:
         _fail(str(refusal), REFUSED)
     except OSError as trouble:
+        _silence()
         place = f"{trouble.filename}: " if trouble.filename else ""
         _fail(f"{place}{trouble.strerror or trouble}", REFUSED)
     except Exception as fault:
@@ -74,6 +93,12 @@ def main() -> None:
             f"Something broke inside saltriage ({type(fault).__name__}: {fault}). Set SALTRIAGE_DEBUG=1 to see where.",
             OUR_FAULT,
         )
+
+
+def _silence() -> None:
+    """Nothing more can be written: Python's own flush of standard output at exit would complain again."""
+    with suppress(OSError, ValueError):  # no standard output at all, or one that is no file
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _fail(text: str, code: int) -> None:
