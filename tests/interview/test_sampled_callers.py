@@ -1,7 +1,7 @@
 """How well the interview does on callers sampled from the knowledge base.
 
 The job's aim (true cause first with 0.8 or more in 88 of 100 calls, in 5 questions and 4 minutes on average) is not
-reached with these rules: knowing every answer an owner can give reaches about 85. tests/bench/bench_interview.py prints
+reached with these rules: knowing every answer an owner can give reaches about 86. tests/bench/bench_interview.py prints
 all figures; here are floors below what was measured, so that a change for the worse is seen.
 """
 
@@ -39,7 +39,7 @@ def test_the_true_cause_comes_first(calls: list[Call]) -> None:
 def test_it_is_short(calls: list[Call]) -> None:
     """Few questions; the effort is still well above the aim of 4 minutes, and must not grow further."""
     assert mean(call.questions for call in calls) <= 6.0
-    assert mean(call.minutes for call in calls) <= 18.0
+    assert mean(call.minutes for call in calls) <= 11.0
 
 
 def test_probabilities_mean_what_they_say(calls: list[Call]) -> None:
@@ -52,7 +52,7 @@ def test_probabilities_mean_what_they_say(calls: list[Call]) -> None:
 
 def test_choosing_beats_asking_at_random(knowledge: Knowledge, sample: list[Caller], calls: list[Call]) -> None:
     """With the same callers and at most four questions, the choice solves clearly more calls."""
-    some = sample[:60]
+    some = sample[:30]
     chosen = [interview(caller, knowledge, most=4) for caller in some]
     at_random = [interview(caller, knowledge, random_order, most=4) for caller in some]
 
