@@ -50,7 +50,8 @@ def start(arguments: list[str], environment: dict[str, str]) -> tuple[float, flo
 def measured(rounds: int) -> dict[str, Times]:
     """The times of every command; one more round before them fills the caches and is thrown away."""
     os.chdir(HERE)
-    environment = {**os.environ}
+    # Python must be free to keep what it has compiled, as everywhere but on some developers' machines.
+    environment = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
     if importlib.util.find_spec("saltriage") is None:
         environment["PYTHONPATH"] = str(HERE / "engine")
     times = {name: Times() for name in COMMANDS}
