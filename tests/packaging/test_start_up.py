@@ -44,7 +44,7 @@ def test_diagnosis_imports_what_it_needs(cache):
 
     assert {"numpy", "saltriage.diagnosis"} <= found
     assert not found & {
-        "jsonschema", "jinja2", "starlette", "uvicorn", "rapidfuzz", "saltriage.knowledge.checking",
+        "jsonschema", "jinja2", "starlette", "uvicorn", "rapidfuzz", "pydantic", "saltriage.knowledge.checking",
         "saltriage.water.plan", "saltriage.words", "saltriage.web", "saltriage.interview", "saltriage.batch",
     }  # fmt: skip
 

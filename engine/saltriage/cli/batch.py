@@ -26,8 +26,6 @@ def batch_command(
     rules: RulesOption = None,
 ) -> None:
     """Diagnose many cases: a result or an error for every line, in order; exit code 1 when there were errors."""
-    # Threads of the linear algebra library beside one process a core only stand in each other's way.
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from saltriage.batch.run import run_batch
 
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1

@@ -14,6 +14,7 @@ import typer
 from typer.core import TyperGroup
 
 from saltriage import __version__
+from saltriage.cli.plain_values import leave_plain_values
 from saltriage.errors import MatcherFailed, SaltriageError
 
 __all__ = ["FINDINGS", "app", "main"]
@@ -26,7 +27,16 @@ class _ReaderLeft(Exception):
 
 
 class _Commands(TyperGroup):
-    """Lets a broken pipe through to `main`: click itself would end with 1, which means findings here."""
+    """Starts quickly, and lets a broken pipe through to `main`: click itself would end with 1, which means findings."""
+
+    def get_params(self, ctx: Any) -> list[Any]:
+        return [leave_plain_values(each) for each in super().get_params(ctx)]
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        command = super().get_command(ctx, cmd_name)
+        for parameter in command.get_params(ctx) if command else ():
+            leave_plain_values(parameter)
+        return command
 
     def invoke(self, ctx: Any) -> Any:
         try:
@@ -69,6 +79,9 @@ def main() -> None:
     # tenth of a diagnosis; looking through it once more in the end, where all is given back anyway, took as much again.
     gc.set_threshold(50_000, 20, 20)
     atexit.register(gc.freeze)
+    # Our matrices are small: threads of the linear algebra library take longer to start than they save, and beside one
+    # process a core, as in a batch, they only stand in each other's way.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from saltriage.cli import commands  # noqa: F401  registers every command on `app`
 
     try:
