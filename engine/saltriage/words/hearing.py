@@ -12,6 +12,7 @@ from saltriage.words.match import Match, matches
 from saltriage.words.numbers import HeardReading, readings_in
 from saltriage.words.phrases import PhraseBook, phrase_book
 from saltriage.words.text import Token, tokens_of, words_of
+from saltriage.words.unclaimed import Unclaimed, unclaimed_in
 
 __all__ = ["Heard", "HeardReading", "HeardSymptom", "Rules", "hear"]
 
@@ -88,16 +89,26 @@ def hear(text: str, rules: Rules, units: System | None = None) -> Heard:
     book = _book_of(rules)
     words = words_of(text, book.vocabulary)
     tokens = tokens_of(words)
-    readings = readings_in(text, rules.readings, units)
+    silent = unclaimed_in(text)
+    readings = [
+        each
+        for each in readings_in(text, rules.readings, units)
+        if not any(not part.past and part.start <= each.start < part.end for part in silent)
+    ]
     symptoms: dict[str, HeardSymptom] = {}
     for match in matches(tokens, book):
         if match.unsure:
             continue
         for heard in _heard(match, tokens, text):
-            if not _refuted(heard, readings, rules):
+            if not _refuted(heard, readings, rules) and not _unclaimed(heard, silent):
                 symptoms.setdefault(heard.id, heard)
     ordered = sorted(symptoms.values(), key=lambda each: (each.start, each.end, each.id))
     return Heard(text, tuple(ordered), tuple(readings))
+
+
+def _unclaimed(heard: HeardSymptom, silent: Sequence[Unclaimed]) -> bool:
+    """True where every word of it stands where nothing is claimed."""
+    return any(part.start <= heard.start and heard.end <= part.end for part in silent)
 
 
 def _heard(match: Match, tokens: Sequence[Token], text: str) -> list[HeardSymptom]:

@@ -287,6 +287,8 @@ IDIOMS = (
     "no idea why", "not sure why", "do not know why", "no clue why", "no idea how", "no idea what is wrong",
     "can not figure out why", "do not understand why", "no matter what", "no matter", "not only", "not just",
     "no problem", "no wonder", "no doubt", "can not believe", "nothing else", "no worries", "why is not",
+    "how do i get rid of", "how do i fix", "how can i fix", "how to fix", "how to get rid of", "how do i stop",
+    "how do i remove", "how do i clear", "how can i get rid of", "what should i do", "not able to", "not supposed to",
 )  # fmt: skip
 
 # Words that carry no meaning of their own here.

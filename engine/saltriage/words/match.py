@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from saltriage.words.lexicon import DROPPED, PARAMETERS
 from saltriage.words.phrases import HEADS, Phrase, PhraseBook
-from saltriage.words.text import NEGATION, PAST, UNSURE, Token
+from saltriage.words.text import PAST, UNSURE, Token
 
 __all__ = ["Match", "matches"]
 
@@ -179,7 +179,7 @@ def _denied(chosen: Sequence[Match], tokens: Sequence[Token]) -> list[Match]:
 def _reaches(place: int, match: Match, tokens: Sequence[Token]) -> bool:
     """True where the 'not' at this place denies the match."""
     token = tokens[place]
-    if not token.negates or NEGATION not in token.labels:
+    if not token.negates:
         return False
     after = [other for other in match.places if other > place]
     if not after or tokens[after[0]].segment != token.segment:

@@ -1,14 +1,18 @@
 """Numbers in a caller's words: which reading each one is, in which unit, and what stays open."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Protocol
 
 from saltriage.units import System, convert
+from saltriage.words.numerals import Number, numbers_in
 from saltriage.words.reading_words import (
     BY_UNIT,
+    DAWN,
+    DUSK,
     METHOD_WORDS,
+    NOT_ASKED,
     READING_WORDS,
     SAID,
     SALTY,
@@ -16,7 +20,6 @@ from saltriage.words.reading_words import (
     WITHOUT_UNIT,
     is_about_display,
 )
-from saltriage.words.unit_words import COUNTED, DIGITS, NUMBER_WORDS, UNIT_WORDS, WRITTEN
 
 __all__ = ["HeardReading", "readings_in"]
 
@@ -77,27 +80,17 @@ class _ReadingRule(Protocol):
     def methods(self) -> Mapping[str, object]: ...
 
 
-@dataclass(frozen=True, slots=True)
-class _Number:
-    value: float
-    spread: float
-    start: int
-    end: int
-    quantity: str
-    units: tuple[str, ...]
-    after: int  # where the unit ends
-
-
-_NUMBER = re.compile(
-    rf"(?<![\w.,#])(?P<first>{DIGITS}|(?:{WRITTEN})(?![\w-]))(?P<thousand>\s?k(?![\w])|\s(?:thousand|grand)\b)?"
-    rf"(?:\s?(?:-|–|to)\s?(?P<second>{DIGITS})(?P<kilo>\s?k\b)?)?",
-    re.IGNORECASE,
-)
 _SPLIT = re.compile(r"[;!?\n]|\.(?!\d)|,(?!\d{3})|\b(?:but|and|while|although|though|because|with)\b", re.IGNORECASE)
 _COMPARED = re.compile(
     r"\b(over|above|under|below|more than|less than|at least|almost|nearly|max(?:imum)?|minimum|should be|"
     r"supposed to be|"
-    r"ideal|target|needs?|minus|up from|used to be|was|by|within|off|every|after|for)\s*(?:about\s*)?$",
+    r"ideal|target|needs?|minus|up from|used to be|by|within|off|every|after|for)\s*(?:about\s*)?$",
+    re.IGNORECASE,
+)
+_WAS = re.compile(r"\b(?:was|were|had been|started at)\s*(?:about|around|like|at|sitting at)?\s*$", re.IGNORECASE)
+_THEN = re.compile(
+    r"\b(?:last (?!night)\w+|ago|before|earlier|originally|back (?:then|in)|until|at first|now|dropped|fell|rose|"
+    r"went)\b",
     re.IGNORECASE,
 )
 _ABOUT = re.compile(r"\b(about|around|roughly|approx\w*|ish|maybe|think|guess|nearly|almost|some|ca|circa)\b|~", re.I)
@@ -106,66 +99,33 @@ _ABOUT = re.compile(r"\b(about|around|roughly|approx\w*|ish|maybe|think|guess|ne
 def readings_in(text: str, rules: Mapping[str, object], units: System | None = None) -> list[HeardReading]:
     """The readings in the text, each once, in order. `units`: as for `saltriage.words.hear`."""
     found: dict[str, HeardReading] = {}
-    for number in _numbers(text):
+    for number in numbers_in(text):
         heard = _reading_of(number, text, rules, units)
         if heard is not None:
             found.setdefault(heard.id, heard)
     return sorted(found.values(), key=lambda each: each.start)
 
 
-def _numbers(text: str) -> Iterator[_Number]:
-    for match in _NUMBER.finditer(text):
-        first = _value(match["first"], match["thousand"])
-        written = not match["first"].lstrip("-.").isdigit() and match["first"].casefold() in NUMBER_WORDS
-        spread = 0.0
-        if match["second"]:
-            last = _value(match["second"], match["kilo"] or match["thousand"])
-            if match["kilo"] and not match["thousand"] and first < 1000:
-                first *= 1000
-            if last < first:
-                continue
-            first, spread = (first + last) / 2, (last - first) / 2
-        quantity, units, after = _unit_at(text, match.end())
-        if written and not units:
-            continue
-        if not units and COUNTED.match(text[match.end() :].lstrip(" -")):
-            continue
-        yield _Number(round(first, 6), round(spread, 6), match.start(), match.end(), quantity, units, after)
-
-
-def _value(digits: str, thousand: str | None) -> float:
-    word = digits.casefold()
-    number = float(NUMBER_WORDS[word]) if word in NUMBER_WORDS else float(digits.replace(",", ""))
-    return number * 1000 if thousand else number
-
-
-def _unit_at(text: str, place: int) -> tuple[str, tuple[str, ...], int]:
-    """Quantity, units and end of the unit word at a place; nothing where there is none."""
-    rest = text[place : place + 40]
-    gap = len(rest) - len(rest.lstrip(" -"))
-    for pattern, quantity, units in UNIT_WORDS:
-        match = pattern.match(rest, gap)
-        if match is not None:
-            return quantity, units, place + match.end()
-    return "", (), place
-
-
-def _statement(text: str, number: _Number) -> tuple[int, int]:
+def _statement(text: str, number: Number) -> tuple[int, int]:
     """Where the statement around the number begins and ends."""
     start = max((cut.end() for cut in _SPLIT.finditer(text, 0, number.start)), default=0)
     following = _SPLIT.search(text, number.after)
     return start, following.start() if following else len(text)
 
 
-def _reading_of(number: _Number, text: str, rules: Mapping[str, object], units: System | None) -> HeardReading | None:
+def _reading_of(number: Number, text: str, rules: Mapping[str, object], units: System | None) -> HeardReading | None:
     start, end = _statement(text, number)
     before, after = text[start : number.start], text[number.after : end]
     if _COMPARED.search(before) or re.search(r"\bthan\b", before):
         return None
-    named = _named(number, text, start, before, after, rules)
+    if _WAS.search(before) and _THEN.search(before + " # " + text[number.after : number.after + 40]):
+        return None
+    named = _named(number, text, start, before, after, rules) or _carried(number, text, start, before, rules)
     if named is None:
         return None
-    reading, where = named
+    reading, where = _at_its_hour(named[0], text, after, rules), named[1]
+    if reading in NOT_ASKED:
+        return None
     rule = rules[reading]
     unit, may_be = _unit(number, rule, units)
     if not unit and not may_be and rule.quantity not in ("ph", "none"):  # type: ignore[attr-defined]
@@ -183,7 +143,7 @@ def _reading_of(number: _Number, text: str, rules: Mapping[str, object], units: 
 
 
 def _named(
-    number: _Number, text: str, start: int, before: str, after: str, rules: Mapping[str, object]
+    number: Number, text: str, start: int, before: str, after: str, rules: Mapping[str, object]
 ) -> tuple[str, tuple[int, int]] | None:
     """The reading that the words around a number name, and where; the nearest name before it wins over one after."""
     best: tuple[float, str, tuple[int, int]] | None = None
@@ -210,7 +170,32 @@ def _named(
     return is_about_display(chosen[0], text[start : number.after] + after, rules), chosen[1]
 
 
-def _suits(number: _Number, rule: object, reading: str) -> bool:
+def _carried(
+    number: Number, text: str, start: int, before: str, rules: Mapping[str, object]
+) -> tuple[str, tuple[int, int]] | None:
+    """The one name of the statement before, for a number that has none: 'the stabiliser is low, like 10 ppm'."""
+    hour = DUSK.match(text[number.after :]) or DAWN.match(text[number.after :])
+    hour = hour or re.search(r"\bnow\b", before)
+    if len(before) > 24 or (number.quantity != "concentration" and not hour):
+        return None
+    earlier = max((cut.end() for cut in _SPLIT.finditer(text, 0, max(0, start - 3))), default=0)
+    said = text[earlier:start]
+    if re.search(r"\d", said) and not hour:
+        return None
+    return _named(number, text, earlier, re.sub(r"\d.*", "", said) if hour else said, "", rules)
+
+
+def _at_its_hour(reading: str, text: str, after: str, rules: Mapping[str, object]) -> str:
+    """Free chlorine told of both dusk and dawn is a pair; of one of them alone, it is any test."""
+    if reading != "free-chlorine" or not (DUSK.search(text) and DAWN.search(text)):
+        return reading
+    for pattern, pair in ((DUSK, "free-chlorine-dusk"), (DAWN, "free-chlorine-dawn")):
+        if pattern.match(after) and pair in rules:
+            return pair
+    return reading
+
+
+def _suits(number: Number, rule: object, reading: str) -> bool:
     quantity = rule.quantity  # type: ignore[attr-defined]
     if number.quantity:
         hours = reading not in ("hours-per-day", "cell-hours") or number.units in (("h",), ("min",))
@@ -220,7 +205,7 @@ def _suits(number: _Number, rule: object, reading: str) -> bool:
 
 
 def _by_unit(
-    number: _Number, before: str, after: str, rules: Mapping[str, object]
+    number: Number, before: str, after: str, rules: Mapping[str, object]
 ) -> tuple[str, tuple[int, int]] | None:
     """Where only the unit tells: psi is the filter's gauge, a gallon the pool; only salt goes by thousands of ppm."""
     by_thousands = not number.units and SAID.search(before) and TESTED_OR_SHOWN.search(before)
@@ -232,7 +217,7 @@ def _by_unit(
     return None
 
 
-def _unit(number: _Number, rule: object, units: System | None) -> tuple[str, tuple[str, ...]]:
+def _unit(number: Number, rule: object, units: System | None) -> tuple[str, tuple[str, ...]]:
     """The unit, or what it may be."""
     quantity = rule.quantity  # type: ignore[attr-defined]
     if len(number.units) == 1:
@@ -252,7 +237,7 @@ _USUAL_UNITS = {
 }  # fmt: skip
 
 
-def _likelier_first(number: _Number, rule: object) -> tuple[str, ...]:
+def _likelier_first(number: Number, rule: object) -> tuple[str, ...]:
     """Units under which the number can be are named first; both are named."""
     allowed = rule.allowed  # type: ignore[attr-defined]
 

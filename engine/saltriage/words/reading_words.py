@@ -4,7 +4,8 @@ import re
 from collections.abc import Mapping
 
 __all__ = [
-    "BY_UNIT", "METHOD_WORDS", "READING_WORDS", "SAID", "SALTY", "TESTED_OR_SHOWN", "WITHOUT_UNIT", "is_about_display",
+    "BY_UNIT", "DAWN", "DUSK", "METHOD_WORDS", "NOT_ASKED", "READING_WORDS", "SAID", "SALTY",
+    "TESTED_OR_SHOWN", "WITHOUT_UNIT", "is_about_display",
 ]  # fmt: skip
 
 
@@ -26,6 +27,7 @@ READING_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
         ("fill-salt", rf"(?:{_FILL}) salt|salt (?:in|of) the (?:{_FILL})"),
         ("free-chlorine", r"fre?e chlorine|free cl|free available chlorine|chlorine(?: level| reading| test)?|free"),
         ("total-chlorine", r"total chlorine|total cl|chlorine total"),
+        ("combined-chlorine", r"combined(?: chlorine)?|chloramines?"),
         ("free-chlorine-at-return", r"chlorine at the (?:jets?|returns?|inlet)|(?:jet|return) chlorine"),
         ("free-chlorine-dusk", r"(?:free )?chlorine (?:at dusk|in the evening|last night|at sunset)"),
         ("free-chlorine-dawn", r"(?:free )?chlorine (?:at dawn|in the morning|this morning|at sunrise)"),
@@ -74,9 +76,16 @@ READING_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
     )
 )  # fmt: skip
 
+# Computed from others: its name must not be taken for theirs, and it is never entered.
+NOT_ASKED = frozenset({"combined-chlorine"})
+_HOUR = r"\W*(?:ppm|mg/l)?\W*(?:(?:at|in|by|the|this|last|next|late|early|on|of|before)\W+)*"
+DUSK = re.compile(rf"{_HOUR}(?:dusk|sunset|sundown|evening|night|bedtime)\b", re.IGNORECASE)
+DAWN = re.compile(rf"{_HOUR}(?:dawn|sunrise|sunup|morning)\b", re.IGNORECASE)
+
 # Without a unit: between which numbers a reading is believed to be meant. Outside, it is another thing.
 WITHOUT_UNIT: Mapping[str, tuple[float, float]] = {
     "ph": (3.0, 11.0), "salt": (200.0, 40000.0), "salt-shown": (200.0, 40000.0), "free-chlorine": (0.0, 30.0),
+    "combined-chlorine": (0.0, 30.0),
     "total-chlorine": (0.0, 30.0), "total-alkalinity": (10.0, 500.0), "calcium-hardness": (10.0, 1500.0),
     "total-hardness": (10.0, 1500.0), "cyanuric-acid": (0.0, 400.0), "filter-pressure": (0.1, 60.0),
     "phosphate": (0.0, 50.0), "copper": (0.0, 5.0), "iron": (0.0, 5.0), "water-temperature": (0.0, 110.0),

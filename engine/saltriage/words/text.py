@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from saltriage.words.lexicon import CONCEPTS, IDIOMS, IRREGULAR, SPELLINGS
+from saltriage.words.no_flow import No, no_of_flow
 
 __all__ = ["NEGATION", "Token", "Word", "known_words", "stem", "tokens_of", "words_of"]
 
@@ -17,6 +18,7 @@ NEGATION = "NOT"
 NOTHING = "NOTHING"
 UNSURE = "UNSURE"
 PAST = "PAST"
+DENIES = "DENIES"  # a 'no' that is never part of a phrase
 
 _WORD = re.compile(
     r"[0-9][0-9,]*(?:\.[0-9]+)?|[^\W\d_]+(?:['’][^\W\d_]+)?(?:/o)?|[.,;:?!()\n–—]|-(?=\s)|(?<=\s)-", re.UNICODE
@@ -61,7 +63,7 @@ class Token:
 
     @property
     def negates(self) -> bool:
-        return NEGATION in self.labels
+        return NEGATION in self.labels or DENIES in self.labels
 
 
 def words_of(text: str, vocabulary: Collection[str] = ()) -> list[Word]:
@@ -187,10 +189,17 @@ def tokens_of(words: Sequence[Word]) -> list[Token]:
             continue
         unsure = _phrase_at(words, place, _UNSURE)
         if unsure or _phrase_at(words, place, _PAST[:1]):
-            label = UNSURE if unsure else PAST
+            kind = UNSURE if unsure else PAST
             length = unsure or 2
-            found.append(Token(frozenset({label}), word.start, words[place + length - 1].end, segment, (word.plain,)))
+            found.append(Token(frozenset({kind}), word.start, words[place + length - 1].end, segment, (word.plain,)))
             place += length
+            continue
+        meaning = no_of_flow([each.plain for each in words[max(0, place - 3) : place + 5]], min(place, 3))
+        if meaning is not No.COUNTED:
+            if meaning is not No.NAMES:
+                label = UNSURE if meaning is No.UNSURE else DENIES
+                found.append(Token(frozenset({label}), word.start, word.end, segment, (word.plain,), strict=True))
+            place += 1
             continue
         if word.plain in _BREAKS or word.plain in _JOINTS:
             segment += 1

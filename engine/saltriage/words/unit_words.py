@@ -2,7 +2,12 @@
 
 import re
 
-__all__ = ["COUNTED", "DIGITS", "NUMBER_WORDS", "UNIT_WORDS", "WRITTEN"]
+__all__ = ["BILLIONTHS", "COUNTED", "DIGITS", "NUMBER_WORDS", "UNIT_WORDS", "WRITTEN"]
+
+# A part in a thousand million is no unit of ours: said of a water test, it is a thousandth of a ppm.
+BILLIONTHS = re.compile(
+    r"[ -]?(?:ppb\b|parts per billion\b|(?:ug|µg|μg|mcg|micrograms?) ?(?:/|per|a) ?l(?:it(?:er|re))?\b)", re.I
+)
 
 # (pattern, quantity, units that it may be; one: it is that unit)
 UNIT_WORDS: tuple[tuple[re.Pattern[str], str, tuple[str, ...]], ...] = tuple(
@@ -25,7 +30,7 @@ UNIT_WORDS: tuple[tuple[re.Pattern[str], str, tuple[str, ...]], ...] = tuple(
         (r"mv\b|millivolts?\b", "voltage", ("mV",)),
         (r"v\b|volts?\b", "voltage", ("V",)),
         (r"ma\b|milliamps?\b", "current", ("mA",)),
-        (r"a\b(?! (?:day|week|month|year))|amps?\b|amperes?\b", "current", ("A",)),
+        (r"(?-i:A)\b(?! (?:day|week|month|year))|(?<=\d)a\b|amps?\b|amperes?\b", "current", ("A",)),
         (r"%|per ?cent\b|pct\b", "percent", ("%",)),
         (r"g\s?(?:/|per|an)\s?(?:h|hr|hour)\b|gram(?:me)?s? (?:per|an|a) hour\b", "rate-mass-per-time", ("g/h",)),
         (r"(?:lb|lbs|pounds?) ?(?:/|per|a) ?day\b", "rate-mass-per-time", ("lb/day",)),
@@ -51,7 +56,8 @@ WRITTEN = "|".join(sorted(NUMBER_WORDS, key=len, reverse=True))
 # After a number without a unit: things counted, so the number measures nothing.
 COUNTED = re.compile(
     r"(?:bags?|times?|jugs?|bottles?|plates?|pucks?|tabs?|tablets?|pounds?|lbs?|kilos?|kgs?|gallons?|people|kids|jets|"
-    r"returns|o'?clock|am|pm|st|nd|rd|th|speed|way|of|or|in|inches|feet|foot|ft|pumps?|pools?|cells?|ppb|x|by|metres?|"
+    r"returns|o'?clock|am|pm|st|nd|rd|th|speed|way|of|or|in(?! the\b| my\b| our\b)|"
+    r"inches|feet|foot|ft|pumps?|pools?|cells?|x|by|metres?|"
     r"meters?|m|guests|swimmers|drops)\b",
     re.IGNORECASE,
 )
