@@ -36,20 +36,22 @@ air = air
 mist = mist, fizz, micro bubble, fine bubble, tiny bubble, little bubble, small bubble, fizzing, milky mist, \
     champagne bubble, fizzy, effervescence
 weak = weak, feeble, poor, trickle, dribble, hardly any, hardly, barely, scarcely, not much, not a lot of, very \
-    little, slow, pathetic, lazy, little, not strong, reduced, dropped off, sluggish, less than usual, no force, \
+    little, slow, pathetic, lazy, not strong, reduced, dropped off, sluggish, less than usual, no force, \
     much less
 flow = flow, water flow, pressure from the jet, flow rate, circulation, push, force, water pressure, stream, \
     current of water
-strong = strong, blasting, powerful, full force, full flow, plenty of
-low = low, lacking, short of, too little, not enough, deficient, insufficient, lower, lowish
-high = high, too much, excessive, elevated, sky high, way up, through the roof, spiked, higher
+strong = strong, blasting, powerful, full force, full flow, plenty of, loads of flow, lots of flow, full blast, \
+    full bore, gushing, normal flow
+low = low, too few, lacking, short of, too little, not enough, deficient, insufficient, lower, lowish
+high = high, too much, too many, excessive, elevated, sky high, way up, through the roof, spiked, higher
 strip = strip, test strip, dip strip, paper strip
 test = test, tester, test kit, measurement, kit, measure, drop test, by drops, fresh drops, the drops, test \
     drops
 shop = shop, store, pool shop, pool store, pool guy, pool place, pool company, dealer, retailer, they said, pool \
     man
 dead = dead, not work, blank, doa, lifeless, no power, not power, no light, not turn on, not come on, not switch \
-    on, nothing on, off completely, without power, unresponsive, power lost, kaput, lost power, not boot, not light \
+    on, nothing on, off completely, stop working, stopped working, quit working, gone dark, \
+    went dark, nothing light up, pitch black, completely black, without power, unresponsive, power lost, kaput, not boot, not light \
     up
 restart = restart, reboot, reset itself, power cycle, switch itself off and on, cycle on and off, turn itself \
     off and on, keep resetting, resets itself
@@ -75,7 +77,7 @@ corrode = corroded, corrosion, rusty, rust, rusted, verdigris, oxidised, oxidize
 condense = condensation, moisture, damp, droplet, fogged
 insect = ant, insect, bug, slug, wasp, gecko, spider, lizard, cockroach, earwig, snail, bee
 sprinkler = sprinkler, irrigation, lawn watering
-powercut = power cut, power outage, outage, blackout, power failure, lost electricity, power went out, \
+powercut = power cut, lost power, power came back, brownout, power outage, outage, blackout, power failure, lost electricity, power went out, \
     electricity was off, power was out, lost power to the house, no electricity
 storm = thunderstorm, lightning, lightning storm, lightning strike, power surge, thunder, surge, electrical \
     storm
@@ -100,10 +102,10 @@ old = old, original, ancient, end of life, aged
 expired = out of date, expired, past its date, past date, outdated, past their date, too old
 green = green, greenish, pea soup, swamp, emerald
 clear = clear, crystal clear, see through, sparkling, transparent
-cloudy = cloudy, hazy, milky, murky, foggy, dull, not clear, turbid, cloud, haze, not transparent, misty water, \
+cloudy = cloudy, like milk, looks like milk, like skim milk, hazy, milky, murky, foggy, dull, not clear, turbid, cloud, haze, not transparent, misty water, \
     white water
 brown = brown, rusty looking, tea, tea coloured, tan, brownish, looks like tea
-foam = foam, sud, froth, foamy, frothy, lather, scummy bubble, foaming
+foam = foam, bubble bath, sud, froth, foamy, frothy, lather, scummy bubble, foaming
 slimy = slimy, slippery, slick, slime on
 slime = slime, jelly, wet tissue paper, snot
 algae = algae, alga
@@ -176,7 +178,7 @@ cold = cold, freezing, freezing cold, chilly, icy
 warm = warm, bath, like a bath, bath water
 temperature = temperature, temp, water temperature, water temp
 thermometer = thermometer
-sensor = sensor, probe, flow switch, flow sensor
+sensor = sensor, probe
 flowswitch = flow switch, flow sensor, paddle switch
 heater = heater, heat pump, gas heater, pool heater
 install = install, installed, fitted, put in new, newly installed, had installed
@@ -203,9 +205,10 @@ hurt = hurt, splashed in, injured, swallowed, breathed in, breathed it in, cough
     drowned, in the eye, in my eye, in his eye, in her eye, trouble breathing, breathing problem, splashed by
 poop = poop, poo, poo accident, faeces, feces, pooped, accident in the pool, diarrhoea, diarrhea, threw up, \
     vomit, puked, vomited
-animal = dead frog, dead mouse, dead animal, dead bird, duck, bird mess, dead rat, dead squirrel, dead hedgehog, \
+animal = dead possum, dead snake, dead rabbit, dead toad, dead lizard, dead gopher, dead raccoon, dead cat, \
+    dead frog, dead mouse, dead animal, dead bird, duck, bird mess, dead rat, dead squirrel, dead hedgehog, \
     bird poo, drowned animal
-normal = normal, usual, supposed to
+normal = normal, usual, normally, usually, supposed to
 fine = fine, ok, okay, good, alright, all right, normal, great, perfect, healthy
 level = level
 well = well, bore, bore hole, borehole, private well
@@ -316,7 +319,7 @@ IRREGULAR = {
     "say", "says": "say", "told": "tell", "smelt": "smell", "spilt": "spill", "threw": "throw", "thrown": "throw",
     "shown": "show", "ate": "eat", "eaten": "eat", "tore": "tear", "torn": "tear", "worn": "wear", "wore": "wear",
     "felt": "feel", "taken": "take", "took": "take", "us": "us", "gas": "gas", "bare": "bare", "biting": "biting",
-    "always": "always", "this": "this", "is": "is", "was": "was", "chlorine": "chlorine", "has": "have", "less":
+    "always": "always", "normally": "normally", "usually": "usually", "cleaner": "cleaner", "this": "this", "is": "is", "was": "was", "chlorine": "chlorine", "has": "have", "less":
     "less", "glass": "glass", "heated": "heat", "thermometers": "thermometer",
 }  # fmt: skip
 
@@ -369,7 +372,7 @@ think third throat through ticket tie tiger till tin tiny tired title toe togeth
 tooth top touch tower town toy train tree trip trouble true truth try twelve twenty two type uncle under until use
 usual van very video view village visit voice wait wake walk wall want war warm wash waste watch weak wear weather
 week weekend weight west wet wheel where white whole wide wife wild win wind window wine wing winter wise wish woman
-wonder wood word work world worry worse worst would write yard year yellow yes yesterday young zoo hose rose bail
+wonder wood word work world worry worse worst would write yard year yellow yes yesterday cleaner young zoo hose rose bail
 pole poll pull sale shell spell smell stall steal steel mats malt halt sauna plaster tested measured weeks
 """
 PLAIN_ENGLISH = frozenset(_COMMON.split())
