@@ -153,17 +153,17 @@ def test_what_cannot_be_is_refused_and_the_rest_is_taken(tmp_path: Path) -> None
 
 def test_a_refused_answer_is_asked_for_again(tmp_path: Path) -> None:
     """A number without a unit is no answer; with its unit it is."""
-    interview = Interview.start(KNOWLEDGE).answer({"low-salt-warning": "yes"})
+    interview = Interview.start(KNOWLEDGE).answer({"brown-tint": "yes"})
     while (question := interview.next_question()) is not None and question.items[0].kind == "symptom":
         interview = interview.answer({item.id: "no" for item in question.items}, question)
     assert question is not None
     assert question.items[0].unit == "mg/L"
     (tmp_path / "begun.yaml").write_text(saved_text(interview), encoding="utf-8")
 
-    told = piped(tmp_path, "1900\n1900 ppm\nquit\n", "--resume", "begun.yaml")
+    told = piped(tmp_path, "2\n2 ppm\nquit\n", "--resume", "begun.yaml")
 
     assert "Write the unit after the number." in told
-    assert load_case(tmp_path / "begun.yaml", KNOWLEDGE).readings[question.items[0].id].value == 1900
+    assert load_case(tmp_path / "begun.yaml", KNOWLEDGE).readings[question.items[0].id].value == 2
 
 
 def test_resume_goes_on_where_it_was_left(tmp_path: Path) -> None:
