@@ -92,7 +92,13 @@ def interview(
     while True:
         evidence = network.evidence(answers, False)
         ((leader, chance),) = rank(network.network, evidence).top(1)
-        found = options(knowledge, network, evidence, Known(answers, readings), network.causes[leader])
+        found = options(
+            knowledge,
+            network,
+            evidence,
+            Known(answers, readings, told=frozenset([network.symptoms[caller.complaint]])),
+            network.causes[leader],
+        )
         ended = chance >= SURE or (chance >= SETTLED and found.settled) or questions >= most
         if ended or not found.own:
             return Call(caller, leader == caller.cause, chance, questions, minutes, leader)

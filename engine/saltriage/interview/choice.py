@@ -13,7 +13,7 @@ from saltriage.ranked import CauseNetwork
 from saltriage.ranking import Evidence
 from saltriage.ranking.outlook import Outlook, outlook
 
-__all__ = ["Known", "Look", "Options", "options"]
+__all__ = ["Known", "Look", "Options", "options", "told_unasked"]
 
 MOST_ITEMS = 7  # a longer list is not listened to (own judgement)
 MINUTES_AN_ITEM = 0.1  # to read and answer one more line of a list (own judgement)
@@ -29,11 +29,15 @@ _LISTED = ("seen", "heard", "smelt", "felt", "indicated", "history")
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What was answered: symptoms by id; ids of readings that are known or not believed; ids that were given up."""
+    """What was answered: symptoms by id; ids of readings that are known or not believed; ids that were given up.
+
+    told: the complaints, symptoms that were present before anything was asked.
+    """
 
     answers: Mapping[str, bool]
     readings: frozenset[str] = frozenset()
     skipped: frozenset[str] = frozenset()
+    told: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,12 +83,39 @@ def options(
     open_ones = [(each, _settles(each, knowledge, network, known)) for each in askables(knowledge)]
     candidates = [(each, settles) for each, settles in open_ones if settles and _is_open(each, known, knowledge)]
     index = network.symptom_index
-    view = outlook(network.network, evidence, [index[one] for _, settles in candidates for one in settles])
+    view = outlook(
+        network.network,
+        evidence,
+        [index[one] for _, settles in candidates for one in settles],
+        focus=_focus(network, known),
+    )
     looks = [look for look in _looks(candidates, knowledge, network, view) if look.information >= LEAST_BITS]
     looks.sort(key=lambda look: (-look.worth, look.items[0].id))
     own = tuple(look for look in looks if look.who == "owner" and look.minutes <= LONGEST_MINUTES)
     later = tuple(look for look in looks if look not in own)
     return Options(own, later, _is_settled(own, network, view, leader))
+
+
+def told_unasked(knowledge: Knowledge, answers: Mapping[str, bool], asked_for: frozenset[str]) -> frozenset[str]:
+    """Symptoms that are present and that no question settled. Args: asked_for: ids of what was asked."""
+    behind = _behind(knowledge)
+    return frozenset(
+        each
+        for each, present in answers.items()
+        if present and each not in asked_for and not behind.get(each, frozenset()) & asked_for
+    )
+
+
+def _focus(network: CauseNetwork, known: Known) -> frozenset[int] | None:
+    """Causes that can show in what was complained of; None where nothing was.
+
+    An odd answer on the way ('yes, the gate is broken too') makes its own causes likely, and questions about those do
+    not help to explain the complaint.
+    """
+    columns = [network.symptom_index[each] for each in known.told if each in network.symptom_index]
+    if not columns:
+        return None
+    return frozenset(network.network.tables.strengths[:, columns].any(axis=1).nonzero()[0].tolist())
 
 
 def _is_open(each: Askable, known: Known, knowledge: Knowledge) -> bool:

@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from saltriage.case import Case
 from saltriage.diagnosis import Examined, diagnosis_of, examine
-from saltriage.interview.choice import Known, Options, options
+from saltriage.interview.choice import Known, Options, options, told_unasked
 from saltriage.interview.question import Question, question_of
 from saltriage.knowledge.model import Knowledge
 from saltriage.result import StopNotice
@@ -51,12 +51,17 @@ class Standing:
         return next(iter(self.chances), "")
 
 
-def standing_of(case: Case, knowledge: Knowledge, skipped: frozenset[str], asked: int, insists: bool) -> Standing:
-    """Where the interview stands. Args: asked: questions so far. insists: the caller wants to go on asking."""
+def standing_of(
+    case: Case, knowledge: Knowledge, skipped: frozenset[str], asked: int, asked_for: frozenset[str], insists: bool
+) -> Standing:
+    """Where the interview stands.
+
+    Args: asked: questions so far. asked_for: ids in them. insists: the caller wants to go on asking.
+    """
     examined = examine(case, knowledge)
     stops = diagnosis_of(examined, next_check=False).stops
     chances = examined.chances
-    found = _options(examined, knowledge, skipped, next(iter(chances), ""))
+    found = _options(examined, knowledge, skipped, asked_for, next(iter(chances), ""))
     ending = _ending(examined, found, stops, asked, insists)
     own = [look for look in found.own if look.items]
     return Standing(
@@ -69,12 +74,15 @@ def standing_of(case: Case, knowledge: Knowledge, skipped: frozenset[str], asked
     )
 
 
-def _options(examined: Examined, knowledge: Knowledge, skipped: frozenset[str], leader: str) -> Options:
+def _options(
+    examined: Examined, knowledge: Knowledge, skipped: frozenset[str], asked_for: frozenset[str], leader: str
+) -> Options:
     case, facts = examined.situation.case, examined.matches.facts
     known = Known(
         facts.symptoms,
         frozenset(facts.readings) | frozenset(case.readings),
         skipped | case.unknown,
+        told_unasked(knowledge, facts.symptoms, asked_for),
     )
     return options(knowledge, examined.network, examined.evidence, known, leader)
 

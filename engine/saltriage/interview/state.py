@@ -60,7 +60,8 @@ class Interview:
     @cached_property
     def standing(self) -> Standing:
         """Ranking, stop rules, next question; worked out once."""
-        return standing_of(self.case, self.knowledge, self.skipped, self.questions_asked, self.insists)
+        asked_for = frozenset(each for step in self.steps for each in step.asked)
+        return standing_of(self.case, self.knowledge, self.skipped, self.questions_asked, asked_for, self.insists)
 
     @property
     def questions_asked(self) -> int:

@@ -42,14 +42,17 @@ class After:
 class Outlook:
     """Information and consequences of answers about `symptoms`, as estimated from draws of the posterior."""
 
-    def __init__(self, symptoms: Sequence[int], present: Numbers, sets: Draws, causes: int) -> None:
+    def __init__(
+        self, symptoms: Sequence[int], present: Numbers, sets: Draws, causes: int, focus: frozenset[int] | None = None
+    ) -> None:
         self._column = {symptom: place for place, symptom in enumerate(symptoms)}
         self._answers = np.stack((1.0 - present.T, present.T), axis=1)  # symptoms x (absent, present) x draws
         known = [place for place, cause in enumerate(sets.causes) if cause < causes]
         self._causes = [sets.causes[place] for place in known]
         self._at_work = np.ascontiguousarray(sets.at_work[:, known].astype(np.float64))
         self._others = sets.others[:causes]
-        self._weights, self._groups = _grouped(sets.at_work[:, known])
+        rivals = [place for place in known if focus is None or sets.causes[place] in focus]
+        self._weights, self._groups = _grouped(sets.at_work[:, rivals or known])
 
     def information(self, symptoms: Iterable[int]) -> float:
         """Expected bits about the rivals in the answers about these symptoms; answered symptoms add nothing."""
@@ -117,8 +120,16 @@ def _grouped(at_work: Flags) -> tuple[Numbers, Numbers]:
     return sizes / count, member / sizes[:, None]
 
 
-def outlook(network: Network, evidence: Evidence, symptoms: Iterable[int], count: int = DRAWS) -> Outlook:
+def outlook(
+    network: Network,
+    evidence: Evidence,
+    symptoms: Iterable[int],
+    count: int = DRAWS,
+    focus: frozenset[int] | None = None,
+) -> Outlook:
     """The outlook on answers about these symptoms, those already answered left out.
+
+    Args: focus: indices of the causes that questions shall tell about; all where it is None.
 
     Raises: OutOfRange for an index that the network does not have; ImpossibleEvidence; EvidenceTooEntangled.
     """
@@ -127,4 +138,4 @@ def outlook(network: Network, evidence: Evidence, symptoms: Iterable[int], count
     network.check_symptoms("symptoms", asked)
     sets = draws(network.model, evidence, count)
     log_absent = log_chance_absent(network.model, sets, np.array(asked, dtype=np.intp))
-    return Outlook(asked, -np.expm1(log_absent), sets, network.causes)
+    return Outlook(asked, -np.expm1(log_absent), sets, network.causes, focus)

@@ -47,7 +47,8 @@ def diagnosed(examined: Examined) -> Diagnosis:
 
 def standing_at(case: Case, knowledge: Knowledge, walk: Walk) -> Standing:
     """Where the interview stands: what to ask next, or why it ends."""
-    return standing_of(case, knowledge, frozenset(walk.skipped), len(walk.trail), walk.insists)
+    asked_for = frozenset(each for ids in walk.trail for each in ids.split("+"))
+    return standing_of(case, knowledge, frozenset(walk.skipped), len(walk.trail), asked_for, walk.insists)
 
 
 def look_of(question: Question, knowledge: Knowledge) -> tuple[str, str]:
@@ -60,7 +61,7 @@ def look_of(question: Question, knowledge: Knowledge) -> tuple[str, str]:
 def question_data(data: object, skipped: Collection[str], asked: int, insists: bool, knowledge: Knowledge) -> bytes:
     """The next question of a case, with the drawing that shows where to look. Raises: CaseRefused."""
     case = Case.from_data(data, knowledge)
-    standing = standing_of(case, knowledge, frozenset(skipped), asked, insists)
+    standing = standing_of(case, knowledge, frozenset(skipped), asked, frozenset(), insists)
     told = None
     if standing.question is not None:
         drawn, part = look_of(standing.question, knowledge)
