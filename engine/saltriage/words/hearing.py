@@ -11,6 +11,7 @@ from saltriage.units import System, from_canonical, to_canonical
 from saltriage.words.match import Match, matches
 from saltriage.words.numbers import HeardReading, readings_in
 from saltriage.words.phrases import PhraseBook, phrase_book
+from saltriage.words.sayings import IMPLIED
 from saltriage.words.text import Token, tokens_of, words_of
 from saltriage.words.unclaimed import Unclaimed, unclaimed_in
 
@@ -100,7 +101,7 @@ def hear(text: str, rules: Rules, units: System | None = None) -> Heard:
         if match.unsure:
             continue
         for heard in _heard(match, tokens, text):
-            if not _refuted(heard, readings, rules) and not _unclaimed(heard, silent):
+            if heard.id in rules.symptoms and not _refuted(heard, readings, rules) and not _unclaimed(heard, silent):
                 symptoms.setdefault(heard.id, heard)
     ordered = sorted(symptoms.values(), key=lambda each: (each.start, each.end, each.id))
     return Heard(text, tuple(ordered), tuple(readings))
@@ -124,8 +125,14 @@ def _heard(match: Match, tokens: Sequence[Token], text: str) -> list[HeardSympto
     guessed = any(tokens[place].guessed for place in match.places)
     return [
         HeardSymptom(symptom, match.present, text[start:end], start, end, hedged, guessed)
-        for symptom in match.phrase.symptoms
+        for symptom in match.phrase.symptoms + _implied(match)
     ]
+
+
+def _implied(match: Match) -> tuple[str, ...]:
+    if not match.present:
+        return ()
+    return tuple(also for symptom in match.phrase.symptoms for also in IMPLIED.get(symptom, ()))
 
 
 def _refuted(heard: HeardSymptom, readings: Sequence[HeardReading], rules: Rules) -> bool:

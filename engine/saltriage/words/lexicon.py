@@ -4,7 +4,13 @@ One line of `CONCEPTS` is `name = word, word, two words, ...`; any of them is re
 symptom sounds like stands with the symptom, as `phrases` in rules/symptoms; both are read through the same concepts.
 """
 
-__all__ = ["CONCEPTS", "DENIALS", "DROPPED", "IDIOMS", "IRREGULAR", "PARAMETERS", "PLAIN_ENGLISH", "SPELLINGS"]
+__all__ = [
+    "CONCEPTS",
+    "DROPPED",
+    "IRREGULAR",
+    "PARAMETERS",
+    "SPELLINGS",
+]
 
 CONCEPTS = """
 box = box, control box, controller, control panel, control unit, power supply, power unit, power center, power \
@@ -51,7 +57,8 @@ shop = shop, store, pool shop, pool store, pool guy, pool place, pool company, d
     man
 dead = dead, not work, blank, doa, lifeless, no power, not power, no light, not turn on, not come on, not switch \
     on, nothing on, off completely, stop working, stopped working, quit working, gone dark, \
-    went dark, nothing light up, pitch black, completely black, without power, unresponsive, power lost, kaput, not boot, not light \
+    went dark, nothing light up, pitch black, completely black, without power, unresponsive, power lost, kaput, \
+    not boot, not light \
     up
 restart = restart, reboot, reset itself, power cycle, switch itself off and on, cycle on and off, turn itself \
     off and on, keep resetting, resets itself
@@ -77,7 +84,8 @@ corrode = corroded, corrosion, rusty, rust, rusted, verdigris, oxidised, oxidize
 condense = condensation, moisture, damp, droplet, fogged
 insect = ant, insect, bug, slug, wasp, gecko, spider, lizard, cockroach, earwig, snail, bee
 sprinkler = sprinkler, irrigation, lawn watering
-powercut = power cut, lost power, power came back, brownout, power outage, outage, blackout, power failure, lost electricity, power went out, \
+powercut = power cut, lost power, power came back, brownout, power outage, outage, blackout, power failure, \
+    lost electricity, power went out, \
     electricity was off, power was out, lost power to the house, no electricity
 storm = thunderstorm, lightning, lightning storm, lightning strike, power surge, thunder, surge, electrical \
     storm
@@ -102,7 +110,8 @@ old = old, original, ancient, end of life, aged
 expired = out of date, expired, past its date, past date, outdated, past their date, too old
 green = green, greenish, pea soup, swamp, emerald
 clear = clear, crystal clear, see through, sparkling, transparent
-cloudy = cloudy, like milk, looks like milk, like skim milk, hazy, milky, murky, foggy, dull, not clear, turbid, cloud, haze, not transparent, misty water, \
+cloudy = cloudy, like milk, looks like milk, like skim milk, hazy, milky, murky, foggy, dull, not clear, turbid, \
+    cloud, haze, not transparent, misty water, \
     white water
 brown = brown, rusty looking, tea, tea coloured, tan, brownish, looks like tea
 foam = foam, bubble bath, sud, froth, foamy, frothy, lather, scummy bubble, foaming
@@ -255,45 +264,6 @@ upside = upside down, wrong way up
 month = month, weeks, few weeks
 """
 
-# Said like this, the symptoms named are NOT there: opposites that no 'not' announces.
-DENIALS = {
-    "water is clear": ("cloudy-white", "cloudy-green"),
-    "pool is clear": ("cloudy-white", "cloudy-green"),
-    "clear water": ("cloudy-white", "cloudy-green"),
-    "crystal clear": ("cloudy-white", "cloudy-green"),
-    "water looks fine": ("cloudy-white", "cloudy-green"),
-    "water is fine": ("cloudy-white", "cloudy-green"),
-    "jets are strong": ("return-jets-weak",),
-    "strong jets": ("return-jets-weak",),
-    "jets are fine": ("return-jets-weak",),
-    "strong flow": ("return-jets-weak",),
-    "flow is strong": ("return-jets-weak",),
-    "flow is fine": ("return-jets-weak",),
-    "pressure is fine": ("filter-pressure-high", "filter-pressure-low"),
-    "gauge is fine": ("filter-pressure-high", "filter-pressure-low"),
-    "pump runs fine": ("pump-dead",),
-    "pump works fine": ("pump-dead",),
-    "baskets are clean": ("basket-full",),
-    "basket is empty": ("basket-full",),
-    "plates are clean": ("plates-scaled",),
-    "cell is clean": ("plates-scaled",),
-    "cell looks clean": ("plates-scaled",),
-    "ph is fine": ("ph-high", "ph-low"),
-    "chlorine is fine": ("free-chlorine-low", "free-chlorine-high"),
-    "alkalinity is fine": ("alkalinity-low", "alkalinity-high"),
-    "stabiliser is fine": ("cyanuric-low", "cyanuric-high"),
-    "salt tested fine": ("salt-below-band", "salt-above-band"),
-}
-
-# Cut out before anything else: they hold a 'no' or 'not' that denies nothing.
-IDIOMS = (
-    "no idea why", "not sure why", "do not know why", "no clue why", "no idea how", "no idea what is wrong",
-    "can not figure out why", "do not understand why", "no matter what", "no matter", "not only", "not just",
-    "no problem", "no wonder", "no doubt", "can not believe", "nothing else", "no worries", "why is not",
-    "how do i get rid of", "how do i fix", "how can i fix", "how to fix", "how to get rid of", "how do i stop",
-    "how do i remove", "how do i clear", "how can i get rid of", "what should i do", "not able to", "not supposed to",
-)  # fmt: skip
-
 # Words that carry no meaning of their own here.
 _EMPTY = """
 a an the my our your his her their its it is are was were am be been being this that these those there here i we you
@@ -319,7 +289,8 @@ IRREGULAR = {
     "say", "says": "say", "told": "tell", "smelt": "smell", "spilt": "spill", "threw": "throw", "thrown": "throw",
     "shown": "show", "ate": "eat", "eaten": "eat", "tore": "tear", "torn": "tear", "worn": "wear", "wore": "wear",
     "felt": "feel", "taken": "take", "took": "take", "us": "us", "gas": "gas", "bare": "bare", "biting": "biting",
-    "always": "always", "normally": "normally", "usually": "usually", "cleaner": "cleaner", "this": "this", "is": "is", "was": "was", "chlorine": "chlorine", "has": "have", "less":
+    "always": "always", "normally": "normally", "usually": "usually", "cleaner": "cleaner", "this": "this",
+    "is": "is", "was": "was", "chlorine": "chlorine", "has": "have", "less":
     "less", "glass": "glass", "heated": "heat", "thermometers": "thermometer",
 }  # fmt: skip
 
@@ -338,41 +309,3 @@ _MEASURED = """
 salt chlorine stabiliser alkalinity hardness ph pressure temperature copper iron phosphate nitrate amp volt
 """
 PARAMETERS = frozenset(_MEASURED.split())
-
-# Common words that are never taken for a misspelt one of the trade.
-_COMMON = """
-able above across act after age ago agree aid air allow almost alone along also among amount angle angry animal
-answer appear area arm art aside bad bag ball band bar base bat bath bay bean bear beat bed been beer began begin
-bell belt best better between big bill bird bit bite blood boat body bone book boot born both bottle bowl boy brain
-bread bridge bright bring brother build bus business busy buy cake call calm camp can cap car card care carry case
-cat catch cause chair chance change charge cheap check cheese child city class coat code coffee coin come common
-contact cook cool copy corn cost couple course cow cross cry cup cut dad dance dare date daughter deal dear debt
-decide deep degree desk die dinner dirt dish dog doll door down draw dream dress drink drive dry duck dust duty each
-ear early earth east easy edge egg else end enjoy enter evening ever every exact extra face fact fair fall family
-far farm fast fat father fear feed feel few field fight fill find fine finger finish fire first fish fit fix fly
-food foot force fork form found free fresh friend fruit full fun game garden gate gave gift girl give glad glass
-goat gold good grass great ground group grow guess guest guide guy hair half hall hand happen happy hard hat hate
-have head hear heart heat heavy help her high hill hold hole home hope horse hospital hot hour house huge human
-hurry husband idea inside iron issue item job join joke juice jump keep key kid kind king kitchen knee know lady
-lake lamp land large last late laugh law lawn lazy lead learn least leg lesson letter lie life lift like line lip
-list listen live load lock long look loss loud love luck lunch machine mad mail main man map march mark market
-matter maybe meal mean meat meet men mile milk mind minute mirror miss moment money monday month moon more morning
-most mother mouth move movie mud mum music must nail name nature near neat neck need nest net new news next nice
-night noise noon nose note nothing notice often oil once open orange order other our own page pain paint pair pan
-paper parent park part party pass past path pay peace pen pencil people person phone photo pick picture piece pig
-pink place plan plant plate play please point polite poor post pot price print prize problem proof prove public
-purple put queen question quick quiet quite race radio rain reach read ready real reason red rent repair reply rest
-rice rich ride ring river road rock roll roof room rope round rule sad safe sail same sample save saw school sea
-season seat second see seed sell send sentence serve seven shade shape share sharp sheep sheet shelf ship shirt shoe
-short shot should shoulder shout side sign silver simple sing sister sit size skin sky sleep slip small smart smile
-snow soap sock soft soil some son song soon sorry sort sound soup south space speak spend spoon spring square stage
-stair stand star stay step stick still stone store story street strong student such sudden summer sun sunday supper
-sure sweet swim table tail take talk tall taste tea teach team tear tell ten tennis tent than thank that thick thin
-think third throat through ticket tie tiger till tin tiny tired title toe together told tomorrow tongue tonight tool
-tooth top touch tower town toy train tree trip trouble true truth try twelve twenty two type uncle under until use
-usual van very video view village visit voice wait wake walk wall want war warm wash waste watch weak wear weather
-week weekend weight west wet wheel where white whole wide wife wild win wind window wine wing winter wise wish woman
-wonder wood word work world worry worse worst would write yard year yellow yes yesterday cleaner young zoo hose rose bail
-pole poll pull sale shell spell smell stall steal steel mats malt halt sauna plaster tested measured weeks
-"""
-PLAIN_ENGLISH = frozenset(_COMMON.split())

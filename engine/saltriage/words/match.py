@@ -96,7 +96,8 @@ def _fit(
     if phrase.has_negation and len(phrase.parts) <= 2 and gap:
         return None
     crossed = tokens[real[0]].segment != tokens[real[-1]].segment
-    if crossed and any(tokens[place].negates for place in between):
+    opening = min(place for place, token in enumerate(tokens) if token.segment == tokens[real[0]].segment)
+    if crossed and any(tokens[place].negates for place in (*range(opening, real[0]), *between)):
         return None
     if phrase.lone and any(
         _tells(token) for token in tokens if token.segment == tokens[real[0]].segment and token is not tokens[real[0]]
@@ -147,7 +148,10 @@ def _chosen(found: Sequence[Match], tokens: Sequence[Token]) -> list[Match]:
     symptoms: set[tuple[str, ...]] = set()
     for match in found:
         telling = {place for place in match.places if not tokens[place].labels & HEADS} or set(match.places)
-        if telling & taken or match.phrase.symptoms in symptoms:
+        if telling & taken:
+            continue
+        if match.phrase.symptoms in symptoms:
+            taken |= telling
             continue
         if set(match.places) <= taken:
             continue

@@ -29,6 +29,7 @@ _SHINES = _words("""
     is was came comes come keeps kept stays stayed goes went will pops popped flashes flashed flashing blinking blinks
     lit turned turns appears appeared again constantly
 """)
+_HAVING = _words("have has had having get gets getting got show shows showing see seeing say says with")
 _PLACES = _words("the my a our its box display screen panel unit controller chlorinator any")
 
 
@@ -49,4 +50,6 @@ def no_of_flow(words: Sequence[str], place: int) -> No:
     following = after[2] if len(after) > 2 else ""
     if following in _SHINES or (following == "on" and not set(after[3:4]) & _PLACES):
         return No.NAMES
-    return No.DENIES if after[1].endswith("s") and not before else No.UNSURE
+    if "no" in before:
+        return No.DENIES
+    return No.DENIES if after[1].endswith("s") and not set(before) & _HAVING else No.UNSURE

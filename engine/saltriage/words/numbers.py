@@ -93,6 +93,7 @@ _THEN = re.compile(
     r"went)\b",
     re.IGNORECASE,
 )
+_NO_MORE = re.compile(r"\W*(?:(?:like|about|around|at|maybe|only|just|roughly|say|its|it's|it is)\W*)*", re.IGNORECASE)
 _ABOUT = re.compile(r"\b(about|around|roughly|approx\w*|ish|maybe|think|guess|nearly|almost|some|ca|circa)\b|~", re.I)
 
 
@@ -176,7 +177,8 @@ def _carried(
     """The one name of the statement before, for a number that has none: 'the stabiliser is low, like 10 ppm'."""
     hour = DUSK.match(text[number.after :]) or DAWN.match(text[number.after :])
     hour = hour or re.search(r"\bnow\b", before)
-    if len(before) > 24 or (number.quantity != "concentration" and not hour):
+    bare = _NO_MORE.fullmatch(before)
+    if len(before) > 24 or not (number.quantity == "concentration" or hour or bare):
         return None
     earlier = max((cut.end() for cut in _SPLIT.finditer(text, 0, max(0, start - 3))), default=0)
     said = text[earlier:start]

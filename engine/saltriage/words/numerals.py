@@ -22,8 +22,10 @@ class Number:
     after: int  # where the unit ends
 
 
+_PARTS = r"half(?:\sof)?(?:\san?)?|(?:a\s)?quarter(?:\sof)?(?:\san?)?|three\squarters(?:\sof)?(?:\san?)?"
 _NUMBER = re.compile(
-    rf"(?<![\w.,#])(?P<first>{DIGITS}|(?:{WRITTEN})(?![\w-]))(?P<thousand>\s?k(?![\w])|\s(?:thousand|grand)\b)?"
+    rf"(?<![\w.,#/])(?P<first>(?:\d+[ -])?[1-7]/[2348](?![\d/])|{DIGITS}|(?:{_PARTS}|{WRITTEN})(?![\w-]))"
+    rf"(?P<half>\sand\s(?:a|one)\s(?:half)\b)?(?P<thousand>\s?k(?![\w])|\s(?:thousand|grand)\b)?"
     rf"(?:\s?(?:-|–|to)\s?(?P<second>{DIGITS})(?P<kilo>\s?k\b)?)?",
     re.IGNORECASE,
 )
@@ -33,8 +35,9 @@ def numbers_in(text: str) -> Iterator[Number]:
     """The numbers that may measure something, in order; counts of bags, tablets or times are left out."""
     for match in _NUMBER.finditer(text):
         first = _value(match["first"], match["thousand"])
-        written = not match["first"].lstrip("-.").isdigit() and match["first"].casefold() in NUMBER_WORDS
+        written = match["first"][0].isalpha()
         spread = 0.0
+        first += 0.5 if match["half"] else 0.0
         if match["second"]:
             last = _value(match["second"], match["kilo"] or match["thousand"])
             if match["kilo"] and not match["thousand"] and first < 1000:
@@ -43,6 +46,8 @@ def numbers_in(text: str) -> Iterator[Number]:
                 continue
             first, spread = (first + last) / 2, (last - first) / 2
         quantity, units, after = _unit_at(text, match.end())
+        if units and not match["half"] and text[after : after + 11].casefold() == " and a half":
+            first += 0.5
         billionths = BILLIONTHS.match(text, match.end())
         if billionths:
             quantity, units, after = "concentration", ("ppm",), billionths.end()
@@ -56,7 +61,16 @@ def numbers_in(text: str) -> Iterator[Number]:
 
 def _value(digits: str, thousand: str | None) -> float:
     word = digits.casefold()
-    number = float(NUMBER_WORDS[word]) if word in NUMBER_WORDS else float(digits.replace(",", ""))
+    if word[0].isalpha():
+        part = next(
+            (size for name, size in (("half", 0.5), ("three q", 0.75), ("quarter", 0.25)) if name in word), None
+        )
+        number = float(NUMBER_WORDS[word]) if part is None else part
+    elif "/" in word:
+        *whole, part_of = word.replace("-", " ").split()
+        number = float(whole[0] if whole else 0) + int(part_of[0]) / int(part_of[2])
+    else:
+        number = float(digits.replace(",", ""))
     return number * 1000 if thousand else number
 
 

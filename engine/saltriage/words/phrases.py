@@ -5,7 +5,8 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from saltriage.words.lexicon import DENIALS, DROPPED
+from saltriage.words.lexicon import DROPPED
+from saltriage.words.sayings import DENIALS
 from saltriage.words.text import NEGATION, NOTHING, Token, known_words, stem, tokens_of, words_of
 
 __all__ = ["Part", "Phrase", "PhraseBook", "phrase_book"]

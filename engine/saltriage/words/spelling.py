@@ -3,12 +3,16 @@
 from collections.abc import Collection
 from functools import lru_cache
 
-from saltriage.words.lexicon import DROPPED, IRREGULAR, PLAIN_ENGLISH
+from saltriage.words.lexicon import DROPPED, IRREGULAR
+from saltriage.words.plain_english import PLAIN_ENGLISH
+from saltriage.words.unit_words import NUMBER_WORDS
 
 __all__ = ["meant"]
 
 # Letters that a word needs before one, or two, slips in it are forgiven (own judgement: short words have neighbours).
 _ONE_SLIP, _TWO_SLIPS = 4, 8
+# A slip must not turn a statement round.
+_NEVER_MEANT = frozenset(("none", "never", "nothing", "nobody", "neither", "without", "nowhere"))
 
 
 @lru_cache(maxsize=20_000)
@@ -18,7 +22,7 @@ def _meant(word: str, vocabulary: frozenset[str]) -> str:
     slips = 2 if len(word) >= _TWO_SLIPS else 1
     best: list[tuple[float, str]] = []
     for known in vocabulary:
-        if abs(len(known) - len(word)) > slips or len(known) < _ONE_SLIP:
+        if abs(len(known) - len(word)) > slips or len(known) < _ONE_SLIP or known in _NEVER_MEANT:
             continue
         distance = DamerauLevenshtein.distance(word, known, score_cutoff=slips)
         if distance <= slips:
@@ -37,6 +41,7 @@ def meant(word: str, vocabulary: Collection[str]) -> str:
         or word in vocabulary
         or word in DROPPED
         or word in PLAIN_ENGLISH
+        or word in NUMBER_WORDS
         or word in IRREGULAR
         or _inflected(word, vocabulary)
     ):

@@ -9,8 +9,9 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from saltriage.words.lexicon import CONCEPTS, IDIOMS, IRREGULAR, SPELLINGS
+from saltriage.words.lexicon import CONCEPTS, IRREGULAR, SPELLINGS
 from saltriage.words.no_flow import No, no_of_flow
+from saltriage.words.sayings import IDIOMS
 
 __all__ = ["NEGATION", "Token", "Word", "known_words", "stem", "tokens_of", "words_of"]
 

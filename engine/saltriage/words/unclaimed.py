@@ -28,6 +28,7 @@ _CLAUSE_END = _any(r",(?!\d{3}) | \b(?:but|so|because|although|though|while|howe
 _OWN_AGAIN = _any(r"\b(?:but|ours?|mine|we|my|the\ pool)\b")
 _ELSEWHERE = _any(r"""
     \b(?:hot\ ?tub|jacuzzi|dish\ ?washer|washing\ machine|tumble\ dryer|kitchen|fridge|freezer|microwave|furnace
+    |a/?c(?:\ unit)?
     |air\ con(?:ditioner|ditioning)?|(?:my|our|his|her|their|the)\ spa|someone\ else'?s\ pool
     |(?:next\ door|neighbou?r|friend|brother|sister|parent|mum|mom|dad|cousin|uncle|mate)(?:'?s|s')?
     (?:\ (?:has|have|had|got)\ a)?\ (?:pool|one)|(?:pool|place|house)\ next\ door
