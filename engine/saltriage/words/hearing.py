@@ -125,14 +125,17 @@ def _heard(match: Match, tokens: Sequence[Token], text: str) -> list[HeardSympto
     guessed = any(tokens[place].guessed for place in match.places)
     return [
         HeardSymptom(symptom, match.present, text[start:end], start, end, hedged, guessed)
-        for symptom in match.phrase.symptoms + _implied(match)
+        for symptom in match.phrase.symptoms + _implied(match, tokens)
     ]
 
 
-def _implied(match: Match) -> tuple[str, ...]:
+def _implied(match: Match, tokens: Sequence[Token]) -> tuple[str, ...]:
     if not match.present:
         return ()
-    return tuple(also for symptom in match.phrase.symptoms for also in IMPLIED.get(symptom, ()))
+    labels = {label for place in match.places for label in tokens[place].labels} | {""}
+    return tuple(
+        also for symptom in match.phrase.symptoms for label, also in IMPLIED.get(symptom, ()) if label in labels
+    )
 
 
 def _refuted(heard: HeardSymptom, readings: Sequence[HeardReading], rules: Rules) -> bool:

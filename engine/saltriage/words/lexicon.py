@@ -28,7 +28,7 @@ basket = basket, strainer, strainer basket, pump basket, pump strainer, skimmer 
 pumplid = lid, pump lid, lid of the pump, strainer lid, pump cover, clear lid, pump pot lid, basket lid
 pumppot = pump pot, strainer pot
 pump = pump, motor, pool pump, pump motor, circulation pump, filter pump
-filter = filter, sand filter, cartridge filter
+filter = filter, sand filter, filter tank, filter housing, cartridge filter
 cell = cell, salt cell, electrode, chlorine cell, chlorinator cell, electrolysis cell
 plate = plate, fin, blade, electrode plate, cell plate, grid
 salt = salt, salinity, salt level
@@ -62,7 +62,7 @@ dead = dead, not work, blank, doa, lifeless, no power, not power, no light, not 
     up
 restart = restart, reboot, reset itself, power cycle, switch itself off and on, cycle on and off, turn itself \
     off and on, keep resetting, resets itself
-trip = trip, pop, throw, kick out, blow, knocked out, jump out, go off, went off, gone off
+trip = trip, drop out, cut out, kick off, pop, throw, kick out, blow, knocked out, jump out, go off, went off, gone off
 breaker = breaker, circuit breaker, main switch in the panel
 groundfault = ground fault, ground fault breaker, gfci, gfi, rcd, earth leakage, earth leakage switch, residual \
     current device, safety switch, test button outlet, leakage breaker, test button, ground fault interrupter, trip \
@@ -96,7 +96,7 @@ lost = lose, lost, gone, disappear, disappeared, vanish, erased, wiped, forgot, 
 key = button, key, touch pad, touchpad, keypad, switch on the box
 press = press, push a, push the, hit the button
 leak = leak, leaking, drip, dripping, puddle, weep, seep, pour out, wet patch, leaky
-crack = crack, cracked, split, broken, fractured, burst, broke, break, shattered, hairline
+crack = crack, rip, ripped, tear, cracked, split, broken, fractured, burst, broke, break, shattered, hairline
 clog = clogged, blocked, jammed, plugged, full, stuffed, choked
 leaf = leaf, leave, debris, foliage, pine needle, needles of pine, twig
 scale = scale, scaled, calcium build up, calcium deposit, crust, crusty, white stuff, white build up, lime, \
@@ -110,7 +110,8 @@ old = old, original, ancient, end of life, aged
 expired = out of date, expired, past its date, past date, outdated, past their date, too old
 green = green, greenish, pea soup, swamp, emerald
 clear = clear, crystal clear, see through, sparkling, transparent
-cloudy = cloudy, like milk, looks like milk, like skim milk, hazy, milky, murky, foggy, dull, not clear, turbid, \
+cloudy = cloudy, cloudiness, like milk, looks like milk, like skim milk, \
+    hazy, milky, murky, foggy, dull, not clear, turbid, \
     cloud, haze, not transparent, misty water, \
     white water
 brown = brown, rusty looking, tea, tea coloured, tan, brownish, looks like tea
@@ -119,7 +120,7 @@ slimy = slimy, slippery, slick, slime on
 slime = slime, jelly, wet tissue paper, snot
 algae = algae, alga
 flake = white flake, white bit, flake, white speck, snow, chip of calcium, white particle, white chip
-stain = stain, mark, spot, blotch, discoloration, patch
+stain = stain, streak, mark, spot, blotch, discoloration, patch
 sea = sea, ocean, seawater, sea water
 rough = rough, pitted, feels like sandpaper, eaten away, etched, rough as sandpaper, crumbly, sandpapery
 wrinkle = wrinkle, crease, fold, wrinkled
@@ -175,7 +176,7 @@ strange = strange, weird, funny, odd, different, unusual, not normal, awful, hor
 spin = spin, turn, rotate, go round, turn over
 run = run, running, going, operate, work, working
 off = off, turned off, switched off, shut off, unplugged, shut down
-produce = produce, make chlorine, generate, chlorinate, generating, producing, chlorinating, making chlorine, \
+produce = produce, make chlorine, make any chlorine, generate, chlorinate, generating, producing, chlorinating, making chlorine, \
     production
 standby = standby, stand by, waiting, sleep mode, idle, on hold, sleeping, asleep
 output = output, percentage, chlorine setting, chlorine output, production setting
@@ -191,12 +192,12 @@ sensor = sensor, probe
 flowswitch = flow switch, flow sensor, paddle switch
 heater = heater, heat pump, gas heater, pool heater
 install = install, installed, fitted, put in new, newly installed, had installed
-new = new, brand new
+new = new, brand new, newly
 replaced = replace, replaced, replacement, swap, swapped, changed for, aftermarket, generic, different
 holiday = holiday, vacation, away, trip away
 party = party, many swimmer, lots of people, lots of kids, crowd, busy, guest
 open = opened, opening, spring opening
-frost = freeze, frost, froze, hard freeze, frozen pipe, ice
+frost = freeze, hard freeze, deep freeze, frost, froze, hard freeze, frozen pipe, ice
 cover = cover, solar cover, solar blanket, blanket, bubble cover
 sun = sun, sunshine, sunlight
 water = water, pool water
@@ -205,14 +206,15 @@ deepend = deep end
 wall = wall, step, side
 waterline = waterline, tile line, water line, tile
 ladder = ladder, rail, handrail, screw
-coping = coping, stone, patio, coping stone, paver
+coping = coping, limestone, sandstone, flagstone, stone, patio, coping stone, paver
 spill = spill, spilled, spilt, knocked over, tipped over
 mix = mix, mixed, combined together
 choke = choking, sharp, biting, can't breathe, acrid, pungent, chlorine gas
 gas = gas, propane
-hurt = hurt, splashed in, injured, swallowed, breathed in, breathed it in, coughing badly, fainted, nearly \
+hurt = hurt, splashed in, injured, swallowed, breathed in, breathed it in, coughing badly, passed out, nearly \
     drowned, in the eye, in my eye, in his eye, in her eye, trouble breathing, breathing problem, splashed by
-poop = poop, poo, poo accident, faeces, feces, pooped, accident in the pool, diarrhoea, diarrhea, threw up, \
+poop = poop, turd, threw up in the pool, poo, poo accident, faeces, feces, pooped, accident in the pool, diarrhoea, \
+    diarrhea, threw up, \
     vomit, puked, vomited
 animal = dead possum, dead snake, dead rabbit, dead toad, dead lizard, dead gopher, dead raccoon, dead cat, \
     dead frog, dead mouse, dead animal, dead bird, duck, bird mess, dead rat, dead squirrel, dead hedgehog, \
@@ -253,6 +255,8 @@ neighbour = neighbour, neighbor, friend, another, borrowed
 electrician = electrician
 fuse = fuse
 lamp = plug lamp
+creature = frog, toad, mouse, mice, rat, squirrel, bird, snake, possum, hedgehog, rabbit, lizard, gopher, \
+    chipmunk, raccoon, cat, kitten, duckling, bat, turtle, critter, rodent
 dog = dog, mouse, rat, mower, chew, gnaw, mice, rodent
 metalstick = pin
 hose = hose, pipe

@@ -12,6 +12,8 @@ __all__ = ["Match", "matches"]
 ENOUGH = 0.86  # share of a phrase's weight that must be there: tuned on the utterances that were not kept aside
 _PARAMETER_LABELS = frozenset(f"={word}" for word in PARAMETERS) | {"ph"}
 _ENDED = frozenset(("stop", "=stop", "=gone", "disappear", "vanish", "none", "away"))
+_SHOWS = frozenset(("on", "lit", "showing", "shown", "there", "flashing", "blinking", "present", "coming", "happening"))
+_COPULAS = frozenset(("is", "are", "was", "were", "has", "have", "had", "do", "does", "did", "it", "been"))
 _REACH_OF_NO = 4  # words that a 'no' denies at most: 'no visible air bubbles'
 
 
@@ -195,6 +197,15 @@ def _ended(match: Match, tokens: Sequence[Token], around: Sequence[int]) -> bool
     """'the bubbles have stopped', 'the foam is gone'."""
     said = {label for place in match.places for label in tokens[place].labels}
     after = [place for place in around if 0 < place - match.places[-1] <= 2]
+    told = [
+        tokens[place]
+        for place in around
+        if place > match.places[-1]
+        and tokens[place].segment == tokens[match.places[-1]].segment
+        and not set(tokens[place].words) <= _COPULAS
+    ]
+    if len(told) >= 2 and told[0].negates and set(told[1].words) & _SHOWS:
+        return True
     ended = {label for place in after for label in tokens[place].labels} & (
         _ENDED | ({"off"} if "=warn" in said else set())
     )

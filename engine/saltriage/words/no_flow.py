@@ -50,6 +50,6 @@ def no_of_flow(words: Sequence[str], place: int) -> No:
     following = after[2] if len(after) > 2 else ""
     if following in _SHINES or (following == "on" and not set(after[3:4]) & _PLACES):
         return No.NAMES
-    if "no" in before:
+    if "no" in words[max(0, place - 6) : place]:
         return No.DENIES
     return No.DENIES if after[1].endswith("s") and not set(before) & _HAVING else No.UNSURE

@@ -109,6 +109,15 @@ BY_UNIT: tuple[tuple[str, re.Pattern[str], str], ...] = (
     ("pressure", _ANY, "filter-pressure"),
     ("rate-mass-per-time", _ANY, "rated-output"),
     ("current", _ANY, "cell-current"),
+    (
+        "percent",
+        re.compile(
+            r"^(?!.*\b(?:humidity|covered|sure|full|discount|strength|bleach)\b).*\b(?:run|runs|running|set|"
+            r"have it|have mine|got it|turned|cranked|bumped|it is at|it's at|dialed)\b",
+            re.I,
+        ),
+        "output-setting",
+    ),
 )
 
 # The display names what it shows; said of a salt or a temperature, it is the shown one.
@@ -139,5 +148,9 @@ METHOD_WORDS: tuple[tuple[re.Pattern[str], str], ...] = (
 
 # Nothing else in a salt pool is told in thousands of ppm without its name (common practice).
 SALTY = (1500.0, 8000.0)
-SAID = re.compile(r"\b(?:says?|said|reads?|shows?|showing|reading|is|at)\s*(?:about|around|like)?\s*$", re.IGNORECASE)
+SAID = re.compile(
+    r"\b(?:says?|said|tested(?: at)?|got|gets?|measured|reads?|shows?|showing|reading|is|at)\s*"
+    r"(?:about|around|like)?\s*$",
+    re.IGNORECASE,
+)
 TESTED_OR_SHOWN = re.compile(f"{_DISPLAY.pattern}|{_OTHER_TEST.pattern}", re.IGNORECASE)

@@ -7,6 +7,26 @@ DENIALS = {
     "can see the bottom": ("bottom-not-visible",),
     "see right to the bottom": ("bottom-not-visible",),
     "can see the drain": ("bottom-not-visible",),
+    "flow light is green": ("flow-warning",),
+    "flow light is off": ("flow-warning",),
+    "no algae": ("walls-slimy", "cloudy-green"),
+    "no smell": ("strong-chlorine-smell",),
+    "cell looks fine": ("plates-scaled", "plates-worn"),
+    "plates look fine": ("plates-scaled", "plates-worn"),
+    "plates are good": ("plates-scaled", "plates-worn"),
+    "skimmer works fine": ("skimmer-weak",),
+    "water level is fine": ("water-level-low",),
+    "water level is normal": ("water-level-low",),
+    "water level is good": ("water-level-low",),
+    "salt is fine": ("salt-below-band", "salt-above-band"),
+    "smells fine": ("strong-chlorine-smell",),
+    "pump sounds fine": ("pump-sounds-wrong",),
+    "pump sounds normal": ("pump-sounds-wrong",),
+    "clock is right": ("clock-wrong",),
+    "timer works fine": ("timer-not-moving",),
+    "buttons work fine": ("keys-dead",),
+    "walls are clean": ("walls-slimy",),
+    "valves are all open": ("valve-out-of-place",),
     "breaker is fine": ("breaker-tripped",),
     "breaker looks ok": ("breaker-tripped",),
     "breaker is on": ("breaker-tripped",),
@@ -45,13 +65,17 @@ DENIALS = {
     "salt tested fine": ("salt-below-band", "salt-above-band"),
 }
 
-# What a symptom says of another one in so many words.
-IMPLIED = {"flow-warning-strong-flow": ("flow-warning",)}
+# What a symptom says of another one: symptom -> (label that must be among its words, '' for any; the other one).
+IMPLIED = {
+    "flow-warning-strong-flow": (("", "flow-warning"),),
+    "hand-dose-vanishes": (("=zero", "free-chlorine-zero"),),
+    "colour-after-chlorine": (("=brown", "brown-tint"),),
+}
 
 # Cut out before anything else: they hold a 'no' or 'not' that denies nothing.
 IDIOMS = (
     "no idea why", "not sure why", "do not know why", "no clue why", "no idea how", "no idea what is wrong",
-    "can not figure out why", "do not understand why", "no matter what", "no matter", "not only", "not just",
+    "can not figure out why", "do not understand why", "no matter what", "no matter how much", "no matter how many", "no matter how", "no matter", "not only", "not just",
     "no problem", "no wonder", "no doubt", "can not believe", "nothing else", "no worries", "why is not",
     "will not go off", "will not go away", "does not go away", "not gone away", "will not clear", "not going away",
     "how do i get rid of", "how do i fix", "how can i fix", "how to fix", "how to get rid of", "how do i stop",

@@ -195,7 +195,7 @@ def tokens_of(words: Sequence[Word]) -> list[Token]:
             found.append(Token(frozenset({kind}), word.start, words[place + length - 1].end, segment, (word.plain,)))
             place += length
             continue
-        meaning = no_of_flow([each.plain for each in words[max(0, place - 3) : place + 5]], min(place, 3))
+        meaning = no_of_flow([each.plain for each in words[max(0, place - 6) : place + 5]], min(place, 6))
         if meaning is not No.COUNTED:
             if meaning is not No.NAMES:
                 label = UNSURE if meaning is No.UNSURE else DENIES

@@ -28,6 +28,8 @@ _CLAUSE_END = _any(r",(?!\d{3}) | \b(?:but|so|because|although|though|while|howe
 _OWN_AGAIN = _any(r"\b(?:but|ours?|mine|we|my|the\ pool)\b")
 _ELSEWHERE = _any(r"""
     \b(?:hot\ ?tub|jacuzzi|dish\ ?washer|washing\ machine|tumble\ dryer|kitchen|fridge|freezer|microwave|furnace
+    |thermostat|garage\ door
+    |(?:irrigation|sprinkler|gate)\ (?:controller|timer|box|system)|(?:air\ )?compressor
     |a/?c(?:\ unit)?
     |air\ con(?:ditioner|ditioning)?|(?:my|our|his|her|their|the)\ spa|someone\ else'?s\ pool
     |(?:next\ door|neighbou?r|friend|brother|sister|parent|mum|mom|dad|cousin|uncle|mate)(?:'?s|s')?
@@ -68,7 +70,8 @@ _ONCE = _any(r"\b(?:was|were|had|did|went|kept|got|used\ to)\b")
 _CURED = _any(r"""
     (?<!not\ )(?<!n't\ )(?<!never\ )\b(?:(?:got\ |been\ |is\ |it's\ )?(?:fixed|sorted|repaired|solved|resolved|mended)\b
     (?!\ (?:nothing|by))
-    |(?:fine|good|ok|okay|perfect|normal)\ (?:now|again|since)|replaced\ (?:it|them|that)\b|did\ the\ trick
+    |(?:fine|good|ok|okay|perfect|normal)\ (?:now|again|since)|replaced\ (?:it|them|that)\b
+    |cleared\ up\b(?=\ on|\ by|\ itself|\W*$)|did\ the\ trick
     |(?:has|have)(?:n't|\ not)\ (?:happened|come\ back|done\ it)\ (?:since|again))
 """)
 
