@@ -4,14 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from saltriage.knowledge.model import Knowledge
 from saltriage.ranking import Evidence, Network, OtherCause
 
 __all__ = ["CauseNetwork", "network_of"]
-
-Numbers = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,57 +58,31 @@ def network_of(knowledge: Knowledge, excluded: frozenset[str] = frozenset()) -> 
 
 
 def _built(knowledge: Knowledge, excluded: frozenset[str]) -> CauseNetwork:
-    whole, scales = _tables(knowledge), knowledge.scales
-    rows = [row for row, cause in enumerate(knowledge.causes) if cause not in excluded]
-    network = Network(
-        whole.priors[rows],
-        whole.strengths[rows],
-        whole.leaks,
-        whole.errors,
-        OtherCause(scales.other_cause_prior, scales.other_cause_strength),
-    )
-    causes = tuple(cause for cause in knowledge.causes if cause not in excluded)
-    index = {cause: row for row, cause in enumerate(causes)}
-    return CauseNetwork(network, causes, tuple(whole.column), index, whole.column, whole.complaints)
+    # Hardly two pools of a fleet rule out the same causes, so networks are built often: out of the whole one.
+    if excluded:
+        whole = network_of(knowledge)
+        causes = tuple(cause for cause in whole.causes if cause not in excluded)
+        network = whole.network.only([whole.cause_index[cause] for cause in causes])
+        index = {cause: row for row, cause in enumerate(causes)}
+        return CauseNetwork(network, causes, whole.symptoms, index, whole.symptom_index, whole.complaints)
+    return _whole(knowledge)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Tables:
-    """The numbers of all causes (rows) and symptoms (columns); `column` gives the column of a symptom."""
-
-    priors: Numbers
-    strengths: Numbers
-    leaks: Numbers
-    errors: Numbers
-    column: Mapping[str, int]
-    complaints: frozenset[str]
-
-
-_KEPT_TABLES: dict[str, _Tables] = {}
-
-
-def _tables(knowledge: Knowledge) -> _Tables:
-    """Kept for reuse: hardly two pools of a fleet rule out the same causes, so networks are built often."""
-    if knowledge.fingerprint not in _KEPT_TABLES:
-        if len(_KEPT_TABLES) >= _MOST_KEPT:
-            _KEPT_TABLES.clear()
-        _KEPT_TABLES[knowledge.fingerprint] = _tables_of(knowledge)
-    return _KEPT_TABLES[knowledge.fingerprint]
-
-
-def _tables_of(knowledge: Knowledge) -> _Tables:
-    scales, symptoms = knowledge.scales, knowledge.symptoms
+def _whole(knowledge: Knowledge) -> CauseNetwork:
+    scales, symptoms, causes = knowledge.scales, knowledge.symptoms, knowledge.causes
     column = {symptom: place for place, symptom in enumerate(symptoms)}
-    strengths = np.zeros((len(knowledge.causes), len(symptoms)))
-    for row, cause in enumerate(knowledge.causes.values()):
+    strengths = np.zeros((len(causes), len(symptoms)))
+    for row, cause in enumerate(causes.values()):
         for symptom, word in cause.shows.items():
             if symptom in column:
                 strengths[row, column[symptom]] = scales.frequency[word]
-    return _Tables(
-        priors=np.array([scales.common[cause.common] for cause in knowledge.causes.values()], dtype=np.float64),
+    network = Network(
+        priors=[scales.common[cause.common] for cause in causes.values()],
         strengths=strengths,
-        leaks=np.array([scales.background[each.background] for each in symptoms.values()], dtype=np.float64),
-        errors=np.array([scales.answer_error[each.kind] for each in symptoms.values()], dtype=np.float64),
-        column=column,
-        complaints=frozenset(key for key, each in symptoms.items() if each.silence_counts),
+        leaks=[scales.background[each.background] for each in symptoms.values()],
+        answer_error=[scales.answer_error[each.kind] for each in symptoms.values()],
+        other=OtherCause(scales.other_cause_prior, scales.other_cause_strength),
     )
+    complaints = frozenset(key for key, each in symptoms.items() if each.silence_counts)
+    index = {cause: row for row, cause in enumerate(causes)}
+    return CauseNetwork(network, tuple(causes), tuple(column), index, column, complaints)

@@ -7,10 +7,9 @@ model) and Heckerman 1989 (Quickscore) for the model. Answer error and silence a
 the sum stays exact.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -145,6 +144,29 @@ class Network:
             strengths = np.vstack([strengths, np.full((1, len(leaks)), self.other.strength)])
         return Model.folded(priors, strengths, leaks, self.tables.answer_error, self.silence)
 
+    def only(self, causes: Sequence[int]) -> "Network":
+        """The same network with these causes alone, in this order: equal, to the last digit, to one made anew from
+        their numbers, but not checked and folded again.
+
+        Raises: OutOfRange for a cause that the network does not have.
+        """
+        self.check_causes("causes", causes)
+        rows, tables = list(causes), self.tables
+        fewer = Tables(tables.priors[rows], tables.strengths[rows], tables.leaks, tables.answer_error)
+        part = object.__new__(Network)
+        for name, value in (
+            ("priors", fewer.priors),
+            ("strengths", fewer.strengths),
+            ("leaks", fewer.leaks),
+            ("answer_error", fewer.answer_error),
+            ("other", self.other),
+            ("silence", self.silence),
+            ("tables", fewer),
+            ("model", self.model.only(rows if self.other is None else [*rows, self.causes])),
+        ):
+            object.__setattr__(part, name, value)
+        return part
+
     def check(self, evidence: Evidence) -> None:
         """Raises: OutOfRange if the evidence names a symptom that the network does not have."""
         self.check_symptoms("evidence", (*evidence.present, *evidence.absent, *evidence.silent))
@@ -162,7 +184,7 @@ class Network:
                 raise OutOfRange(name=name, value=index, allowed=f"the {count} {kind} have indices 0 to {count - 1}")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Model:
     """Tables derived from a Network; rows are causes (the other cause last), columns symptoms unless said otherwise."""
 
@@ -174,31 +196,61 @@ class Model:
     log_silent: Numbers  # log(1 - silence * strength), one row a symptom; no answer was given, so no answer error
     log_leak_absent: Numbers  # log(1 - leak), by symptom
     log_leak_silent: Numbers
-    log_present_before: Numbers  # log P(present) before any answer, by symptom
-    log_absent_before: Numbers
-    log_silent_before: Numbers
+    log_spared: Numbers  # log(1 - prior * strength): before any answer, a cause does not show in a symptom
+    log_spared_silent: Numbers  # the same of silence
+
+    @cached_property
+    def log_absent_before(self) -> Numbers:
+        """log P(absent) before any answer, by symptom."""
+        chances: Numbers = self.log_leak_absent + self.log_spared.sum(axis=0)
+        return chances
+
+    @cached_property
+    def log_present_before(self) -> Numbers:
+        """log P(present) before any answer, by symptom."""
+        return log_of(-np.expm1(self.log_absent_before))
+
+    @cached_property
+    def log_silent_before(self) -> Numbers:
+        """log P(silence) before any answer, by symptom."""
+        chances: Numbers = self.log_leak_silent + self.log_spared_silent.sum(axis=0)
+        return chances
 
     @classmethod
     def folded(cls, priors: Numbers, strengths: Numbers, leaks: Numbers, error: Numbers, silence: float) -> "Model":
         """Fold an answer error e in: strength -> s (1 - 2e), leak -> 1 - (1 - leak)(1 - e)."""
         answered = strengths * (1.0 - 2.0 * error)
         answered_leaks = leaks + error - leaks * error
-        log_absent_before = np.log1p(-answered_leaks) + np.log1p(-priors[:, None] * answered).sum(axis=0)
-        present_before = -np.expm1(log_absent_before)
-        tables: dict[str, Any] = {
-            "priors": priors,
-            "strengths": answered,
-            "leaks": answered_leaks,
-            "by_symptom": np.ascontiguousarray(answered.T),
-            "log_absent": np.log1p(-np.ascontiguousarray(answered.T)),
-            "log_silent": np.log1p(-silence * np.ascontiguousarray(strengths.T)),
-            "log_leak_absent": np.log1p(-answered_leaks),
-            "log_leak_silent": np.log1p(-silence * leaks),
-            "log_present_before": log_of(present_before),
-            "log_absent_before": log_absent_before,
-            "log_silent_before": np.log1p(-silence * leaks)
-            + np.log1p(-silence * priors[:, None] * strengths).sum(axis=0),
-        }
+        return cls._read_only(
+            priors=priors,
+            strengths=answered,
+            leaks=answered_leaks,
+            by_symptom=np.ascontiguousarray(answered.T),
+            log_absent=np.log1p(-np.ascontiguousarray(answered.T)),
+            log_silent=np.log1p(-silence * np.ascontiguousarray(strengths.T)),
+            log_leak_absent=np.log1p(-answered_leaks),
+            log_leak_silent=np.log1p(-silence * leaks),
+            log_spared=np.log1p(-priors[:, None] * answered),
+            log_spared_silent=np.log1p(-silence * priors[:, None] * strengths),
+        )
+
+    def only(self, rows: Sequence[int]) -> "Model":
+        """The tables of these causes alone."""
+        return self._read_only(
+            priors=self.priors[rows],
+            strengths=self.strengths[rows],
+            leaks=self.leaks,
+            by_symptom=self.by_symptom.take(rows, axis=1),
+            log_absent=self.log_absent.take(rows, axis=1),
+            log_silent=self.log_silent.take(rows, axis=1),
+            log_leak_absent=self.log_leak_absent,
+            log_leak_silent=self.log_leak_silent,
+            log_spared=self.log_spared[rows],
+            log_spared_silent=self.log_spared_silent[rows],
+        )
+
+    @classmethod
+    def _read_only(cls, **tables: Numbers) -> "Model":
         for table in tables.values():
             table.setflags(write=False)
         return cls(**tables)
