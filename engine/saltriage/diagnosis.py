@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from saltriage.advice.advise import advise
@@ -61,7 +62,7 @@ FROM_AFAR = frozenset({"history", "smelt", "felt", "heard"})  # kinds of symptom
 WEAK = 0.1  # log-odds of an answer too small to mention
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Examined:
     """A case after matching and ranking, before advice: what the interview and the batch work with."""
 
@@ -79,7 +80,7 @@ class Examined:
             )
         return self.found
 
-    @property
+    @cached_property
     def chances(self) -> dict[str, float]:
         """Cause -> probability to ten digits, most probable first, equal ones in the order of their ids.
 

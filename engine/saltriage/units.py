@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from difflib import get_close_matches
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from saltriage.errors import QuantityRefused
@@ -57,6 +58,7 @@ class Typed:
     canonical: float
 
 
+@lru_cache(maxsize=1024)  # a few words of at most 60 signs make up nearly all that is ever typed
 def _folded(word: str) -> str:
     """A unit's word as the table knows it: compatibility forms resolved, one blank between words, 'per' as a slash."""
     # The ordinal sign and the ring are typed for a degree sign; NFKC would turn them into letters.
@@ -202,7 +204,10 @@ def from_canonical(value: float, unit: str, quantity: Quantity) -> float:
 def convert(value: float, unit: str, to_unit: str, quantity: Quantity) -> float:
     """The value in `to_unit`, rounded once; raises like `to_canonical`."""
     start, end = find_unit(unit, quantity), find_unit(to_unit, quantity)
-    return _rounded((_exact(value) + start.shift) * start.factor / end.factor - end.shift)
+    exact = _exact(value)
+    if start is not end:
+        exact = (exact + start.shift) * start.factor / end.factor - end.shift
+    return _rounded(exact)
 
 
 def convert_difference(value: float, unit: str, to_unit: str, quantity: Quantity) -> float:

@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from saltriage.interval import Interval
-from saltriage.knowledge.conditions import Condition, Facts, Truth, evaluate
+from saltriage.knowledge.conditions import Condition, Explanation, Facts, Truth, evaluate, explain
 from saltriage.matching import ConditionSet, Matcher, Matches
 
 pytest.importorskip("durable_rules_engine", reason="the extension does not import under this Python")
@@ -117,3 +117,15 @@ def test_awkward_numbers_compare_as_rounded(number: float, prefer: str) -> None:
     assert truths["at-most-0"] is Truth.TRUE
     assert truths["below-0"] is Truth.FALSE
     matcher.close()
+
+
+@slow
+@given(conditions(), facts())
+def test_explanations_agree_with_the_definition(condition: Condition, case: Facts) -> None:
+    """An explanation works each truth out from its parts; every node must have the truth that the definition gives."""
+
+    def nodes(explained: Explanation) -> list[Explanation]:
+        return [explained, *(node for part in explained.parts for node in nodes(part))]
+
+    for node in nodes(explain(condition, case)):
+        assert node.truth is evaluate(node.condition, case)

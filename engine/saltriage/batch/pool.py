@@ -98,9 +98,11 @@ class _Workers:
 
 def _settle_in() -> None:
     """Ctrl-C is the parent's to handle, and a worker whose parent is gone, killed perhaps, has nothing left to do."""
+    import gc
     import signal
     from multiprocessing import connection, parent_process
 
+    gc.set_threshold(50_000, 20, 20)  # as in `main`: what a case leaves behind holds no circles
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = parent_process()
 

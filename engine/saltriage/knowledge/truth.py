@@ -185,12 +185,17 @@ class Explanation:
 def explain(condition: Condition, facts: Facts) -> Explanation:
     """The condition's tree once more, each node with words and truth, leaves with what is borderline or missing."""
     match condition:
-        case AllOf(parts) | AnyOf(parts):
-            words = "all of" if isinstance(condition, AllOf) else "any of"
+        case AllOf(parts):
             explained = tuple(explain(part, facts) for part in parts)
-            return Explanation(condition, words, evaluate(condition, facts), explained)
+            truth = reduce(Truth.__and__, (part.truth for part in explained))
+            return Explanation(condition, "all of", truth, explained)
+        case AnyOf(parts):
+            explained = tuple(explain(part, facts) for part in parts)
+            truth = reduce(Truth.__or__, (part.truth for part in explained))
+            return Explanation(condition, "any of", truth, explained)
         case Not(part):
-            return Explanation(condition, "not", evaluate(condition, facts), (explain(part, facts),))
+            only = explain(part, facts)
+            return Explanation(condition, "not", ~only.truth, (only,))
         case _:
             return _explain_leaf(condition, facts)
 

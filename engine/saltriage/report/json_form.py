@@ -26,17 +26,22 @@ def diagnosis_json(diagnosis: Diagnosis) -> str:
 def plain_data(value: Any) -> Any:
     """Dataclasses as mappings with keys in kebab-case, tuples as lists, numbers rounded, minus zero as zero."""
     kind = type(value)
-    if kind in _PLAIN:  # most of a diagnosis is text
+    if kind in _PLAIN:
         return value
     if isinstance(value, float):
         rounded = round(value, _DIGITS)
         return 0.0 if rounded == 0 else rounded
+    # Most of a diagnosis is text, which below is told apart without a call.
     if isinstance(value, (list, tuple)):
-        return [plain_data(item) for item in value]
+        return [item if type(item) in _PLAIN else plain_data(item) for item in value]
     if isinstance(value, dict):
-        return {key: plain_data(item) for key, item in value.items()}
-    keys = _keys(kind)
-    return value if keys is None else {key: plain_data(getattr(value, name)) for name, key in keys.items()}
+        return {key: item if type(item) in _PLAIN else plain_data(item) for key, item in value.items()}
+    keys = _KEYS[kind] if kind in _KEYS else _keys(kind)
+    if keys is None:
+        return value
+    return {
+        key: item if type(item := getattr(value, name)) in _PLAIN else plain_data(item) for name, key in keys.items()
+    }
 
 
 _PLAIN = frozenset((str, bool, int, type(None)))
@@ -47,7 +52,6 @@ _KEYS: dict[type[Any], Mapping[str, str] | None] = {}
 
 def _keys(kind: type[Any]) -> Mapping[str, str] | None:
     """Field -> key in JSON of a dataclass, kept for reuse; None for any other class."""
-    if kind not in _KEYS:
-        names = [field.name for field in fields(kind)] if is_dataclass(kind) else None
-        _KEYS[kind] = None if names is None else {name: name.replace("_", "-") for name in names}
-    return _KEYS[kind]
+    names = [field.name for field in fields(kind)] if is_dataclass(kind) else None
+    keys = _KEYS[kind] = None if names is None else {name: name.replace("_", "-") for name in names}
+    return keys
