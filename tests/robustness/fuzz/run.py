@@ -19,7 +19,8 @@ if __name__ == "__main__":
     folder.mkdir(parents=True, exist_ok=True)
     seeds = Path(__file__).parent / "corpus" / name
     target = targets.TARGETS[name]
-    target(b"j{}")  # what is made once is made before the clock runs
-    options = ["-timeout=20", "-rss_limit_mb=3000", "-max_len=6000", f"-artifact_prefix={folder}/", *sys.argv[3:]]
+    for seed in seeds.iterdir():  # what is made once is made before the clock runs
+        target(seed.read_bytes())
+    options = ["-timeout=60", "-rss_limit_mb=3000", "-max_len=6000", f"-artifact_prefix={folder}/", *sys.argv[3:]]
     atheris.Setup([sys.argv[0], *options, str(folder), str(seeds)], target)
     atheris.Fuzz()
