@@ -176,8 +176,8 @@ strange = strange, weird, funny, odd, different, unusual, not normal, awful, hor
 spin = spin, turn, rotate, go round, turn over
 run = run, running, going, operate, work, working
 off = off, turned off, switched off, shut off, unplugged, shut down
-produce = produce, make chlorine, make any chlorine, generate, chlorinate, generating, producing, chlorinating, making chlorine, \
-    production
+produce = produce, make chlorine, make any chlorine, generate, chlorinate, generating, producing, chlorinating, \
+    making chlorine, production
 standby = standby, stand by, waiting, sleep mode, idle, on hold, sleeping, asleep
 output = output, percentage, chlorine setting, chlorine output, production setting
 full = maxed, full, flat out, all the way up, max, maximum, turned up to the top, maxed out, hundred percent

@@ -75,7 +75,8 @@ IMPLIED = {
 # Cut out before anything else: they hold a 'no' or 'not' that denies nothing.
 IDIOMS = (
     "no idea why", "not sure why", "do not know why", "no clue why", "no idea how", "no idea what is wrong",
-    "can not figure out why", "do not understand why", "no matter what", "no matter how much", "no matter how many", "no matter how", "no matter", "not only", "not just",
+    "can not figure out why", "do not understand why", "no matter what", "no matter how much", "no matter how many",
+    "no matter how", "no matter", "not only", "not just",
     "no problem", "no wonder", "no doubt", "can not believe", "nothing else", "no worries", "why is not",
     "will not go off", "will not go away", "does not go away", "not gone away", "will not clear", "not going away",
     "how do i get rid of", "how do i fix", "how can i fix", "how to fix", "how to get rid of", "how do i stop",
