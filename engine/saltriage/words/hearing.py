@@ -9,7 +9,7 @@ from saltriage.interval import Interval
 from saltriage.knowledge.conditions import Facts, Truth, explain
 from saltriage.units import System, from_canonical, to_canonical
 from saltriage.words.match import Match, matches
-from saltriage.words.numbers import HeardReading, readings_in
+from saltriage.words.numbers import HeardReading, possible_units, readings_in
 from saltriage.words.phrases import PhraseBook, phrase_book
 from saltriage.words.sayings import IMPLIED
 from saltriage.words.text import Token, tokens_of, words_of
@@ -146,7 +146,8 @@ def _refuted(heard: HeardSymptom, readings: Sequence[HeardReading], rules: Rules
     known = {}
     for reading in (each for each in readings if each.start < heard.end and heard.start < each.end):
         rule = rules.readings[reading.id]
-        unit = reading.unit or (reading.may_be[0] if len(set(reading.may_be)) == 1 else "")
+        possible = possible_units(reading.number, reading.may_be, rule)
+        unit = reading.unit or (possible[0] if len(possible) == 1 else "")
         if unit or not reading.needs_unit:
             value = to_canonical(reading.number, unit or rule.unit, rule.quantity)  # type: ignore[attr-defined]
             value = from_canonical(value, rule.unit, rule.quantity)  # type: ignore[attr-defined]

@@ -278,7 +278,7 @@ already also just which who whom whose what some any all both each other one one
 somehow hi hello hey please thanks thank about around approximately roughly like seem seems seemed look looks looked
 looking when where why how if than because since while during only even up down out let lets way lot lots again
 keeps keep kept always right well actually basically though although however mine gotta gonna oh ok yes yeah yep
-okay someone somebody anyone anybody everyone everybody day days time times anymore more most much many little few
+okay someone somebody anyone anybody everyone everybody day days time times anymore most much many little few
 every make makes made making give gives gave found find noticed notice see seen saw guess bad badly real actual
 front behind next near side on own
 """

@@ -12,6 +12,8 @@ __all__ = ["Match", "matches"]
 ENOUGH = 0.86  # share of a phrase's weight that must be there: tuned on the utterances that were not kept aside
 _PARAMETER_LABELS = frozenset(f"={word}" for word in PARAMETERS) | {"ph"}
 _ENDED = frozenset(("stop", "=stop", "=gone", "disappear", "vanish", "none", "away"))
+# Without its direction a comparison says nothing: 'the box shows more than the strip'.
+_TURNS = frozenset(("more", "less", "=high", "=low"))
 _SHOWS = frozenset(("on", "lit", "showing", "shown", "there", "flashing", "blinking", "present", "coming", "happening"))
 _COPULAS = frozenset(("is", "are", "was", "were", "has", "have", "had", "do", "does", "did", "it", "been"))
 _REACH_OF_NO = 4  # words that a 'no' denies at most: 'no visible air bubbles'
@@ -85,6 +87,8 @@ def _fit(
         ]
         if free:
             used[part] = min(free, key=lambda place: (place in carried, abs(place - anchor)))
+    if any(part.labels & _TURNS and place not in used for place, part in enumerate(phrase.parts)):
+        return None
     weight = sum(phrase.parts[part].weight for part in used)
     if weight < (1.0 if phrase.fragile else ENOUGH) * phrase.weight or not _negates_alike(phrase, used, tokens):
         return None

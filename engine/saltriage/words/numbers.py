@@ -1,7 +1,7 @@
 """Numbers in a caller's words: which reading each one is, in which unit, and what stays open."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
@@ -20,8 +20,9 @@ from saltriage.words.reading_words import (
     WITHOUT_UNIT,
     is_about_display,
 )
+from saltriage.words.unit_words import UNIT_WORDS
 
-__all__ = ["HeardReading", "readings_in"]
+__all__ = ["HeardReading", "possible_units", "readings_in"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +130,8 @@ def _reading_of(number: Number, text: str, rules: Mapping[str, object], units: S
         return None
     rule = rules[reading]
     unit, may_be = _unit(number, rule, units)
+    if not unit and not number.units:
+        unit, may_be = _unit_in_name(text[named[1][0] : max(number.start, named[1][1])], may_be)
     if not unit and not may_be and rule.quantity not in ("ph", "none"):  # type: ignore[attr-defined]
         return None
     method = next(
@@ -233,18 +236,32 @@ def _unit(number: Number, rule: object, units: System | None) -> tuple[str, tupl
     return "", _USUAL_UNITS.get(quantity, (rule.unit,))  # type: ignore[attr-defined]
 
 
+def _unit_in_name(name: str, may_be: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
+    """'The amps show 0' names its unit before the number."""
+    for pattern, _, units in UNIT_WORDS:
+        if len(units) == 1 and units[0] in may_be and any(pattern.fullmatch(word) for word in name.split()):
+            return units[0], ()
+    return "", may_be
+
+
 _USUAL_UNITS = {
     "concentration": ("ppm", "g/L"), "pressure": ("psi", "bar", "kPa"), "temperature": ("degF", "degC"),
     "volume": ("L", "m3", "US gal", "imp gal"), "percent": ("%",), "current": ("A",), "voltage": ("V",),
 }  # fmt: skip
 
 
-def _likelier_first(number: Number, rule: object) -> tuple[str, ...]:
-    """Units under which the number can be are named first; both are named."""
+def possible_units(number: float, units: Sequence[str], rule: object) -> tuple[str, ...]:
+    """Those of the units under which the number lies in what the rule allows."""
     allowed = rule.allowed  # type: ignore[attr-defined]
 
-    def impossible(unit: str) -> bool:
-        value = convert(number.value, unit, rule.unit, rule.quantity)  # type: ignore[attr-defined]
-        return not allowed.low <= value <= allowed.high
+    def inside(unit: str) -> bool:
+        value = convert(number, unit, rule.unit, rule.quantity)  # type: ignore[attr-defined]
+        return bool(allowed.low <= value <= allowed.high)
 
-    return tuple(sorted(number.units, key=impossible))
+    return tuple(unit for unit in dict.fromkeys(units) if inside(unit))
+
+
+def _likelier_first(number: Number, rule: object) -> tuple[str, ...]:
+    """Units under which the number can be are named first; all are named."""
+    possible = possible_units(number.value, number.units, rule)
+    return tuple(sorted(number.units, key=lambda unit: unit not in possible))

@@ -13,7 +13,7 @@ __all__ = ["Part", "Phrase", "PhraseBook", "phrase_book"]
 
 # Words that say little by themselves, as written; they may be missing from a sentence that says the rest.
 _SOFT_WORDS = """come go turn out up down back on off over before after still all always keep look like say show only
-    just through away tell get make run time number now first never end new other put more much again ask want any again
+    just through away tell get make run time number now first never end new other put much again ask want any again
     right nothing big small often long little thing something when where work working day week hour minute"""
 SOFT = frozenset(stem(word) for word in _SOFT_WORDS.split()) | {
     "=say",
