@@ -50,6 +50,39 @@ def test_leaving_out_alone_gives_the_same_weights(case: Case) -> None:
     assert quick.tolist() == [pytest.approx(row, abs=1e-9) for row in expected]
 
 
+@pytest.mark.parametrize("seed", range(12))
+def test_weights_of_some_causes_are_what_ranking_without_each_answer_gives(seed: int) -> None:
+    """The quick form for a few causes against full rankings, one for each answer left out; linked causes and one that
+    shows in nothing present, on both sides of the number of present symptoms up to which the quick form is used."""
+    network = random_network(seed, causes=30, symptoms=40, links=6)
+    evidence = random_caller(network, seed, most_present=12, absent=6, silent=8)
+    ranked = rank(network, evidence)
+    unlinked = [
+        cause for cause in range(30) if not any(network.tables.strengths[cause, each] for each in evidence.present)
+    ]
+    wanted = [cause for cause, _ in ranked.top(4)] + unlinked[:1]
+
+    found = leave_out_weights(network, evidence, wanted)
+
+    for column, symptom in enumerate(evidence.asked):
+        rest = part_of(evidence, set(evidence.asked) - {symptom})
+        for row, cause in enumerate(wanted):
+            expected = log_odds_of(network, evidence, cause) - log_odds_of(network, rest, cause)
+            assert found[row, column] == pytest.approx(expected, abs=1e-7)
+
+
+def test_weights_where_a_float_cannot_hold_the_sum() -> None:
+    """Eight present symptoms of 1e-300 each: the quick form gives way to the one that keeps its scale apart."""
+    network = Network([1e-300] * 2, [[1e-300] * 8] * 2, [1e-300] * 8, other=None)
+    evidence = Evidence(present=tuple(range(8)))
+
+    quick = leave_out_weights(network, evidence, [0])
+
+    assert quick[0].tolist() == pytest.approx(
+        [each.leave_out for each in evidence_weights(network, evidence, 0).answers], abs=1e-9
+    )
+
+
 @pytest.mark.parametrize("seed", range(8))
 def test_each_weight_is_what_ranking_without_it_gives(seed: int) -> None:
     """Every step and every leave-one-out against two rankings of their own, up to 11 present symptoms."""

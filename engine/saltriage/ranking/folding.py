@@ -4,6 +4,7 @@ A cause that shows in just one present symptom is folded into that symptom's lea
 """
 
 import itertools
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -63,10 +64,11 @@ class Folded:
     leak_absent: Numbers
 
 
-def folded(present: Present) -> Folded:
+def folded(present: Present, apart: Collection[int] = ()) -> Folded:
+    """Args: apart: causes that are neither folded nor among `several`."""
     masks = masks_of(present.strengths)
-    several = [cause for cause, mask in enumerate(masks) if mask & (mask - 1)]
-    single = [cause for cause, mask in enumerate(masks) if mask and not mask & (mask - 1)]
+    several = [cause for cause, mask in enumerate(masks) if mask & (mask - 1) and cause not in apart]
+    single = [cause for cause, mask in enumerate(masks) if mask and not mask & (mask - 1) and cause not in apart]
     symptom = [masks[cause].bit_length() - 1 for cause in single]
     single_absent = np.log1p(-present.at_work[single] * present.strengths[single, symptom][:, None])
     leak_absent = present.leak_absent.copy()

@@ -189,9 +189,8 @@ class Model:
     """Tables derived from a Network; rows are causes (the other cause last), columns symptoms unless said otherwise."""
 
     priors: Numbers
-    strengths: Numbers  # answer error folded in
     leaks: Numbers  # answer error folded in
-    by_symptom: Numbers  # strengths, one row a symptom: the rows of a case's symptoms are picked often
+    by_symptom: Numbers  # strengths, answer error folded in, one row a symptom: those of a case are picked often
     log_absent: Numbers  # log(1 - strength), one row a symptom
     log_silent: Numbers  # log(1 - silence * strength), one row a symptom; no answer was given, so no answer error
     log_leak_absent: Numbers  # log(1 - leak), by symptom
@@ -223,7 +222,6 @@ class Model:
         answered_leaks = leaks + error - leaks * error
         return cls._read_only(
             priors=priors,
-            strengths=answered,
             leaks=answered_leaks,
             by_symptom=np.ascontiguousarray(answered.T),
             log_absent=np.log1p(-np.ascontiguousarray(answered.T)),
@@ -238,7 +236,6 @@ class Model:
         """The tables of these causes alone."""
         return self._read_only(
             priors=self.priors[rows],
-            strengths=self.strengths[rows],
             leaks=self.leaks,
             by_symptom=self.by_symptom.take(rows, axis=1),
             log_absent=self.log_absent.take(rows, axis=1),

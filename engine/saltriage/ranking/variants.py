@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from saltriage.ranking.evidence import Evidence
-from saltriage.ranking.few import few_enough, summed_at_once
+from saltriage.ranking.few import few_enough, summed_at_once, summed_for
 from saltriage.ranking.folding import Present, Summed, masks_of
 from saltriage.ranking.network import Model, Numbers, log_of
 from saltriage.ranking.recursion import summed
@@ -18,6 +18,8 @@ from saltriage.ranking.schedule import schedule
 # for each state.
 MOST_WIDE = 2
 FEW = 7
+# Present symptoms up to which a few wanted causes are quicker had from all sets at once: measured.
+MOST_FOR = 8
 # States x rows handled at once: bounds memory and stays near the cache.
 BLOCK = 1 << 17
 
@@ -132,6 +134,24 @@ def solved(model: Model, variants: Variants) -> Solved:
     if not np.isfinite(log_probability).all():
         raise ImpossibleEvidence(variants.present)
     return Solved(at_work, log_probability, ready)
+
+
+def solved_for(model: Model, variants: Variants, wanted: Sequence[int]) -> Numbers:
+    """solved().at_work of the `wanted` causes alone (one row for each), sooner where few symptoms are present.
+
+    Raises: as solved().
+    """
+    ready = prepared(model, variants)
+    place = {cause: row for row, cause in enumerate(ready.linked)}
+    linked = [cause for cause in wanted if cause in place]
+    if not (linked and few_enough(ready.present, MOST_FOR, BLOCK)):
+        return solved(model, variants).at_work[list(wanted)]
+    sums = summed_for(ready.present, [place[cause] for cause in linked])
+    if not np.isfinite(sums.log_probability).all():
+        return solved(model, variants).at_work[list(wanted)]
+    at_work = ready.at_work.copy()
+    at_work[linked] = sums.at_work
+    return at_work[list(wanted)]
 
 
 def settled(present: Present) -> Summed:

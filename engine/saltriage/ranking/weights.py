@@ -11,7 +11,7 @@ import numpy as np
 
 from saltriage.ranking.evidence import Evidence, indices
 from saltriage.ranking.network import Network, Numbers
-from saltriage.ranking.variants import Variants, solved
+from saltriage.ranking.variants import Variants, solved, solved_for
 
 # Beyond this a float cannot hold 1 - probability; log-odds are cut here so that sums and differences stay finite.
 CERTAIN = 36.0
@@ -104,7 +104,7 @@ def leave_out_weights(network: Network, evidence: Evidence, causes: Sequence[int
     network.check(evidence)
     answers = len(evidence.asked)
     known = np.vstack([np.ones((1, answers)), np.ones((answers, answers)) - np.eye(answers)])
-    odds = log_odds(solved(network.model, _knowing(network, evidence, known)).at_work[list(chosen)])
+    odds = log_odds(solved_for(network.model, _knowing(network, evidence, known), chosen))
     weights: Numbers = odds[:, :1] - odds[:, 1:]
     return weights
 
