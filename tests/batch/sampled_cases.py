@@ -55,6 +55,9 @@ def sampled_case(knowledge: Knowledge, chance: random.Random, name: str) -> dict
         reading: _reading(knowledge, chance, reading)
         for reading in [*(one for one in usual if chance.random() < 0.5), *chance.sample(measured, 2)]
     }
+    if {"free-chlorine", "total-chlorine"} <= readings.keys():  # the one is a part of the other
+        both = [readings[key] for key in ("free-chlorine", "total-chlorine")]
+        both[0]["value"], both[1]["value"] = sorted(reading["value"] for reading in both)
     case: dict[str, Any] = {"case": name, "symptoms": dict(sorted(symptoms.items())), "readings": readings}
     if chance.random() < 0.4:
         case["told"] = "volunteered"
