@@ -45,7 +45,7 @@ def no_of_flow(words: Sequence[str], place: int) -> No:
     before = words[max(0, place - 3) : place]
     if before and (before[-1] in _ARTICLES or _AGAIN_AND_AGAIN & set(before)):
         return No.NAMES
-    if "there" in before[-2:] or "without" in before[-1:]:
+    if "there" in before or "without" in before[-1:]:
         return No.DENIES
     following = after[2] if len(after) > 2 else ""
     if following in _SHINES or (following == "on" and not set(after[3:4]) & _PLACES):

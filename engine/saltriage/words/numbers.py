@@ -83,7 +83,7 @@ class _ReadingRule(Protocol):
 
 _SPLIT = re.compile(r"[;!?\n]|\.(?!\d)|,(?!\d{3})|\b(?:but|and|while|although|though|because|with)\b", re.IGNORECASE)
 _COMPARED = re.compile(
-    r"\b(over|above|under|below|more than|less than|at least|almost|nearly|max(?:imum)?|minimum|should be|"
+    r"\b(between|over|above|under|below|more than|less than|at least|almost|nearly|max(?:imum)?|minimum|should be|"
     r"supposed to be|"
     r"ideal|target|needs?|minus|up from|used to be|by|within|off|every|after|for)\s*(?:about\s*)?$",
     re.IGNORECASE,
@@ -94,7 +94,12 @@ _THEN = re.compile(
     r"went)\b",
     re.IGNORECASE,
 )
-_NO_MORE = re.compile(r"\W*(?:(?:like|about|around|at|maybe|only|just|roughly|say|its|it's|it is)\W*)*", re.IGNORECASE)
+_NO_MORE = re.compile(
+    r"\W*(?:(?:like|about|around|at|maybe|only|just|roughly|say|its|it's|it is|"
+    r"(?:the )?(?:store|shop|strips?|kit|test) (?:said|says?|reads?|tested(?: it)?(?: at)?))"
+    r"\W*)*",
+    re.IGNORECASE,
+)
 _ABOUT = re.compile(r"\b(about|around|roughly|approx\w*|ish|maybe|think|guess|nearly|almost|some|ca|circa)\b|~", re.I)
 
 
@@ -180,7 +185,7 @@ def _carried(
     """The one name of the statement before, for a number that has none: 'the stabiliser is low, like 10 ppm'."""
     hour = DUSK.match(text[number.after :]) or DAWN.match(text[number.after :])
     hour = hour or re.search(r"\bnow\b", before)
-    bare = _NO_MORE.fullmatch(before)
+    bare = len(before) <= 24 and _NO_MORE.fullmatch(before)
     if len(before) > 24 or not (number.quantity == "concentration" or hour or bare):
         return None
     earlier = max((cut.end() for cut in _SPLIT.finditer(text, 0, max(0, start - 3))), default=0)

@@ -26,7 +26,7 @@ READING_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
         ("salt-earlier", r"salt (?:last (?:month|year|season)|before|earlier)"),
         ("fill-salt", rf"(?:{_FILL}) salt|salt (?:in|of) the (?:{_FILL})"),
         ("free-chlorine", r"fre?e chlorine|free cl|free available chlorine|chlorine(?: level| reading| test)?|free"),
-        ("total-chlorine", r"total chlorine|total cl|chlorine total"),
+        ("total-chlorine", r"total chlorine|total cl|chlorine total|total(?! (?:alk|hard|diss|pool|volume))"),
         ("combined-chlorine", r"combined(?: chlorine)?|chloramines?"),
         ("free-chlorine-at-return", r"chlorine at the (?:jets?|returns?|inlet)|(?:jet|return) chlorine"),
         ("free-chlorine-dusk", r"(?:free )?chlorine (?:at dusk|in the evening|last night|at sunset)"),
@@ -72,7 +72,7 @@ READING_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
         ("turbidity", r"turbidity"),
         ("salt-band-low", r"(?:lowest|minimum) salt|salt (?:minimum|low limit)"),
         ("salt-band-high", r"(?:highest|maximum) salt|salt (?:maximum|high limit)"),
-        ("pool-loss-per-day", r"los(?:es|ing)|drops?|water loss|level"),
+        ("pool-loss-per-day", r"los(?:es?|ing)|drops?|water loss|level"),
     )
 )  # fmt: skip
 

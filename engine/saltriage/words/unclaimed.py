@@ -74,6 +74,7 @@ _CURED = _any(r"""
     |cleared\ up\b(?=\ on|\ by|\ itself|\W*$)|did\ the\ trick
     |(?:has|have)(?:n't|\ not)\ (?:happened|come\ back|done\ it)\ (?:since|again))
 """)
+_MENDED = _any(r"\b(?:was|were|has\ been|have\ been|got)\ (?:fixed|repaired|sorted|mended)\b")
 
 
 def unclaimed_in(text: str) -> Sequence[Unclaimed]:
@@ -106,6 +107,8 @@ def _gone_by(text: str, start: int, end: int) -> Iterator[Unclaimed]:
             continue
         if _ONCE.search(text, begin, stop):
             yield Unclaimed(begin, stop, past=True)
+    for match in _MENDED.finditer(text, start, end):
+        yield Unclaimed(*_clause(text, match.start(), start, end), past=True)
     for match in _CURED.finditer(text, start, end):
         begin = _clause(text, match.start(), start, end)[0]
         if begin > start and _ONCE.search(text, start, begin):
