@@ -159,3 +159,13 @@ def test_the_same_words_give_the_same_candidates() -> None:
     text = "low salt light, jets weak, ph 7.9"
 
     assert hear(text, KNOWLEDGE) == hear(text, KNOWLEDGE)
+
+
+@pytest.mark.parametrize(
+    "text", ["no flow " * 600, "1/2 " * 1200, "if " * 1500, "what should " * 400, "\ud800\x00" * 50]
+)
+def test_a_long_or_strange_text_is_read(text: str) -> None:
+    """The same word hundreds of times, and signs that are no letters."""
+    found = hear(text, KNOWLEDGE)
+
+    assert all(0 <= each.start < each.end <= len(text) for each in (*found.symptoms, *found.readings))

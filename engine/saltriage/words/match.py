@@ -1,5 +1,6 @@
 """Which phrases a sentence holds, and whether it says or denies them."""
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -9,7 +10,7 @@ from saltriage.words.text import PAST, UNSURE, Token
 
 __all__ = ["Match", "matches"]
 
-ENOUGH = 0.86  # share of a phrase's weight that must be there: tuned on the utterances that were not kept aside
+_NEAR = 30  # tokens on either side of the most telling one in which the others are looked for
 _PARAMETER_LABELS = frozenset(f"={word}" for word in PARAMETERS) | {"ph"}
 _ENDED = frozenset(("stop", "=stop", "=gone", "disappear", "vanish", "none", "away"))
 # Without its direction a comparison says nothing: 'the box shows more than the strip'.
@@ -30,41 +31,62 @@ class Match:
     unsure: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class _Statement:
+    """Places of a statement's tokens, nouns carried from before, places with the next one's, labels of all."""
+
+    own: tuple[int, ...]
+    carried: tuple[int, ...]
+    wide: tuple[int, ...]
+    labels: frozenset[str]
+
+
+def _statements(tokens: Sequence[Token]) -> list[_Statement]:
+    by_segment: dict[int, list[int]] = {}
+    for place, token in enumerate(tokens):
+        by_segment.setdefault(token.segment, []).append(place)
+    found = []
+    for segment, own in by_segment.items():
+        carried = [] if any(tokens[place].labels & HEADS for place in own) else _carried(tokens, by_segment, segment)
+        wide = own + by_segment.get(segment + 1, [])
+        labels = frozenset(label for place in (*wide, *carried) for label in tokens[place].labels)
+        found.append(_Statement(tuple(own), tuple(carried), tuple(wide), labels))
+    return found
+
+
 def matches(tokens: Sequence[Token], book: PhraseBook) -> list[Match]:
     """The phrases that the tokens hold, best first; one that rests on words another needs more is left out."""
-    labels = {label for token in tokens for label in token.labels}
-    places = sorted({place for label in labels for place in book.by_label.get(label, ())})
-    found = [match for place in places for match in _found(book.phrases[place], tokens)]
+    statements = _statements(tokens)
+    found = []
+    for statement in statements:
+        places = {place for label in statement.labels for place in book.by_label.get(label, ())}
+        for phrase in (book.phrases[place] for place in sorted(places)):
+            if phrase.weight_in(statement.labels) >= phrase.needs:
+                best = max(_fits(phrase, tokens, statement), key=lambda match: match.score, default=None)
+                if best is not None:
+                    found.append(best)
     found.sort(key=lambda match: (-match.score, match.phrase.symptoms))
     return _denied(_chosen(found, tokens), tokens)
 
 
-def _found(phrase: Phrase, tokens: Sequence[Token]) -> Iterator[Match]:
-    """The best fit of a phrase in every statement that holds it."""
-    for segment in sorted({token.segment for token in tokens}):
-        best = max(_fits(phrase, tokens, segment), key=lambda match: match.score, default=None)
-        if best is not None:
-            yield best
-
-
-def _fits(phrase: Phrase, tokens: Sequence[Token], segment: int) -> Iterator[Match]:
-    own = [place for place, token in enumerate(tokens) if token.segment == segment]
-    carried = _carried(tokens, segment) if not any(tokens[place].labels & HEADS for place in own) else []
-    wide = [place for place, token in enumerate(tokens) if token.segment in (segment, segment + 1)]
-    options = [own + carried] + ([wide] if len(phrase.parts) >= 3 and len(wide) > len(own) else [])
-    parts = sorted(range(len(phrase.parts)), key=lambda part: -phrase.parts[part].weight)
-    for allowed in options:
-        for anchor in allowed:
-            if tokens[anchor].labels & phrase.parts[parts[0]].labels:
-                match = _fit(phrase, parts, anchor, allowed, frozenset(carried), tokens)
+def _fits(phrase: Phrase, tokens: Sequence[Token], statement: _Statement) -> Iterator[Match]:
+    options = [(statement.own, statement.carried)]
+    if len(phrase.parts) >= 3 and len(statement.wide) > len(statement.own):
+        options.append((statement.wide, ()))
+    for places, carried in options:
+        for anchor in (*places, *carried):
+            if tokens[anchor].labels & phrase.parts[phrase.order[0]].labels:
+                near = places[bisect_left(places, anchor - _NEAR) : bisect_right(places, anchor + _NEAR)]
+                near = places[:_NEAR] if anchor in carried else near
+                match = _fit(phrase, phrase.order, anchor, (*near, *carried), frozenset(carried), tokens)
                 if match is not None:
                     yield match
 
 
-def _carried(tokens: Sequence[Token], segment: int) -> list[int]:
+def _carried(tokens: Sequence[Token], by_segment: Mapping[int, Sequence[int]], segment: int) -> list[int]:
     """Nouns of the statement before, for one that names none itself: 'the pump is loud and leaking'."""
     for earlier in range(segment - 1, max(-1, segment - 3), -1):
-        heads = [place for place, token in enumerate(tokens) if token.segment == earlier and token.labels & HEADS]
+        heads = [place for place in by_segment.get(earlier, ()) if tokens[place].labels & HEADS]
         if heads:
             return heads[:1]
     return []
@@ -90,7 +112,7 @@ def _fit(
     if any(part.labels & _TURNS and place not in used for place, part in enumerate(phrase.parts)):
         return None
     weight = sum(phrase.parts[part].weight for part in used)
-    if weight < (1.0 if phrase.fragile else ENOUGH) * phrase.weight or not _negates_alike(phrase, used, tokens):
+    if weight < phrase.needs or not _negates_alike(phrase, used, tokens):
         return None
     real = sorted(place for place in used.values() if place not in carried)
     if not real or all(tokens[place].negates for place in real):

@@ -81,6 +81,7 @@ class _ReadingRule(Protocol):
     def methods(self) -> Mapping[str, object]: ...
 
 
+_FAR = 160  # signs on either side of a number in which its name is looked for
 _SPLIT = re.compile(r"[;!?\n]|\.(?!\d)|,(?!\d{3})|\b(?:but|and|while|although|though|because|with)\b", re.IGNORECASE)
 _COMPARED = re.compile(
     r"\b(between|over|above|under|below|more than|less than|at least|almost|nearly|max(?:imum)?|minimum|should be|"
@@ -117,7 +118,8 @@ def _statement(text: str, number: Number) -> tuple[int, int]:
     """Where the statement around the number begins and ends."""
     start = max((cut.end() for cut in _SPLIT.finditer(text, 0, number.start)), default=0)
     following = _SPLIT.search(text, number.after)
-    return start, following.start() if following else len(text)
+    end = following.start() if following else len(text)
+    return max(start, number.start - _FAR), min(end, number.after + _FAR)
 
 
 def _reading_of(number: Number, text: str, rules: Mapping[str, object], units: System | None) -> HeardReading | None:

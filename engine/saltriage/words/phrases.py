@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
 from saltriage.words.lexicon import DROPPED
@@ -11,6 +11,7 @@ from saltriage.words.text import NEGATION, NOTHING, Token, known_words, stem, to
 
 __all__ = ["Part", "Phrase", "PhraseBook", "phrase_book"]
 
+ENOUGH = 0.86  # share of a phrase's weight that must be there: tuned on the utterances that were not kept aside
 # Words that say little by themselves, as written; they may be missing from a sentence that says the rest.
 _SOFT_WORDS = """come go turn out up down back on off over before after still all always keep look like say show only
     just through away tell get make run time number now first never end new other put much again ask want any again
@@ -65,9 +66,21 @@ class Phrase:
     fragile: bool = False
     lone: bool = False
 
-    @property
-    def weight(self) -> float:
-        return sum(part.weight for part in self.parts)
+    weight: float = field(init=False)
+    needs: float = field(init=False)
+    order: tuple[int, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """weight: of all parts. needs: what must be found of it. order: the parts, the most telling first."""
+        weight = sum(part.weight for part in self.parts)
+        object.__setattr__(self, "weight", weight)
+        object.__setattr__(self, "needs", (1.0 if self.fragile else ENOUGH) * weight)
+        order = tuple(sorted(range(len(self.parts)), key=lambda part: -self.parts[part].weight))
+        object.__setattr__(self, "order", order)
+
+    def weight_in(self, labels: frozenset[str]) -> float:
+        """How much of it these labels hold at most."""
+        return sum([part.weight for part in self.parts if not part.labels.isdisjoint(labels)])
 
     @property
     def has_negation(self) -> bool:

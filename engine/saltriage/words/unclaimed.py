@@ -6,6 +6,7 @@ Wording is common practice, no source.
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 __all__ = ["Unclaimed", "unclaimed_in"]
 
@@ -23,6 +24,7 @@ def _any(pattern: str) -> re.Pattern[str]:
     return re.compile(pattern, re.IGNORECASE | re.VERBOSE)
 
 
+_MANY = 40  # conditions that are read in one sentence; nobody says more
 _SENTENCE = re.compile(r"(?:[^.;!?\n]|\.(?=\d))+[.;!?\n]?")
 _CLAUSE_END = _any(r",(?!\d{3}) | \b(?:but|so|because|although|though|while|however|then|yet|except)\b")
 _OWN_AGAIN = _any(r"\b(?:but|ours?|mine|we|my|the\ pool)\b")
@@ -93,7 +95,7 @@ def _of_sentence(text: str, start: int, end: int) -> Iterator[Unclaimed]:
         for match in pattern.finditer(text, start, end):
             begin = match.start() if pattern is _OPEN else _clause(text, match.start(), start, end)[0]
             yield Unclaimed(begin, _clause(text, match.start(), start, end)[1])
-    for match in _IF.finditer(text, start, end):
+    for match in islice(_IF.finditer(text, start, end), _MANY):
         begin, stop = _clause(text, match.start(), start, end)
         if _MODAL.search(text[start : match.start()] + text[stop:end]):
             yield Unclaimed(match.start(), stop)
