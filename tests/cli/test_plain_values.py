@@ -9,7 +9,7 @@ import pytest
 import typer
 from typer.testing import CliRunner
 
-from saltriage.cli.main import app
+from saltriage.cli.app import app
 from saltriage.cli.plain_values import leave_plain_values
 
 

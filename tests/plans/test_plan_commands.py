@@ -8,7 +8,7 @@ from icalendar import Calendar
 from typer.testing import CliRunner
 
 from saltriage.cli import commands  # noqa: F401  registers the commands
-from saltriage.cli.main import app
+from saltriage.cli.app import app
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.home import data_folder
 from saltriage.plans import OCCASIONS

@@ -124,7 +124,7 @@ def test_the_hooks_and_the_workflow_run_commands_that_exist():
     import typer
 
     from saltriage.cli import commands  # noqa: F401
-    from saltriage.cli.main import app
+    from saltriage.cli.app import app
 
     program = typer.main.get_command(app)
     files = [".pre-commit-config.yaml", ".pre-commit-hooks.yaml", ".github/workflows/checks.yaml"]

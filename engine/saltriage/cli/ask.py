@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from saltriage.cli.main import STOPPED, app
+from saltriage.cli.app import STOPPED, app
 from saltriage.cli.options import (
     Reader,
     ReaderOption,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from saltriage.cli.main import FINDINGS, app
+from saltriage.cli.app import FINDINGS, app
 from saltriage.cli.options import RulesOption
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from saltriage.cli.main import FINDINGS, app
+from saltriage.cli.app import FINDINGS, app
 from saltriage.cli.options import RulesOption, knowledge_from
 
 cases_app = typer.Typer(help="Reference cases: what must come out, held against what does.", no_args_is_help=True)

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from saltriage.cli.main import app
+from saltriage.cli.app import app
 from saltriage.cli.options import (
     CaseUnitsOption,
     OutputForm,

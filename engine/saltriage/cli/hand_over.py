@@ -5,8 +5,8 @@ from typing import Annotated
 
 import typer
 
+from saltriage.cli.app import app
 from saltriage.cli.follow_up import RecordArgument
-from saltriage.cli.main import app
 from saltriage.cli.options import CaseUnitsOption, RulesOption, Units, knowledge_from
 
 

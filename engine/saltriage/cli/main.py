@@ -1,76 +1,16 @@
-"""Entry point: every command, and how each kind of end is told to the shell.
-
-Exit codes: 0 done, 1 findings, 2 wrong use or a refused case, 3 our fault, 130 stopped by Ctrl-C.
-"""
+"""Entry point: runs the command line, and how each kind of end is told to the shell."""
 
 import atexit
 import gc
 import os
 import sys
 from contextlib import suppress
-from typing import Annotated, Any
 
-import typer
-from typer.core import TyperGroup
-
-from saltriage import __version__
-from saltriage.cli.plain_values import leave_plain_values
+from saltriage.cli import commands  # noqa: F401  registers every command on `app`
+from saltriage.cli.app import OUR_FAULT, REFUSED, STOPPED, ReaderLeft, app
 from saltriage.errors import MatcherFailed, SaltriageError
 
-__all__ = ["FINDINGS", "app", "main"]
-
-FINDINGS, REFUSED, OUR_FAULT, STOPPED = 1, 2, 3, 130
-
-
-class _ReaderLeft(Exception):
-    """The reader of our output went away, for example `| head`."""
-
-
-class _Commands(TyperGroup):
-    """Starts quickly, and lets a broken pipe through to `main`: click itself would end with 1, which means findings."""
-
-    def get_params(self, ctx: Any) -> list[Any]:
-        return [leave_plain_values(each) for each in super().get_params(ctx)]
-
-    def get_command(self, ctx: Any, cmd_name: str) -> Any:
-        command = super().get_command(ctx, cmd_name)
-        for parameter in command.get_params(ctx) if command else ():
-            leave_plain_values(parameter)
-        return command
-
-    def invoke(self, ctx: Any) -> Any:
-        try:
-            result = super().invoke(ctx)
-            sys.stdout.flush()  # here and not when Python ends, so that trouble is told as everywhere
-            return result
-        except BrokenPipeError:
-            raise _ReaderLeft from None
-
-
-app = typer.Typer(
-    name="saltriage",
-    cls=_Commands,
-    help="Find what is wrong with a salt-chlorinated pool, what to do about it, and how much of what.",
-    no_args_is_help=True,
-    add_completion=True,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-)
-
-
-def _version(wanted: bool) -> None:
-    if wanted:
-        typer.echo(f"saltriage {__version__}")
-        raise typer.Exit
-
-
-@app.callback()
-def _options(
-    version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
-    ] = False,
-) -> None:
-    """Options before the command's name."""
+__all__ = ["main"]
 
 
 def main() -> None:
@@ -82,13 +22,12 @@ def main() -> None:
     # Our matrices are small: threads of the linear algebra library take longer to start than they save, and beside one
     # process a core, as in a batch, they only stand in each other's way.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    from saltriage.cli import commands  # noqa: F401  registers every command on `app`
 
     try:
         app(standalone_mode=True)
     except KeyboardInterrupt:
         sys.exit(STOPPED)
-    except _ReaderLeft:
+    except ReaderLeft:
         _silence()
         sys.exit(0)
     except MatcherFailed as fault:

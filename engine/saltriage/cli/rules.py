@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from saltriage.cli.main import FINDINGS, app
+from saltriage.cli.app import FINDINGS, app
 from saltriage.cli.options import CaseArgument, OutputForm, RulesOption, knowledge_from
 
 rules_app = typer.Typer(help="Check, write, compare and show rules.", no_args_is_help=True)
