@@ -151,13 +151,24 @@ def test_what_cannot_be_is_refused_and_the_rest_is_taken(tmp_path: Path) -> None
     assert "water-temperature" not in case.readings
 
 
+def at_a_reading(unit: str) -> Interview:
+    """An interview in which nothing is as asked, until the first question for a reading in this unit."""
+    for complaint in sorted(each.id for each in KNOWLEDGE.symptoms.values() if each.silence_counts):
+        interview = Interview.start(KNOWLEDGE).answer({complaint: "yes"})
+        while (question := interview.next_question()) is not None:
+            if question.items[0].unit == unit:
+                return interview
+            if question.items[0].kind == "reading":
+                break
+            interview = interview.answer({item.id: "no" for item in question.items}, question)
+    raise AssertionError(f"no interview asks for a reading in {unit}")
+
+
 def test_a_refused_answer_is_asked_for_again(tmp_path: Path) -> None:
     """A number without a unit is no answer; with its unit it is."""
-    interview = Interview.start(KNOWLEDGE).answer({"brown-tint": "yes"})
-    while (question := interview.next_question()) is not None and question.items[0].kind == "symptom":
-        interview = interview.answer({item.id: "no" for item in question.items}, question)
+    interview = at_a_reading("mg/L")
+    question = interview.next_question()
     assert question is not None
-    assert question.items[0].unit == "mg/L"
     (tmp_path / "begun.yaml").write_text(saved_text(interview), encoding="utf-8")
 
     told = piped(tmp_path, "2\n2 ppm\nquit\n", "--resume", "begun.yaml")
