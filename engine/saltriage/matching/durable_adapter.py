@@ -9,6 +9,7 @@ the end, so that no case leaves anything behind for the next.
 import os
 import threading
 import weakref
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from itertools import count
@@ -116,10 +117,12 @@ class DurableEngine:
             MatcherFailed: the extension broke its contract; the facts are in the text.
         """
         values = self._indexes[phase].values(facts)
-        messages: dict[int, list[str]] = {}
+        messages: defaultdict[int, list[str]] = defaultdict(list)
+        sets = self._sets_by_property[phase]
         for name, value in values.items():
-            for number in self._sets_by_property[phase].get(name, ()):
-                messages.setdefault(number, []).append(f'"{name}":{value}')
+            part = f'"{name}":{value}'
+            for number in sets.get(name, ()):
+                messages[number].append(part)
         found: dict[str, Truth] = {}
         with self._lock, self._given_up_on_failure(values):
             for number, parts in messages.items():
