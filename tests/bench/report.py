@@ -29,6 +29,7 @@ SECTIONS: Sequence[tuple[str, str, Sequence[str]]] = (
     ("Ranking beside pgmpy", "Exact variable elimination.", ("bench_pgmpy.py",)),
     ("Water beside PHREEQC", "Through phreeqpython.", (*PYTEST, "tests/bench/bench_water.py")),
     ("Rules", "Reading, checking, loading.", (*PYTEST, "tests/bench/test_bench_knowledge.py")),
+    ("Interview", "Sampled callers, beside a fixed and a random order.", ("bench_interview.py", "300")),
     ("Words", "Hearing symptoms and readings in a caller's words.", ("bench_words.py",)),
 )
 
