@@ -15,7 +15,7 @@ __all__ = ["MOST_QUESTIONS", "Ending", "Standing", "standing_of"]
 
 # Tuned on callers sampled from the knowledge base (tests/bench/bench_interview.py): asking on beyond these makes the
 # first cause surer, but seldom another one.
-SURE = 0.9
+SURE = 0.85
 SETTLED = 0.8
 MOST_QUESTIONS = 10  # patience of a caller: own judgement
 
