@@ -2,17 +2,18 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from saltriage.interval import Interval
 from saltriage.knowledge.conditions import Facts, Truth, explain
 from saltriage.units import System, from_canonical, to_canonical
+from saltriage.words.comparisons import compared_in
 from saltriage.words.match import Match, matches
 from saltriage.words.numbers import HeardReading, possible_units, readings_in
 from saltriage.words.phrases import PhraseBook, phrase_book
 from saltriage.words.sayings import IMPLIED
-from saltriage.words.text import Token, tokens_of, words_of
+from saltriage.words.text import Token, Word, tokens_of, words_of
 from saltriage.words.unclaimed import Unclaimed, unclaimed_in
 
 __all__ = ["Heard", "HeardReading", "HeardSymptom", "Rules", "hear"]
@@ -93,7 +94,7 @@ def hear(text: str, rules: Rules, units: System | None = None) -> Heard:
     silent = unclaimed_in(text)
     readings = [
         each
-        for each in readings_in(text, rules.readings, units)
+        for each in _readings(text, words, rules, units)
         if not any(not part.past and part.start <= each.start < part.end for part in silent)
     ]
     symptoms: dict[str, HeardSymptom] = {}
@@ -103,8 +104,57 @@ def hear(text: str, rules: Rules, units: System | None = None) -> Heard:
         for heard in _heard(match, tokens, text):
             if heard.id in rules.symptoms and not _refuted(heard, readings, rules) and not _unclaimed(heard, silent):
                 symptoms.setdefault(heard.id, heard)
+    _combine(symptoms, text)
+    for said in compared_in(text, readings, rules.readings):
+        heard = HeardSymptom(said.id, True, text[said.start : said.end], said.start, said.end)
+        if said.id in rules.symptoms and not _unclaimed(heard, silent):
+            symptoms.setdefault(said.id, heard)
     ordered = sorted(symptoms.values(), key=lambda each: (each.start, each.end, each.id))
     return Heard(text, tuple(ordered), tuple(readings))
+
+
+_PUMP_RUNS = re.compile(
+    r"\bpump(?:'s| is)?\s(?:still\s|is\s)?(?:runs?|running|on|going|works|working|fine|ok(?:ay)?|hums along)\b",
+    re.IGNORECASE,
+)
+
+
+def _combine(symptoms: dict[str, HeardSymptom], text: str) -> None:
+    """What two findings told apart say together."""
+    dead = symptoms.get("box-dead")
+    if dead is not None and dead.present and _PUMP_RUNS.search(text):
+        symptoms.setdefault("box-dead-while-pump-runs", replace(dead, id="box-dead-while-pump-runs"))
+    warning, weak = symptoms.get("flow-warning"), symptoms.get("return-jets-weak")
+    if warning is not None and weak is not None and warning.present and not weak.present:
+        symptoms.setdefault("flow-warning-strong-flow", replace(warning, id="flow-warning-strong-flow"))
+
+
+def _readings(text: str, words: Sequence[Word], rules: Rules, units: System | None) -> list[HeardReading]:
+    """The readings of the text, their names spelt well, at their places in it as typed."""
+    mended, moved = text, []
+    for word in reversed(words):
+        if word.guessed:
+            mended = mended[: word.start] + word.plain + mended[word.end :]
+            moved.append((word.start, word.end, len(word.plain)))
+    found = readings_in(mended, rules.readings, units)
+    if not moved:
+        return found
+    moved.reverse()
+    return [_as_typed(each, text, moved) for each in found]
+
+
+def _as_typed(reading: HeardReading, text: str, moved: Sequence[tuple[int, int, int]]) -> HeardReading:
+    def place(at: int, is_end: bool) -> int:
+        shift = 0
+        for start, end, length in moved:
+            if at >= start + shift + length:
+                shift += length - (end - start)
+            elif at > start + shift:
+                return end if is_end else start
+        return at - shift
+
+    start, end = place(reading.start, False), place(reading.end, True)
+    return replace(reading, words=text[start:end], start=start, end=end)
 
 
 def _unclaimed(heard: HeardSymptom, silent: Sequence[Unclaimed]) -> bool:

@@ -19,7 +19,7 @@ box = box, control box, controller, control panel, control unit, power supply, p
     box, machine
 display = display, screen, readout, lcd
 warn = light, lamp, led, warning, message, alarm, error, fault, indicator, lite, alert, notice, code, reminder, \
-    beep
+    beep, msg, err, popup
 say = say, tell, read, show, display says, claim, report, indicate, think, complain, want, ask, told, reckon
 return = return jet, jet, return, nozzle, inlet, eyeball, return eye, return fitting, outlet fitting, return \
     nozzle, return line, return inlet, pool jet, water jet, returns
@@ -33,7 +33,7 @@ cell = cell, salt cell, electrode, chlorine cell, chlorinator cell, electrolysis
 plate = plate, fin, blade, electrode plate, cell plate, grid
 salt = salt, salinity, salt level
 chlorine = chlorine, chlorine level, free chlorine, sanitizer, sanitiser, chlorine reading, free available \
-    chlorine
+    chlorine, free cl, cl
 stabiliser = stabiliser, cyanuric acid, conditioner, stabilizer, cyanuric, pool sunscreen, water conditioner
 alkalinity = alkalinity, total alkalinity, alk, alkali, t alkalinity
 hardness = hardness, calcium hardness, calcium
@@ -52,7 +52,7 @@ low = low, too few, lacking, short of, too little, not enough, deficient, insuff
 high = high, too much, too many, excessive, elevated, sky high, way up, through the roof, spiked, higher
 strip = strip, test strip, dip strip, paper strip
 test = test, tester, test kit, measurement, kit, measure, drop test, by drops, fresh drops, the drops, test \
-    drops
+    drops, drops say, drops show, drops read, drops gave, drops give, drops said, drop kit
 shop = shop, store, pool shop, pool store, pool guy, pool place, pool company, dealer, retailer, they said, pool \
     man
 dead = dead, not work, blank, doa, lifeless, no power, not power, no light, not turn on, not come on, not switch \
@@ -62,13 +62,14 @@ dead = dead, not work, blank, doa, lifeless, no power, not power, no light, not 
     up
 restart = restart, reboot, reset itself, power cycle, switch itself off and on, cycle on and off, turn itself \
     off and on, keep resetting, resets itself
-trip = trip, drop out, cut out, kick off, pop, throw, kick out, blow, knocked out, jump out, go off, went off, gone off
+trip = trip, drop out, cut out, kick off, pop, kick out, blow, knocked out, jump out, go off, went off, gone off
 breaker = breaker, circuit breaker, main switch in the panel
 groundfault = ground fault, ground fault breaker, gfci, gfi, rcd, earth leakage, earth leakage switch, residual \
     current device, safety switch, test button outlet, leakage breaker, test button, ground fault interrupter, trip \
     switch, elcb
 again = again, keep, repeatedly, over and over, constantly, all the time, every time, always, continually, every \
-    week, every month, straight away again, nonstop, won't stop
+    week, every month, every day, every few days, every other day, every couple of days, twice a week, each week, each \
+    day, week after week, day after day, straight away again, nonstop, won't stop
 buzz = buzz, hum, buzzing, humming, chatter, click, clicking, drone
 loud = loud, louder, noisy, noise
 hot = hot, boiling, burning hot, overheat, overheating, too warm, over temperature, high temperature, too hot
@@ -76,7 +77,7 @@ burn = burnt, burn, burning, scorch, scorched, singed, charred, melted, melt, fr
 smell = smell, stink, odor, odour, smelly, reek, whiff, stench
 smoke = smoke, smoking, smoked
 shock = electric shock, tingle, zap, tingling, electric feeling, buzz from the water, got shocked by, stray \
-    voltage, little shock, small shock, got a shock, had a shock, felt a shock
+    voltage, little shock, small shock, got a shock, had a shock, felt a shock, felt shock, got shock
 cable = cable, wire, lead, cord, wiring
 plug = plug, connector, socket of the cell, terminal, pin, contact
 outlet = outlet, socket, wall socket, receptacle, power point
@@ -97,7 +98,7 @@ key = button, key, touch pad, touchpad, keypad, switch on the box
 press = press, push a, push the, hit the button
 leak = leak, leaking, drip, dripping, puddle, weep, seep, pour out, wet patch, leaky
 crack = crack, rip, ripped, tear, cracked, split, broken, fractured, burst, broke, break, shattered, hairline
-clog = clogged, blocked, jammed, plugged, full, stuffed, choked
+clog = clogged, blocked, jammed, plugged, full, crammed, packed, chock full, bunged up, stuffed, choked
 leaf = leaf, leave, debris, foliage, pine needle, needles of pine, twig
 scale = scale, scaled, calcium build up, calcium deposit, crust, crusty, white stuff, white build up, lime, \
     limescale, white deposit, calcified, caked, white crust, buildup, deposit, build up, encrusted, scaling, furred, \
@@ -163,7 +164,7 @@ red = red, red zone
 stuck = stuck, stick, not move, frozen, seized, jam, never moves, stays at the same
 valve = valve, bypass, diverter, multiport, handle, bypass valve
 shut = shut, close, closed, turned shut
-start = start, start up, startup, first come on, kick on, starts up, comes on
+start = start, start up, startup, first come on, kick on, starts up, first comes on, kicks in, fires up
 prime = prime, suction prime, lose its water, lost prime
 suction = suction, pull, suck, draw, pulling
 whirlpool = whirlpool, vortex, gulp, slurp, gulping
@@ -223,7 +224,7 @@ normal = normal, usual, normally, usually, supposed to
 fine = fine, ok, okay, good, alright, all right, normal, great, perfect, healthy
 level = level
 well = well, bore, bore hole, borehole, private well
-tap = tap, hose, fill, mains, tap water, fill water, hose water
+tap = tap, hose, mains, tap water, fill water, hose water
 copper = copper
 iron = iron
 phosphate = phosphate
@@ -289,7 +290,11 @@ IRREGULAR = {
     "broke": "break", "broken": "break", "froze": "freeze", "frozen": "freeze", "ran": "run", "fell": "fall",
     "fallen": "fall", "lost": "lose", "got": "get", "kept": "keep", "burnt": "burn", "blew": "blow", "blown":
     "blow", "rose": "rise", "risen": "rise", "stuck": "stick", "spat": "spit", "sprung": "spring", "drew": "draw",
-    "sank": "sink", "swam": "swim", "bent": "bend", "left": "leave", "leaves": "leaf", "mice": "mouse", "said":
+    "sank": "sink", "swam": "swim", "bent": "bend",
+    "plugged": "plugged", "plugging": "plugged", "forced": "forced", "stung": "sting", "dug": "dig",
+    "bled": "bleed", "held": "hold", "stank": "stink", "spun": "spin", "hung": "hang", "heard": "hear",
+    "shook": "shake",
+    "left": "leave", "leaves": "leaf", "mice": "mouse", "said":
     "say", "says": "say", "told": "tell", "smelt": "smell", "spilt": "spill", "threw": "throw", "thrown": "throw",
     "shown": "show", "ate": "eat", "eaten": "eat", "tore": "tear", "torn": "tear", "worn": "wear", "wore": "wear",
     "felt": "feel", "taken": "take", "took": "take", "us": "us", "gas": "gas", "bare": "bare", "biting": "biting",
@@ -306,6 +311,13 @@ SPELLINGS = {
     "hasn't", "havent": "haven't", "didnt": "didn't", "wasnt": "wasn't", "overnite": "overnight", "lite": "light",
     "nite": "night", "thru": "through", "tho": "though", "cuz": "because", "coz": "because", "bc": "because", "w/":
     "with", "w/o": "without", "pics": "pictures", "temp": "temperature", "chlor": "chlorine",
+    "chlorinater": "chlorinator", "brkr": "breaker", "allways": "always", "loosing": "losing", "lightening":
+    "lightning", "jibberish": "gibberish", "humms": "hums", "lites": "lights", "cust": "customer", "elec":
+    "electrician", "sparky": "electrician", "pwr": "power", "strait": "straight", "couldnt": "couldn't",
+    "wouldnt": "wouldn't", "werent": "weren't", "hadnt": "hadn't",
+    "shouldnt": "shouldn't", "sys": "system", "wtr": "water", "btm": "bottom", "aint":
+    "isn't", "ain't": "isn't", "clorine": "chlorine", "chorine": "chlorine", "vaccum":
+    "vacuum", "vacume": "vacuum", "vaccuum": "vacuum",
 }  # fmt: skip
 
 # A number's or adjective's own noun: an adjective does not reach over one of these to another.

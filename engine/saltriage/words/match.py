@@ -14,7 +14,29 @@ _NEAR = 30  # tokens on either side of the most telling one in which the others 
 _PARAMETER_LABELS = frozenset(f"={word}" for word in PARAMETERS) | {"ph"}
 _ENDED = frozenset(("stop", "=stop", "=gone", "disappear", "vanish", "none", "away"))
 # Without its direction a comparison says nothing: 'the box shows more than the strip'.
-_TURNS = frozenset(("more", "less", "=high", "=low"))
+_TURNS = frozenset(("more", "less", "=high", "=low", "=off", "=month", "=again"))
+_TESTS = frozenset(("=test", "=strip", "=shop", "=box", "=display"))
+_ONCE = frozenset(("was", "were"))
+_SINCE_THEN = frozenset(("now", "until", "till"))
+_SEASONS = frozenset(
+    (
+        "may",
+        "june",
+        "july",
+        "august",
+        "april",
+        "march",
+        "spring",
+        "summer",
+        "autumn",
+        "fall",
+        "winter",
+        "before",
+        "first",
+    )
+)
+_THAN = frozenset(("than", "compared", "vs", "versus", "against"))
+_RETURNED = frozenset(("back", "=again", "return"))
 _SHOWS = frozenset(("on", "lit", "showing", "shown", "there", "flashing", "blinking", "present", "coming", "happening"))
 _COPULAS = frozenset(("is", "are", "was", "were", "has", "have", "had", "do", "does", "did", "it", "been"))
 _REACH_OF_NO = 4  # words that a 'no' denies at most: 'no visible air bubbles'
@@ -47,7 +69,9 @@ def _statements(tokens: Sequence[Token]) -> list[_Statement]:
         by_segment.setdefault(token.segment, []).append(place)
     found = []
     for segment, own in by_segment.items():
-        carried = [] if any(tokens[place].labels & HEADS for place in own) else _carried(tokens, by_segment, segment)
+        carried: list[int] = (
+            [] if any(tokens[place].labels & HEADS for place in own) else _carried(tokens, by_segment, segment)
+        )
         wide = own + by_segment.get(segment + 1, [])
         labels = frozenset(label for place in (*wide, *carried) for label in tokens[place].labels)
         found.append(_Statement(tuple(own), tuple(carried), tuple(wide), labels))
@@ -70,7 +94,9 @@ def matches(tokens: Sequence[Token], book: PhraseBook) -> list[Match]:
 
 
 def _fits(phrase: Phrase, tokens: Sequence[Token], statement: _Statement) -> Iterator[Match]:
-    options = [(statement.own, statement.carried)]
+    # 'It is fine' may be anything that was named before; 'they are fine' is what was named last.
+    told = phrase.present or any("they" in tokens[place].words for place in statement.own)
+    options = [(statement.own, statement.carried if told else ())]
     if len(phrase.parts) >= 3 and len(statement.wide) > len(statement.own):
         options.append((statement.wide, ()))
     for places, carried in options:
@@ -112,7 +138,7 @@ def _fit(
     if any(part.labels & _TURNS and place not in used for place, part in enumerate(phrase.parts)):
         return None
     weight = sum(phrase.parts[part].weight for part in used)
-    if weight < phrase.needs or not _negates_alike(phrase, used, tokens):
+    if weight < phrase.needs or _says_no_than(phrase, used, tokens) or not _negates_alike(phrase, used, tokens):
         return None
     real = sorted(place for place in used.values() if place not in carried)
     if not real or all(tokens[place].negates for place in real):
@@ -140,6 +166,24 @@ def _fit(
     elif phrase.fragile:
         return None
     return Match(phrase, tuple(real), score, phrase.present)
+
+
+def _says_no_than(phrase: Phrase, used: Mapping[int, int], tokens: Sequence[Token]) -> bool:
+    """'Lower than' compares only where the other thing is named; 'higher than my test' is not high."""
+    if not phrase.compares:
+        return any(_than_a_test(place, tokens) for place in used.values())
+    near = range(min(used.values()), min(len(tokens), max(used.values()) + 3))
+    return not any(_THAN & set(tokens[place].words) for place in near)
+
+
+def _than_a_test(place: int, tokens: Sequence[Token]) -> bool:
+    if (
+        not tokens[place].labels & {"=high", "=low"}
+        or place + 1 >= len(tokens)
+        or "than" not in tokens[place + 1].words
+    ):
+        return False
+    return any(token.labels & _TESTS for token in tokens[place + 2 : place + 7])
 
 
 def _tells(token: Token) -> bool:
@@ -199,6 +243,7 @@ def _denied(chosen: Sequence[Match], tokens: Sequence[Token]) -> list[Match]:
         segments = {tokens[place].segment for place in match.places}
         around = [place for place, token in enumerate(tokens) if token.segment in segments]
         unsure = any(tokens[place].labels & {UNSURE, PAST} and place < match.places[-1] for place in around)
+        unsure = unsure or (not match.phrase.present and _was_so_once(match, tokens, around))
         negated = not match.phrase.has_negation and (
             any(_reaches(place, match, tokens) for place in around if place not in spent)
             or _ended(match, tokens, around)
@@ -219,10 +264,19 @@ def _reaches(place: int, match: Match, tokens: Sequence[Token]) -> bool:
     return not token.strict or after[0] - place <= _REACH_OF_NO
 
 
+def _was_so_once(match: Match, tokens: Sequence[Token], around: Sequence[int]) -> bool:
+    """'The chlorine was great in May, now ...': nothing is denied of today."""
+    own = {word for place in around for word in tokens[place].words}
+    later = {word for token in tokens[match.places[-1] : match.places[-1] + 25] for word in token.words}
+    return bool(own & _ONCE) and bool(own & _SEASONS or later & _SINCE_THEN)
+
+
 def _ended(match: Match, tokens: Sequence[Token], around: Sequence[int]) -> bool:
     """'the bubbles have stopped', 'the foam is gone'."""
     said = {label for place in match.places for label in tokens[place].labels}
     after = [place for place in around if 0 < place - match.places[-1] <= 2]
+    if any(token.labels & _RETURNED for token in tokens[match.places[-1] + 1 : match.places[-1] + 5]):
+        return False
     told = [
         tokens[place]
         for place in around

@@ -11,7 +11,9 @@ from saltriage.words.reading_words import (
     BY_UNIT,
     DAWN,
     DUSK,
+    MAINS_FROM,
     METHOD_WORDS,
+    NEEDS_TOLD,
     NOT_ASKED,
     READING_WORDS,
     SAID,
@@ -81,12 +83,16 @@ class _ReadingRule(Protocol):
     def methods(self) -> Mapping[str, object]: ...
 
 
+_MAINS = {"cell-voltage": "supply-voltage", "rated-voltage": "rated-supply-voltage"}
+_YEARS = range(1950, 2100)
 _FAR = 160  # signs on either side of a number in which its name is looked for
 _SPLIT = re.compile(r"[;!?\n]|\.(?!\d)|,(?!\d{3})|\b(?:but|and|while|although|though|because|with)\b", re.IGNORECASE)
 _COMPARED = re.compile(
     r"\b(between|over|above|under|below|more than|less than|at least|almost|nearly|max(?:imum)?|minimum|should be|"
     r"supposed to be|"
-    r"ideal|target|needs?|minus|up from|used to be|by|within|off|every|after|for)\s*(?:about\s*)?$",
+    r"ideal|target|needs?|minus|"
+    r"up from|down from|used to (?:be|read|show|say|run|draw|sit at)|"
+    r"by|within|off|every|after|for)\s*(?:about\s*)?$|[<>≥≤]=?\s*$",
     re.IGNORECASE,
 )
 _WAS = re.compile(r"\b(?:was|were|had been|started at)\s*(?:about|around|like|at|sitting at)?\s*$", re.IGNORECASE)
@@ -94,6 +100,10 @@ _THEN = re.compile(
     r"\b(?:last (?!night)\w+|ago|before|earlier|originally|back (?:then|in)|until|at first|now|dropped|fell|rose|"
     r"went)\b",
     re.IGNORECASE,
+)
+_FOR_HOURS = re.compile(r"%[^.;!?]{0,16}\b(?:for|and)\s+(?:about\s+)?$", re.IGNORECASE)
+_APART = re.compile(
+    r"\s*(?:above|below|over|under|higher|lower|short|too (?:high|low|much)|more|less|off)\b", re.IGNORECASE
 )
 _NO_MORE = re.compile(
     r"\W*(?:(?:like|about|around|at|maybe|only|just|roughly|say|its|it's|it is|"
@@ -111,7 +121,26 @@ def readings_in(text: str, rules: Mapping[str, object], units: System | None = N
         heard = _reading_of(number, text, rules, units)
         if heard is not None:
             found.setdefault(heard.id, heard)
+    if len(found) > 1:
+        for number in numbers_in(text):
+            heard = _listed(number, text, rules)
+            if heard is not None:
+                found.setdefault(heard.id, heard)
     return sorted(found.values(), key=lambda each: each.start)
+
+
+def _listed(number: Number, text: str, rules: Mapping[str, object]) -> HeardReading | None:
+    """In a list of readings, hours and a percentage that stand alone: '15 hrs, 70%'; also '40% for 8 h'."""
+    start, end = _statement(text, number)
+    before, after = text[start : number.start], text[number.after : end]
+    hours = number.units == ("h",) and number.value <= 24
+    if not ((not before.strip() and not after.strip()) or (hours and _FOR_HOURS.search(before))):
+        return None
+    reading = "hours-per-day" if hours else "output-setting" if number.quantity == "percent" else ""
+    if reading not in rules:
+        return None
+    words = text[number.start : number.after]
+    return HeardReading(reading, number.value, number.units[0], (), words, number.start, number.after, number.spread)
 
 
 def _statement(text: str, number: Number) -> tuple[int, int]:
@@ -125,7 +154,7 @@ def _statement(text: str, number: Number) -> tuple[int, int]:
 def _reading_of(number: Number, text: str, rules: Mapping[str, object], units: System | None) -> HeardReading | None:
     start, end = _statement(text, number)
     before, after = text[start : number.start], text[number.after : end]
-    if _COMPARED.search(before) or re.search(r"\bthan\b", before):
+    if _COMPARED.search(before) or re.search(r"\bthan\b", before) or _APART.match(after):
         return None
     if _WAS.search(before) and _THEN.search(before + " # " + text[number.after : number.after + 40]):
         return None
@@ -164,7 +193,8 @@ def _named(
             continue
         for offset, part, behind in ((start, before, False), (number.after, after, True)):
             places = list(pattern.finditer(part))
-            if not places:
+            told = NEEDS_TOLD.get(reading)
+            if not places or (told is not None and not number.units and not told.search(text, 0, number.start)):
                 continue
             match = places[0] if behind else places[-1]
             distance = match.start() + 8 if behind else len(part) - match.end()
@@ -178,6 +208,8 @@ def _named(
     chosen = (best[1], best[2]) if best else _by_unit(number, before, after, rules)
     if chosen is None:
         return None
+    if number.quantity == "voltage" and number.units == ("V",) and number.value >= MAINS_FROM:
+        return _MAINS.get(chosen[0], chosen[0]), chosen[1]
     return is_about_display(chosen[0], text[start : number.after] + after, rules), chosen[1]
 
 
@@ -213,6 +245,8 @@ def _suits(number: Number, rule: object, reading: str) -> bool:
         hours = reading not in ("hours-per-day", "cell-hours") or number.units in (("h",), ("min",))
         return bool(number.quantity == quantity) and hours
     low, high = WITHOUT_UNIT.get(reading, (1.0, 0.0))
+    if reading == "pool-volume" and number.value in _YEARS:
+        return False
     return low <= number.value <= high
 
 

@@ -7,7 +7,7 @@ from typing import Protocol
 
 from saltriage.words.lexicon import DROPPED
 from saltriage.words.sayings import DENIALS
-from saltriage.words.text import NEGATION, NOTHING, Token, known_words, stem, tokens_of, words_of
+from saltriage.words.text import JOINTS, NEGATION, NOTHING, Token, known_words, stem, tokens_of, words_of
 
 __all__ = ["Part", "Phrase", "PhraseBook", "phrase_book"]
 
@@ -36,7 +36,7 @@ _TELLS_ALONE = 0.72
 _HEAD_LABELS = """=pump =box =cell =return =skimmer =filter =salt =chlorine ph =pressure =gauge =water =pool =display
     =warn
     =heater =basket =plate liner =wall =floor =alkalinity =hardness =stabiliser =ladder =valve =timer =key =cable
-    =plug"""
+    =plug =hose"""
 HEADS = frozenset(_HEAD_LABELS.split())
 
 
@@ -81,6 +81,11 @@ class Phrase:
     def weight_in(self, labels: frozenset[str]) -> float:
         """How much of it these labels hold at most."""
         return sum([part.weight for part in self.parts if not part.labels.isdisjoint(labels)])
+
+    @property
+    def compares(self) -> bool:
+        """True for 'lower than': the thing it is compared with follows a 'than'."""
+        return " than " in self.text
 
     @property
     def has_negation(self) -> bool:
@@ -135,13 +140,18 @@ def _phrase(
         yield Phrase(ids, (Part(_own(kept[0]), parts[0].weight),), present, text, lone=telling < _TELLS_ALONE)
         return
     simple_no = len(kept) == 2 and kept[0].negates and not kept[1].labels & SOFT
-    if (telling >= _TELLING or simple_no) and not _denies_a_noun(kept):
+    if (telling >= _TELLING or simple_no) and (len(kept) > 1 or not _has_joint(text)) and not _denies_a_noun(kept):
         yield Phrase(ids, tuple(parts), present, text)
         return
     whole = _kept(text, _is_article)
     parts = [Part(_own(token), max(0.4, _weight(token, share))) for token in whole]
-    if len(parts) > 1 or telling > 0.6:
+    if len(parts) > 1 or (telling > 0.6 and not _has_joint(text)):
         yield Phrase(ids, tuple(parts), present, text, fragile=True)
+
+
+def _has_joint(text: str) -> bool:
+    """'Since I vacuumed' is more than its one telling word."""
+    return any(word.plain in JOINTS for word in words_of(text))
 
 
 def _labels(token: Token) -> frozenset[str]:

@@ -4,8 +4,8 @@ import re
 from collections.abc import Mapping
 
 __all__ = [
-    "BY_UNIT", "DAWN", "DUSK", "METHOD_WORDS", "NOT_ASKED", "READING_WORDS", "SAID", "SALTY",
-    "TESTED_OR_SHOWN", "WITHOUT_UNIT", "is_about_display",
+    "BY_UNIT", "DAWN", "DUSK", "MAINS_FROM", "METHOD_WORDS", "NEEDS_TOLD", "NOT_ASKED", "READING_WORDS", "SAID",
+    "SALTY", "TESTED_OR_SHOWN", "WITHOUT_UNIT", "is_about_display",
 ]  # fmt: skip
 
 
@@ -38,7 +38,7 @@ READING_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
         ("fill-total-alkalinity", rf"(?:{_FILL}) alkalinity|alkalinity of the (?:{_FILL})"),
         ("cyanuric-acid", _STABILISER),
         ("cyanuric-acid-earlier", rf"(?:{_STABILISER}) (?:was )?(?:last (?:autumn|fall|year|season))"),
-        ("water-temperature", r"water(?: temp(?:erature)?)?|pool(?: temp(?:erature)?)?|temp(?:erature)?"),
+        ("water-temperature", r"thermometer|water(?: temp(?:erature)?)?|pool(?: temp(?:erature)?)?|temp(?:erature)?"),
         ("water-temperature-shown", r"(?:box|display|unit|screen)[^,.;]{0,20}\b(?:temp(?:erature)?|water)|"
                                     r"temp(?:erature)? on the (?:box|display|unit|screen)"),
         ("cold-limit", r"cold limit|stops (?:working )?below|cut ?out temperature"),
@@ -46,7 +46,8 @@ READING_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
         ("pressure-pump-off", r"(?:pressure|gauge)[^,.;]{0,20}pump (?:is )?off|"
             r"pump (?:is )?off[^,.;]{0,20}(?:pressure|gauge)"),
         ("clean-filter-pressure", r"clean (?:filter )?pressure|clean filter|after (?:a )?(?:clean(?:ing)?|backwash)|"
-                                  r"(?:normal|usual)(?:ly)?(?: filter)? pressure"),
+                                  r"(?:normal|usual)(?:ly)?(?: filter)? pressure|normal(?:ly)?|usual(?:ly)?|"
+                                  r"when clean|clean"),
         ("pool-volume", r"pool|volume|holds"),
         ("cell-age", r"cell(?: is)?(?: age)?"),
         ("surface-age", r"plaster(?:ed)?|replastered|surface"),
@@ -55,9 +56,14 @@ READING_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
         ("output-setting", r"output|chlorine setting|set(?:ting)?(?: (?:to|at|on))?|percentage|maxed|"
             r"turned (?:up|down)(?: to)?|production"),
         ("cell-current", r"cell current|current|amps?|amperage|cell|drawing|draws"),
-        ("rated-current", r"(?:rated|normal|usual) (?:cell )?(?:current|amps?)"),
+        ("rated-current", r"(?:rated|normal|usual) (?:cell )?(?:current|amps?)|rated(?: at| for)?"),
+        ("cell-current-reversed", r"polarity (?:b|2|two)|(?:other|reverse|opposite) (?:direction|way|polarity)|"
+                                  r"reversed"),
+        ("bucket-loss-per-day", r"bucket"),
+        ("fill-iron", rf"(?:{_FILL}) iron|iron (?:in|of) the (?:{_FILL})"),
+        ("rated-supply-voltage", r"(?:box|unit|transformer|controller) (?:is )?rated(?: at| for)?"),
         ("cell-voltage", r"cell voltage|voltage|volts?|cell"),
-        ("rated-voltage", r"(?:rated|normal|usual) (?:cell )?(?:voltage|volts?)"),
+        ("rated-voltage", r"(?:rated|normal|usual) (?:cell )?(?:voltage|volts?)|rated(?: at| for)?"),
         ("supply-voltage", r"supply(?: voltage)?|mains(?: voltage)?|outlet|incoming"),
         ("rated-output", r"rated|makes?|output|produces?|rating"),
         ("redox-potential", r"redox(?: potential)?|o\.?r\.?p\.?"),
@@ -72,10 +78,17 @@ READING_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
         ("turbidity", r"turbidity"),
         ("salt-band-low", r"(?:lowest|minimum) salt|salt (?:minimum|low limit)"),
         ("salt-band-high", r"(?:highest|maximum) salt|salt (?:maximum|high limit)"),
-        ("pool-loss-per-day", r"los(?:es?|ing)|drops?|water loss|level"),
+        ("pool-loss-per-day", r"los(?:es?|ing)|drops?|water loss|level|pool|(?:goes|going|went) down"),
     )
 )  # fmt: skip
 
+# Without a unit these names are told of many things: of theirs only after one of these words.
+NEEDS_TOLD: Mapping[str, re.Pattern[str]] = {
+    "clean-filter-pressure": _word(r"pressure|gauge|psi|bar|kpa"),
+    "rated-current": re.compile(r"\b(?:amps?|current|drawing|draws)\b|\d\s?A\b", re.IGNORECASE),
+}
+# A cell runs on tens of volts, the mains on more than 80 (common practice).
+MAINS_FROM = 80.0
 # Computed from others: its name must not be taken for theirs, and it is never entered.
 NOT_ASKED = frozenset({"combined-chlorine"})
 _HOUR = r"\W*(?:ppm|mg/l)?\W*(?:(?:at|in|by|the|this|last|next|late|early|on|of|before)\W+)*"
@@ -92,6 +105,8 @@ WITHOUT_UNIT: Mapping[str, tuple[float, float]] = {
     "redox-potential": (300.0, 1000.0), "dissolved-solids": (200.0, 60000.0), "turbidity": (0.0, 1000.0),
     "output-setting": (0.0, 100.0), "free-chlorine-dusk": (0.0, 30.0), "free-chlorine-dawn": (0.0, 30.0),
     "free-chlorine-at-return": (0.0, 100.0), "cyanuric-acid-earlier": (0.0, 400.0), "borate": (0.0, 200.0),
+    "clean-filter-pressure": (0.1, 60.0), "rated-current": (0.5, 30.0), "cell-hours": (200.0, 40000.0),
+    "fill-iron": (0.0, 5.0),
     "cell-current": (0.0, 30.0), "cell-voltage": (0.0, 60.0),
     "pool-volume": (1000.0, 500000.0), "nitrate": (0.0, 500.0), "salt-earlier": (200.0, 40000.0),
     "fill-calcium-hardness": (5.0, 1500.0), "fill-total-alkalinity": (5.0, 600.0), "fill-salt": (1.0, 5000.0),
@@ -105,10 +120,15 @@ BY_UNIT: tuple[tuple[str, re.Pattern[str], str], ...] = (
         re.compile(r"^(?!.*\b(?:bleach|acid|chlorine|jug|bottle|add|added|poured|put|bucket|milk)\b)", re.I),
         "pool-volume",
     ),
-    ("temperature", re.compile(r"^(?!.*\b(?:air|outside|weather|forecast)\b)", re.I), "water-temperature"),
+    (
+        "temperature",
+        re.compile(r"^(?!.*\b(?:air|out|outside|weather|forecast|every day)\b)", re.I),
+        "water-temperature",
+    ),
     ("pressure", _ANY, "filter-pressure"),
     ("rate-mass-per-time", _ANY, "rated-output"),
     ("current", _ANY, "cell-current"),
+    ("voltage", _ANY, "cell-voltage"),
     (
         "percent",
         re.compile(
@@ -149,7 +169,8 @@ METHOD_WORDS: tuple[tuple[re.Pattern[str], str], ...] = (
 # Nothing else in a salt pool is told in thousands of ppm without its name (common practice).
 SALTY = (1500.0, 8000.0)
 SAID = re.compile(
-    r"\b(?:says?|said|tested(?: at)?|got|gets?|measured|reads?|shows?|showing|reading|is|at)\s*"
+    r"\b(?:says?|said|tested(?: at)?|got|gets?|measured|reads?|shows?|showing|reading|is|at|"
+    r"steady(?: at)?|strips?|kit|panel|display|box|unit)[:\s]*"
     r"(?:about|around|like)?\s*$",
     re.IGNORECASE,
 )

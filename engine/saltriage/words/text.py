@@ -13,7 +13,7 @@ from saltriage.words.lexicon import CONCEPTS, IRREGULAR, SPELLINGS
 from saltriage.words.no_flow import No, no_of_flow
 from saltriage.words.sayings import IDIOMS
 
-__all__ = ["NEGATION", "Token", "Word", "known_words", "stem", "tokens_of", "words_of"]
+__all__ = ["JOINTS", "NEGATION", "Token", "Word", "known_words", "stem", "tokens_of", "words_of"]
 
 NEGATION = "NOT"
 NOTHING = "NOTHING"
@@ -22,16 +22,16 @@ PAST = "PAST"
 DENIES = "DENIES"  # a 'no' that is never part of a phrase
 
 _WORD = re.compile(
-    r"[0-9][0-9,]*(?:\.[0-9]+)?|[^\W\d_]+(?:['’][^\W\d_]+)?(?:/o)?|[.,;:?!()\n–—]|-(?=\s)|(?<=\s)-", re.UNICODE
+    r"[0-9][0-9,]*(?:\.[0-9]+)?|[^\W\d_]+(?:['’][^\W\d_]+)?(?:/o)?|[.,;:?!()\n–—+&]|-(?=\s)|(?<=\s)-", re.UNICODE
 )
-_BREAKS = frozenset(".,;:?!()\n–—-")
+_BREAKS = frozenset(".,;:?!()\n–—+&-")
 # These begin a new statement, so that a 'not' before them does not reach beyond.
 _JOINTS_TEXT = """
 but and although though however because while so yet then plus except when if since that which even until
 """
-_JOINTS = frozenset(_JOINTS_TEXT.split())
+JOINTS = frozenset(_JOINTS_TEXT.split())
 _NEGATIONS_TEXT = """
-no not never without neither nor none nothing nobody nowhere cannot
+no not never without neither nor none nothing nobody nowhere cannot unable
 """
 _NEGATIONS = frozenset(_NEGATIONS_TEXT.split())
 
@@ -202,7 +202,10 @@ def tokens_of(words: Sequence[Word]) -> list[Token]:
                 found.append(Token(frozenset({label}), word.start, word.end, segment, (word.plain,), strict=True))
             place += 1
             continue
-        if word.plain in _BREAKS or word.plain in _JOINTS:
+        if word.plain == "that" and found and found[-1].negates:
+            place += 1
+            continue
+        if word.plain in _BREAKS or word.plain in JOINTS:
             segment += 1
             place += 1
             continue

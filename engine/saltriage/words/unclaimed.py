@@ -54,7 +54,9 @@ _OPEN = _any(r"""
     |\b(?:is|would)\ it\ (?:be\ )?(?:ok|okay|safe|worth|better|possible|a\ good\ idea|wise|necessary)\b
     |\b(?:am|are)\ (?:i|we)\ supposed\ to\b|\bhow\ (?:often|much|many|long)\ (?:should|do|does|must|will|is|can)\b
     |\b(?:do|does|did)\s?n[o']?t\ want\b|\bwant\ to\ (?:avoid|prevent|make\ sure)\b
-    |\bmake\ sure\b|\bto\ (?:avoid|prevent)\b
+    |\bmake\ sure\b|\byou(?:'re\ supposed\ to|\ should)\b
+    |\b(?:said|told|says|recommends?|recommended|advised)\b[^.;,!?\n]{0,16}
+    \b(?:do\ not|don'?t|never|not\ to)\b|\bto\ (?:avoid|prevent)\b
     |\b(?:worried|afraid|scared|hope|hoping)\ (?:that|it|of|the|about|this|we|i)\b
     |\b(?:asked|told|advised)\ (?:him|her|them|(?:the\ )?(?:caller|customer|owner|cust))\ to\b
     |\b(?:can|do|could)(?:\s?not|n'?t)\ (?:tell|say|remember|recall)\ (?:if|whether)\b
@@ -69,6 +71,7 @@ _LONG_AGO = _any(r"""
     back\ in\ \w+)\b
 """)
 _ONCE = _any(r"\b(?:was|were|had|did|went|kept|got|used\ to)\b")
+_DID = _any(r"\b\w{3,}ed\b")
 _CURED = _any(r"""
     (?<!not\ )(?<!n't\ )(?<!never\ )\b(?:(?:got\ |been\ |is\ |it's\ )?(?:fixed|sorted|repaired|solved|resolved|mended)\b
     (?!\ (?:nothing|by))
@@ -97,7 +100,7 @@ def _of_sentence(text: str, start: int, end: int) -> Iterator[Unclaimed]:
             yield Unclaimed(begin, _clause(text, match.start(), start, end)[1])
     for match in islice(_IF.finditer(text, start, end), _MANY):
         begin, stop = _clause(text, match.start(), start, end)
-        if _MODAL.search(text[start : match.start()] + text[stop:end]):
+        if _MODAL.search(text[start : match.start()] + text[stop:end]) or text[end - 1] == "?":
             yield Unclaimed(match.start(), stop)
     yield from _gone_by(text, start, end)
 
@@ -107,7 +110,8 @@ def _gone_by(text: str, start: int, end: int) -> Iterator[Unclaimed]:
         begin, stop = _clause(text, match.start(), start, end)
         if stop - match.end() < 2 and begin > start and match.start() - begin < 2:
             continue
-        if _ONCE.search(text, begin, stop):
+        opens = not text[start : match.start()].strip()
+        if _ONCE.search(text, begin, stop) or (opens and _DID.search(text, match.end(), stop)):
             yield Unclaimed(begin, stop, past=True)
     for match in _MENDED.finditer(text, start, end):
         yield Unclaimed(*_clause(text, match.start(), start, end), past=True)
