@@ -39,8 +39,9 @@ def _any(pattern: str) -> re.Pattern[str]:
     return re.compile(pattern, re.IGNORECASE | re.VERBOSE)
 
 
-_NUMBER = r"(\d{1,3}(?:,\d{3})+|\d+(?:\.\d+)?|\.\d+)"
-_OR_ZERO = rf"{_NUMBER[:-1]}|zero\b|nil\b|none\b|nothing\b|0)"
+_DIGITS = r"(?<!\d)\d{1,3}(?:,\d{3})+|(?<!\d)\d{1,7}(?:\.\d{1,4})?(?!\d)"
+_NUMBER = rf"({_DIGITS})"
+_OR_ZERO = rf"({_DIGITS}|zero\b|nil\b|none\b|nothing\b)"
 _KIT_OR_IT = r"(shop|store|dealer|pool\ place|lab|strips?|drops?|kits?|photometer|test(?:er)?|mine)"
 _TESTERS = r"(shop|store|dealer|pool\ place|lab|strips?|drops?|kits?|photometer|test(?:er)?)"
 _PAIR = _any(rf"""
@@ -75,6 +76,10 @@ _PRESSURE = _any(r"\b(?:psi|bar|kpa|pressure|gauge)\b")
 _ZEROS = frozenset(("zero", "nil", "none", "nothing"))
 _LOWER, _HIGHER = 0.75, 1.3  # times the number before: clearly under and over it
 _MAINS_APART = 0.06  # of the rated voltage (common practice: 230 V +6 % and -10 %)
+_TAP_HIGH = 120.0  # mg/L, as rules/symptoms/fill-water-alkaline asks
+_TAP_ALKALINITY = _any(
+    rf"\b(?:tap|fill|hose|mains|source|well)(?:\ water)?(?:'s)?\b[^.;!?\d]{{0,20}}\balk\w*[^.;!?\d]{{0,16}}{_NUMBER}"
+)
 _COMBINED_HIGH = 0.5  # mg/L, as rules/symptoms/combined-chlorine-high asks
 _COMBINED = _any(rf"\b(?:combined(?:\ chlorine)?|chloramines?)\ (?:is\ |are\ |at\ |was\ |of\ )?{_NUMBER}")
 _LIMIT = _any(r"""
@@ -111,6 +116,9 @@ def compared_in(text: str, readings: Sequence[HeardReading], rules: Mapping[str,
     yield from _then_and_now(text)
     yield from _at_both_ends(text)
     yield from _limits(text)
+    tap = _TAP_ALKALINITY.search(text)
+    if tap is not None and _value(tap[1]) > _TAP_HIGH:
+        yield Compared("fill-water-alkaline", *tap.span())
     combined = _COMBINED.search(text)
     if combined is not None and _value(combined[1]) > _COMBINED_HIGH:
         yield Compared("combined-chlorine-high", *combined.span())

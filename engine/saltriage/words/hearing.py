@@ -103,7 +103,7 @@ def hear(text: str, rules: Rules, units: System | None = None) -> Heard:
             continue
         for heard in _heard(match, tokens, text):
             if heard.id in rules.symptoms and not _refuted(heard, readings, rules) and not _unclaimed(heard, silent):
-                symptoms.setdefault(heard.id, heard)
+                _keep(symptoms, heard, text)
     _combine(symptoms, text)
     for said in compared_in(text, readings, rules.readings):
         heard = HeardSymptom(said.id, True, text[said.start : said.end], said.start, said.end)
@@ -111,6 +111,16 @@ def hear(text: str, rules: Rules, units: System | None = None) -> Heard:
             symptoms.setdefault(said.id, heard)
     ordered = sorted(symptoms.values(), key=lambda each: (each.start, each.end, each.id))
     return Heard(text, tuple(ordered), tuple(readings))
+
+
+_NOW = re.compile(r"\b(?:now|any ?more|no longer|since)\b", re.IGNORECASE)
+
+
+def _keep(symptoms: dict[str, HeardSymptom], heard: HeardSymptom, text: str) -> None:
+    """Of yes and no for the same thing, what is said of now: 'it was cloudy last week, it is clear now'."""
+    other = symptoms.setdefault(heard.id, heard)
+    if other.present != heard.present and heard.start > other.end and _NOW.search(text, other.end, heard.end + 12):
+        symptoms[heard.id] = heard
 
 
 _PUMP_RUNS = re.compile(
@@ -122,7 +132,10 @@ _PUMP_RUNS = re.compile(
 def _combine(symptoms: dict[str, HeardSymptom], text: str) -> None:
     """What two findings told apart say together."""
     dead = symptoms.get("box-dead")
-    if dead is not None and dead.present and _PUMP_RUNS.search(text):
+    idle = symptoms.get("pump-dead")
+    if idle is not None and idle.present:
+        symptoms.pop("box-dead-while-pump-runs", None)
+    elif dead is not None and dead.present and _PUMP_RUNS.search(text):
         symptoms.setdefault("box-dead-while-pump-runs", replace(dead, id="box-dead-while-pump-runs"))
     warning, weak = symptoms.get("flow-warning"), symptoms.get("return-jets-weak")
     if warning is not None and weak is not None and warning.present and not weak.present:

@@ -15,8 +15,8 @@ __all__ = [
 CONCEPTS = """
 box = box, control box, controller, control panel, control unit, power supply, power unit, power center, power \
     centre, chlorinator, chlorine generator, salt generator, salt system, salt unit, salt box, salt chlorinator, \
-    salt water system, unit, generator, panel, transformer, salt machine, chlorine maker, chlorinator box, salt cell \
-    box, machine
+    salt water system, unit, generator, panel, transformer, salt machine, circuit board, chlorine maker, chlorinator \
+    box, salt cell box, machine
 display = display, screen, readout, lcd
 warn = light, lamp, led, warning, message, alarm, error, fault, indicator, lite, alert, notice, code, reminder, \
     beep, msg, err, popup
@@ -46,7 +46,8 @@ weak = weak, feeble, poor, trickle, dribble, hardly any, hardly, barely, scarcel
     much less
 flow = flow, water flow, pressure from the jet, flow rate, circulation, push, force, water pressure, stream, \
     current of water
-strong = strong, blasting, powerful, full force, full flow, plenty of, loads of flow, lots of flow, full blast, \
+strong = strong, blasting, roar, roaring, \
+    powerful, full force, full flow, plenty of, loads of flow, lots of flow, full blast, \
     full bore, gushing, normal flow
 low = low, too few, lacking, short of, too little, not enough, deficient, insufficient, lower, lowish
 high = high, too much, too many, excessive, elevated, sky high, way up, through the roof, spiked, higher
@@ -68,7 +69,8 @@ groundfault = ground fault, ground fault breaker, gfci, gfi, rcd, earth leakage,
     current device, safety switch, test button outlet, leakage breaker, test button, ground fault interrupter, trip \
     switch, elcb
 again = again, keep, repeatedly, over and over, constantly, all the time, every time, always, continually, every \
-    week, every month, every day, every few days, every other day, every couple of days, twice a week, each week, each \
+    week, every month, monthly, weekly, daily, every day, every few days, every other day, every couple of days, twice a week, \
+    each week, each \
     day, week after week, day after day, straight away again, nonstop, won't stop
 buzz = buzz, hum, buzzing, humming, chatter, click, clicking, drone
 loud = loud, louder, noisy, noise
@@ -94,11 +96,12 @@ clock = clock, time on the box, time of day, time on the display
 wrong = wrong, incorrect, off by, not right, inaccurate, mistaken, out by
 setting = setting, program, programme, schedule, configuration
 lost = lose, lost, gone, disappear, disappeared, vanish, erased, wiped, forgot, missing, vanished
+many = lots of, a lot of, tons of, loads of, bunch of, ton of, heaps of, so much, so many
 key = button, key, touch pad, touchpad, keypad, switch on the box
 press = press, push a, push the, hit the button
 leak = leak, leaking, drip, dripping, puddle, weep, seep, pour out, wet patch, leaky
 crack = crack, rip, ripped, tear, cracked, split, broken, fractured, burst, broke, break, shattered, hairline
-clog = clogged, blocked, jammed, plugged, full, crammed, packed, chock full, bunged up, stuffed, choked
+clog = clogged, blocked, jammed, plugged, crammed, packed, chock full, bunged up, stuffed, choked
 leaf = leaf, leave, debris, foliage, pine needle, needles of pine, twig
 scale = scale, scaled, calcium build up, calcium deposit, crust, crusty, white stuff, white build up, lime, \
     limescale, white deposit, calcified, caked, white crust, buildup, deposit, build up, encrusted, scaling, furred, \
@@ -129,10 +132,10 @@ floating = floating, lifting, lifted, float, popped up, lift
 bleached = bleached, faded, gone pale, lost colour, white patches, went pale, lost its colour
 eye = eye, eyes
 sting = sting, burn, itch, itchy, irritate, irritated, red, sore
-skin = skin
+skin = skin, arm
 floor = bottom, floor, deep end, drain at the bottom, pool floor
 see = see, make out, visible
-zero = zero, nil, no reading
+zero = zero, nil, no reading, 0, 0.0, zilch
 gone = gone, used up, disappear, vanish, eaten up, drops off, burns off, burned off, disappears
 overnight = overnight, by morning, at night, next morning, through the night, during the night
 day = by afternoon, by lunch, by lunchtime, in the sun, during the day, by midday, in sunlight
@@ -161,7 +164,7 @@ differ = differ, different, not match, disagree, not agree, something else, conf
 gauge = gauge, pressure gauge, needle, manometer, filter gauge, dial on the filter
 pressure = pressure, psi, filter pressure
 red = red, red zone
-stuck = stuck, stick, not move, frozen, seized, jam, never moves, stays at the same
+stuck = stuck, stick, not budge, not move, seized, jam, never moves, stays at the same
 valve = valve, bypass, diverter, multiport, handle, bypass valve
 shut = shut, close, closed, turned shut
 start = start, start up, startup, first come on, kick on, starts up, first comes on, kicks in, fires up
@@ -256,7 +259,8 @@ neighbour = neighbour, neighbor, friend, another, borrowed
 electrician = electrician
 fuse = fuse
 lamp = plug lamp
-creature = frog, toad, mouse, mice, rat, squirrel, bird, snake, possum, hedgehog, rabbit, lizard, gopher, \
+creature = frog, newt, salamander, vole, mole, tadpole, hare, badger, crow, pigeon, \
+     toad, mouse, mice, rat, squirrel, bird, snake, possum, hedgehog, rabbit, lizard, gopher, \
     chipmunk, raccoon, cat, kitten, duckling, bat, turtle, critter, rodent
 dog = dog, mouse, rat, mower, chew, gnaw, mice, rodent
 metalstick = pin
@@ -316,7 +320,7 @@ SPELLINGS = {
     "electrician", "sparky": "electrician", "pwr": "power", "strait": "straight", "couldnt": "couldn't",
     "wouldnt": "wouldn't", "werent": "weren't", "hadnt": "hadn't",
     "shouldnt": "shouldn't", "sys": "system", "wtr": "water", "btm": "bottom", "aint":
-    "isn't", "ain't": "isn't", "clorine": "chlorine", "chorine": "chlorine", "vaccum":
+    "isn't", "ain't": "isn't", "till": "until", "clorine": "chlorine", "chorine": "chlorine", "vaccum":
     "vacuum", "vacume": "vacuum", "vaccuum": "vacuum",
 }  # fmt: skip
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from saltriage.words.lexicon import DROPPED, PARAMETERS
 from saltriage.words.phrases import HEADS, Phrase, PhraseBook
-from saltriage.words.text import PAST, UNSURE, Token
+from saltriage.words.text import NOTHING, PAST, UNSURE, Token
 
 __all__ = ["Match", "matches"]
 
@@ -35,6 +35,7 @@ _SEASONS = frozenset(
         "first",
     )
 )
+_ANY = frozenset(("any", "have", "has", "having", "there", "see", "a", "single", "never", "been"))
 _THAN = frozenset(("than", "compared", "vs", "versus", "against"))
 _RETURNED = frozenset(("back", "=again", "return"))
 _SHOWS = frozenset(("on", "lit", "showing", "shown", "there", "flashing", "blinking", "present", "coming", "happening"))
@@ -196,6 +197,8 @@ def _negates_alike(phrase: Phrase, used: Mapping[int, int], tokens: Sequence[Tok
         if wanted.negates:
             if part not in used or not tokens[used[part]].negates:
                 return False
+            if wanted.strict and len(phrase.parts) == 2 and not _is_no(used[part], max(used.values()), tokens):
+                return False
             following = [used[later] for later in range(part + 1, len(phrase.parts)) if later in used]
             before = [used[earlier] for earlier in range(part) if earlier in used]
             if part + 1 < len(phrase.parts) and not following:
@@ -205,6 +208,12 @@ def _negates_alike(phrase: Phrase, used: Mapping[int, int], tokens: Sequence[Tok
             if not following and before and used[part] < max(before):
                 return False
     return True
+
+
+def _is_no(place: int, end: int, tokens: Sequence[Token]) -> bool:
+    """'No chlorine' and 'does not have any chlorine', but not 'cannot get the chlorine above 1'."""
+    between = {word for token in tokens[place : end + 1] for word in token.words}
+    return tokens[place].strict or NOTHING in tokens[place].labels or bool(between & _ANY)
 
 
 def _crosses(real: Sequence[int], tokens: Sequence[Token]) -> bool:

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import Protocol
 
 from saltriage.units import System, convert
@@ -84,6 +85,11 @@ class _ReadingRule(Protocol):
 
 
 _MAINS = {"cell-voltage": "supply-voltage", "rated-voltage": "rated-supply-voltage"}
+_MOST = 80  # numbers that are read in one text; nobody tells more
+# The tap's pH or alkalinity is nobody's reading; it must not be taken for the pool's.
+_OF_THE_POOL = frozenset(("ph", "total-alkalinity", "free-chlorine", "total-chlorine"))
+_NOT_THE_POOL = re.compile(r"\b(?:tap|fill|hose|mains|source|well|bore)(?: water)?\b", re.IGNORECASE)
+_EACH_DAY = re.compile(r"\b(?:day|daily)\b", re.IGNORECASE)
 _YEARS = range(1950, 2100)
 _FAR = 160  # signs on either side of a number in which its name is looked for
 _SPLIT = re.compile(r"[;!?\n]|\.(?!\d)|,(?!\d{3})|\b(?:but|and|while|although|though|because|with)\b", re.IGNORECASE)
@@ -117,12 +123,13 @@ _ABOUT = re.compile(r"\b(about|around|roughly|approx\w*|ish|maybe|think|guess|ne
 def readings_in(text: str, rules: Mapping[str, object], units: System | None = None) -> list[HeardReading]:
     """The readings in the text, each once, in order. `units`: as for `saltriage.words.hear`."""
     found: dict[str, HeardReading] = {}
-    for number in numbers_in(text):
+    numbers = list(islice(numbers_in(text), _MOST))
+    for number in numbers:
         heard = _reading_of(number, text, rules, units)
         if heard is not None:
             found.setdefault(heard.id, heard)
     if len(found) > 1:
-        for number in numbers_in(text):
+        for number in numbers:
             heard = _listed(number, text, rules)
             if heard is not None:
                 found.setdefault(heard.id, heard)
@@ -154,14 +161,19 @@ def _statement(text: str, number: Number) -> tuple[int, int]:
 def _reading_of(number: Number, text: str, rules: Mapping[str, object], units: System | None) -> HeardReading | None:
     start, end = _statement(text, number)
     before, after = text[start : number.start], text[number.after : end]
-    if _COMPARED.search(before) or re.search(r"\bthan\b", before) or _APART.match(after):
+    each_day = number.units == ("h",) and _EACH_DAY.search(text, number.start, number.after + 10)
+    if (_COMPARED.search(before) and not each_day) or re.search(r"\bthan\b", before) or _APART.match(after):
         return None
     if _WAS.search(before) and _THEN.search(before + " # " + text[number.after : number.after + 40]):
         return None
     named = _named(number, text, start, before, after, rules) or _carried(number, text, start, before, rules)
     if named is None:
         return None
+    if named[0] in _OF_THE_POOL and _NOT_THE_POOL.search(before):
+        return None
     reading, where = _at_its_hour(named[0], text, after, rules), named[1]
+    if reading == "cell-age" and number.units == ("h",) and "cell-hours" in rules:
+        reading = "cell-hours"
     if reading in NOT_ASKED:
         return None
     rule = rules[reading]
@@ -195,6 +207,8 @@ def _named(
             places = list(pattern.finditer(part))
             told = NEEDS_TOLD.get(reading)
             if not places or (told is not None and not number.units and not told.search(text, 0, number.start)):
+                continue
+            if behind and told is not None and re.search(r"\d", part):
                 continue
             match = places[0] if behind else places[-1]
             distance = match.start() + 8 if behind else len(part) - match.end()

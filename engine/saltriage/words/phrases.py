@@ -23,6 +23,7 @@ SOFT = frozenset(stem(word) for word in _SOFT_WORDS.split()) | {
     "=level",
     "=again",
     "=lately",
+    "=many",
 }
 _ARTICLES_TEXT = """
 a an the is are was were be been it its my our i we you he she they that this there of
@@ -42,10 +43,11 @@ HEADS = frozenset(_HEAD_LABELS.split())
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One thing a phrase names. Args: labels: any of them will do. weight: how much it says, 0..1."""
+    """One thing a phrase names. Args: labels: any of them will do. weight: how much it says, 0..1. strict: a 'no'."""
 
     labels: frozenset[str]
     weight: float
+    strict: bool = False
 
     @property
     def negates(self) -> bool:
@@ -130,7 +132,7 @@ def _phrase(
     text: str, ids: tuple[str, ...], present: bool, kept: Sequence[Token], share: Mapping[str, float]
 ) -> Iterator[Phrase]:
     """The phrase, if it says anything."""
-    parts = [Part(_labels(token), _weight(token, share)) for token in kept]
+    parts = [Part(_labels(token), _weight(token, share), token.strict) for token in kept]
     telling = sum(part.weight for part, token in zip(parts, kept, strict=True) if not token.labels & SOFT)
     if not present:
         exact = [Part(_own(kept[0]), parts[0].weight)] if len(kept) == 1 else parts

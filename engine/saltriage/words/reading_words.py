@@ -45,7 +45,9 @@ READING_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
         ("filter-pressure", r"(?:filter |the )?(?:pressure|gauge)(?: gauge| reading)?|filter"),
         ("pressure-pump-off", r"(?:pressure|gauge)[^,.;]{0,20}pump (?:is )?off|"
             r"pump (?:is )?off[^,.;]{0,20}(?:pressure|gauge)"),
-        ("clean-filter-pressure", r"clean (?:filter )?pressure|clean filter|after (?:a )?(?:clean(?:ing)?|backwash)|"
+        ("clean-filter-pressure", r"clean (?:filter )?pressure|clean filter|"
+                                  r"after (?:a |the )?(?:clean(?:ing)?|(?:back)?wash(?:ing)?|"
+                                  r"rins(?:e|ing)|hosing)|"
                                   r"(?:normal|usual)(?:ly)?(?: filter)? pressure|normal(?:ly)?|usual(?:ly)?|"
                                   r"when clean|clean"),
         ("pool-volume", r"pool|volume|holds"),
@@ -85,6 +87,7 @@ READING_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
 # Without a unit these names are told of many things: of theirs only after one of these words.
 NEEDS_TOLD: Mapping[str, re.Pattern[str]] = {
     "clean-filter-pressure": _word(r"pressure|gauge|psi|bar|kpa"),
+    "water-temperature": _word(r"temp\w*|thermometer|degrees?|cold|warm|hot|heat\w*"),
     "rated-current": re.compile(r"\b(?:amps?|current|drawing|draws)\b|\d\s?A\b", re.IGNORECASE),
 }
 # A cell runs on tens of volts, the mains on more than 80 (common practice).
@@ -133,7 +136,7 @@ BY_UNIT: tuple[tuple[str, re.Pattern[str], str], ...] = (
         "percent",
         re.compile(
             r"^(?!.*\b(?:humidity|covered|sure|full|discount|strength|bleach)\b).*\b(?:run|runs|running|set|"
-            r"have it|have mine|got it|turned|cranked|bumped|it is at|it's at|dialed)\b",
+            r"have it|have mine|got it|turned|cranked|bumped|it is at|it's at|dialed)\b|^.*\bat\s+#",
             re.I,
         ),
         "output-setting",

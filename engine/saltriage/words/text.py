@@ -25,6 +25,7 @@ _WORD = re.compile(
     r"[0-9][0-9,]*(?:\.[0-9]+)?|[^\W\d_]+(?:['’][^\W\d_]+)?(?:/o)?|[.,;:?!()\n–—+&]|-(?=\s)|(?<=\s)-", re.UNICODE
 )
 _BREAKS = frozenset(".,;:?!()\n–—+&-")
+_ENDS = frozenset(".;?!\n")
 # These begin a new statement, so that a 'not' before them does not reach beyond.
 _JOINTS_TEXT = """
 but and although though however because while so yet then plus except when if since that which even until
@@ -129,6 +130,10 @@ def _without_vowel(word: str) -> str:
 Trie = dict[str, "Trie | frozenset[str]"]
 
 
+_COPULAS = frozenset(("is", "are", "was", "the", "a", "an"))  # 'coating is gone', 'coating gone'
+_THOUGH = frozenset(("though", "if", "when", "with", "after", "at", "so"))
+
+
 @lru_cache(maxsize=1)
 def _concepts() -> dict[tuple[str, ...], frozenset[str]]:
     """Stems of a synonym -> the concepts it stands for."""
@@ -137,7 +142,9 @@ def _concepts() -> dict[tuple[str, ...], frozenset[str]]:
         name, _, synonyms = line.partition("=")
         for synonym in synonyms.split(","):
             key = tuple(stem(word.plain) for word in words_of(synonym))
-            found.setdefault(key, set()).add(f"={name.strip()}")
+            bare = tuple(word for word in key if word not in _COPULAS)
+            for each in (key, bare if len(bare) > 1 else key):
+                found.setdefault(each, set()).add(f"={name.strip()}")
     return {key: frozenset(names) for key, names in found.items() if key}
 
 
@@ -202,17 +209,21 @@ def tokens_of(words: Sequence[Word]) -> list[Token]:
                 found.append(Token(frozenset({label}), word.start, word.end, segment, (word.plain,), strict=True))
             place += 1
             continue
-        if word.plain == "that" and found and found[-1].negates:
+        not_even = word.plain == "even" and place + 1 < len(words) and words[place + 1].plain not in _THOUGH
+        if (word.plain == "that" or not_even) and found and found[-1].negates:
             place += 1
             continue
         if word.plain in _BREAKS or word.plain in JOINTS:
-            segment += 1
+            # Two past a sentence's end: what is told across it is never one statement.
+            segment += 2 if word.plain in _ENDS else 1
             place += 1
             continue
         if word.plain == "longer" and found and found[-1].negates:
             place += 1
             continue
         length, labels = _longest_at(words, place, concepts)
+        if word.plain == "drops" and place and words[place - 1].plain[0].isdigit():
+            labels = frozenset({"=test"})  # '2800 drops' is read with drops; nothing falls
         span = words[place : place + length]
         own = _labels(word.plain) if length == 1 else {"_".join(stem(each.plain) for each in span)}
         labels = labels | own

@@ -34,7 +34,7 @@ UNIT_WORDS: tuple[tuple[re.Pattern[str], str, tuple[str, ...]], ...] = tuple(
         (r"%|per ?cent\b|pct\b", "percent", ("%",)),
         (r"g\s?(?:/|per|an)\s?(?:h|hr|hour)\b|gram(?:me)?s? (?:per|an|a) hour\b", "rate-mass-per-time", ("g/h",)),
         (r"(?:lb|lbs|pounds?) ?(?:/|per|a) ?day\b", "rate-mass-per-time", ("lb/day",)),
-        (r"(?:h|hrs?|hours?)(?: ?(?:/|per|a|each|every) ?day| daily| each day)?\b", "duration", ("h",)),
+        (r"(?:h|hrs?|hours?)(?: ?(?:/|per|a|each|every) ?d(?:ay)?\b| daily| each day)?\b", "duration", ("h",)),
         (r"min(?:ute)?s?\b", "duration", ("min",)),
         (r"days?\b", "duration", ("days",)),
         (r"w(?:ee)?ks?\b", "duration", ("weeks",)),
@@ -56,8 +56,8 @@ WRITTEN = "|".join(sorted(NUMBER_WORDS, key=len, reverse=True))
 # After a number without a unit: things counted, so the number measures nothing.
 COUNTED = re.compile(
     r"(?:bags?|times?|jugs?|bottles?|plates?|pucks?|tabs?|tablets?|pounds?|lbs?|kilos?|kgs?|gallons?|people|kids|jets|"
-    r"returns|o'?clock|am|pm|st|nd|rd|th|speed|way|of|or|in(?! the\b| my\b| our\b)|"
-    r"inches|feet|foot|ft|pumps?|pools?|cells?|x|by|metres?|"
-    r"meters?|m|guests|swimmers|drops)\b",
+    r"returns|o'?clock|am|pm|st|nd|rd|th|speed|way|of|or|in(?! the\b| my\b| our\b)|by(?! (?:strip|drop|test|the|my))|"
+    r"inches|feet|foot|ft|pumps?|pools?|cells?|x|metres?|"
+    r"meters?|m|guests|swimmers)\b",
     re.IGNORECASE,
 )
