@@ -69,8 +69,8 @@ groundfault = ground fault, ground fault breaker, gfci, gfi, rcd, earth leakage,
     current device, safety switch, test button outlet, leakage breaker, test button, ground fault interrupter, trip \
     switch, elcb
 again = again, keep, repeatedly, over and over, constantly, all the time, every time, always, continually, every \
-    week, every month, monthly, weekly, daily, every day, every few days, every other day, every couple of days, twice a week, \
-    each week, each \
+    week, every month, monthly, weekly, daily, every day, every few days, every other day, every couple of days, twice a \
+    week, each week, each \
     day, week after week, day after day, straight away again, nonstop, won't stop
 buzz = buzz, hum, buzzing, humming, chatter, click, clicking, drone
 loud = loud, louder, noisy, noise
@@ -96,6 +96,7 @@ clock = clock, time on the box, time of day, time on the display
 wrong = wrong, incorrect, off by, not right, inaccurate, mistaken, out by
 setting = setting, program, programme, schedule, configuration
 lost = lose, lost, gone, disappear, disappeared, vanish, erased, wiped, forgot, missing, vanished
+fewhours = few hours, couple of hours, two hours, three hours, four hours, five hours
 many = lots of, a lot of, tons of, loads of, bunch of, ton of, heaps of, so much, so many
 key = button, key, touch pad, touchpad, keypad, switch on the box
 press = press, push a, push the, hit the button
@@ -198,7 +199,7 @@ heater = heater, heat pump, gas heater, pool heater
 install = install, installed, fitted, put in new, newly installed, had installed
 new = new, brand new, newly
 replaced = replace, replaced, replacement, swap, swapped, changed for, aftermarket, generic, different
-holiday = holiday, vacation, away, trip away
+holiday = holiday, vacation, been away, were away, was away, are away, trip away
 party = party, many swimmer, lots of people, lots of kids, crowd, busy, guest
 open = opened, opening, spring opening
 frost = freeze, hard freeze, deep freeze, frost, froze, hard freeze, frozen pipe, ice
@@ -295,7 +296,8 @@ IRREGULAR = {
     "fallen": "fall", "lost": "lose", "got": "get", "kept": "keep", "burnt": "burn", "blew": "blow", "blown":
     "blow", "rose": "rise", "risen": "rise", "stuck": "stick", "spat": "spit", "sprung": "spring", "drew": "draw",
     "sank": "sink", "swam": "swim", "bent": "bend",
-    "plugged": "plugged", "plugging": "plugged", "forced": "forced", "stung": "sting", "dug": "dig",
+    "plugged": "plugged", "plugging": "plugged", "forced": "forced", "lowered": "lowered",
+    "lowering": "lowered", "stung": "sting", "dug": "dig",
     "bled": "bleed", "held": "hold", "stank": "stink", "spun": "spin", "hung": "hang", "heard": "hear",
     "shook": "shake",
     "left": "leave", "leaves": "leaf", "mice": "mouse", "said":

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from saltriage.words.lexicon import DROPPED, PARAMETERS
-from saltriage.words.phrases import HEADS, Phrase, PhraseBook
+from saltriage.words.phrases import HEADS, Part, Phrase, PhraseBook
 from saltriage.words.text import NOTHING, PAST, UNSURE, Token
 
 __all__ = ["Match", "matches"]
@@ -98,7 +98,7 @@ def _fits(phrase: Phrase, tokens: Sequence[Token], statement: _Statement) -> Ite
     # 'It is fine' may be anything that was named before; 'they are fine' is what was named last.
     told = phrase.present or any("they" in tokens[place].words for place in statement.own)
     options = [(statement.own, statement.carried if told else ())]
-    if len(phrase.parts) >= 3 and len(statement.wide) > len(statement.own):
+    if (len(phrase.parts) >= 3 or phrase.joined) and len(statement.wide) > len(statement.own):
         options.append((statement.wide, ()))
     for places, carried in options:
         for anchor in (*places, *carried):
@@ -161,6 +161,7 @@ def _fit(
     loose = sum(1 for place in real if tokens[place].guessed)
     score = weight * weight / phrase.weight - 0.04 * gap - 0.1 * loose - 0.1 * crossed
     score -= 0.15 * (len(used) - len(real))
+    score += 0.06 * sum(1 for part, place in used.items() if _same_word(phrase.parts[part], tokens[place])) / len(used)
     in_order = [used[part] for part in sorted(used)]
     if in_order == sorted(in_order):
         score += 0.05
@@ -185,6 +186,10 @@ def _than_a_test(place: int, tokens: Sequence[Token]) -> bool:
     ):
         return False
     return any(token.labels & _TESTS for token in tokens[place + 2 : place + 7])
+
+
+def _same_word(part: Part, token: Token) -> bool:
+    return any(not label.startswith("=") for label in part.labels & token.labels)
 
 
 def _tells(token: Token) -> bool:

@@ -12,6 +12,7 @@ from saltriage.words.text import JOINTS, NEGATION, NOTHING, Token, known_words, 
 __all__ = ["Part", "Phrase", "PhraseBook", "phrase_book"]
 
 ENOUGH = 0.86  # share of a phrase's weight that must be there: tuned on the utterances that were not kept aside
+_ROUNDING = 1e-9  # the parts are added up in another order when they are found
 # Words that say little by themselves, as written; they may be missing from a sentence that says the rest.
 _SOFT_WORDS = """come go turn out up down back on off over before after still all always keep look like say show only
     just through away tell get make run time number now first never end new other put much again ask want any again
@@ -71,23 +72,25 @@ class Phrase:
     weight: float = field(init=False)
     needs: float = field(init=False)
     order: tuple[int, ...] = field(init=False)
+    joined: bool = field(init=False)
+    compares: bool = field(init=False)
 
     def __post_init__(self) -> None:
-        """weight: of all parts. needs: what must be found of it. order: the parts, the most telling first."""
+        """weight: of all parts. needs: what must be found of it. order: the parts, the most telling first.
+
+        joined: told in two statements, 'green but clear'. compares: 'lower than', so a 'than' must be said.
+        """
+        object.__setattr__(self, "joined", _has_joint(self.text))
+        object.__setattr__(self, "compares", " than " in self.text)
         weight = sum(part.weight for part in self.parts)
         object.__setattr__(self, "weight", weight)
-        object.__setattr__(self, "needs", (1.0 if self.fragile else ENOUGH) * weight)
+        object.__setattr__(self, "needs", (1.0 if self.fragile else ENOUGH) * weight - _ROUNDING)
         order = tuple(sorted(range(len(self.parts)), key=lambda part: -self.parts[part].weight))
         object.__setattr__(self, "order", order)
 
     def weight_in(self, labels: frozenset[str]) -> float:
         """How much of it these labels hold at most."""
         return sum([part.weight for part in self.parts if not part.labels.isdisjoint(labels)])
-
-    @property
-    def compares(self) -> bool:
-        """True for 'lower than': the thing it is compared with follows a 'than'."""
-        return " than " in self.text
 
     @property
     def has_negation(self) -> bool:

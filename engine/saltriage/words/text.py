@@ -215,7 +215,8 @@ def tokens_of(words: Sequence[Word]) -> list[Token]:
             continue
         if word.plain in _BREAKS or word.plain in JOINTS:
             # Two past a sentence's end: what is told across it is never one statement.
-            segment += 2 if word.plain in _ENDS else 1
+            last = found[-1].segment if found else segment
+            segment = max(segment, last + (2 if word.plain in _ENDS else 1))
             place += 1
             continue
         if word.plain == "longer" and found and found[-1].negates:
