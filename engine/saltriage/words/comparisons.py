@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from saltriage.units import from_canonical, to_canonical
 from saltriage.words.numbers import HeardReading, possible_units
+from saltriage.words.unit_words import NUMBER_WORDS
 
 __all__ = ["Compared", "compared_in"]
 
@@ -76,6 +77,11 @@ _PRESSURE = _any(r"\b(?:psi|bar|kpa|pressure|gauge)\b")
 _ZEROS = frozenset(("zero", "nil", "none", "nothing"))
 _LOWER, _HIGHER = 0.75, 1.3  # times the number before: clearly under and over it
 _MAINS_APART = 0.06  # of the rated voltage (common practice: 230 V +6 % and -10 %)
+_MANY_BATHERS = 8  # common practice: more than a family
+_BATHERS = _any(
+    r"\b(\d{1,3}|eight|nine|ten|twelve|fifteen|twenty|thirty|forty|fifty)\ (?:\w+\ )?"
+    r"(?:guests|kids|people|swimmers|bathers|children|teenagers|friends)\b"
+)
 _TAP_HIGH = 120.0  # mg/L, as rules/symptoms/fill-water-alkaline asks
 _TAP_ALKALINITY = _any(
     rf"\b(?:tap|fill|hose|mains|source|well)(?:\ water)?(?:'s)?\b[^.;!?\d]{{0,20}}\balk\w*[^.;!?\d]{{0,16}}{_NUMBER}"
@@ -114,6 +120,9 @@ def compared_in(text: str, readings: Sequence[HeardReading], rules: Mapping[str,
     if jump is not None and all(1000 <= number <= 9000 for number in _numbers(jump)):
         yield Compared("salt-reading-jumps", *jump.span())
     yield from _then_and_now(text)
+    for match in _BATHERS.finditer(text):
+        if (NUMBER_WORDS.get(match[1].casefold()) or _value(match[1])) >= _MANY_BATHERS:
+            yield Compared("many-bathers", *match.span())
     yield from _at_both_ends(text)
     yield from _limits(text)
     tap = _TAP_ALKALINITY.search(text)

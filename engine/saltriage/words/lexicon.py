@@ -41,12 +41,12 @@ bubble = bubble, air bubble
 air = air
 mist = mist, fizz, micro bubble, fine bubble, tiny bubble, little bubble, small bubble, fizzing, milky mist, \
     champagne bubble, fizzy, effervescence
-weak = weak, feeble, poor, trickle, dribble, hardly any, hardly, barely, scarcely, not much, not a lot of, very \
-    little, slow, pathetic, lazy, not strong, reduced, dropped off, sluggish, less than usual, no force, \
+weak = weak, weaker, feeble, poor, trickle, dribble, hardly any, hardly, barely, scarcely, not much, not a lot of, \
+    very little, slow, pathetic, lazy, not strong, reduced, dropped off, sluggish, less than usual, no force, \
     much less
 flow = flow, water flow, pressure from the jet, flow rate, circulation, push, force, water pressure, stream, \
     current of water
-strong = strong, blasting, roar, roaring, \
+strong = strong, stronger, blasting, roar, roaring, \
     powerful, full force, full flow, plenty of, loads of flow, lots of flow, full blast, \
     full bore, gushing, normal flow
 low = low, too few, lacking, short of, too little, not enough, deficient, insufficient, lower, lowish
@@ -69,12 +69,13 @@ groundfault = ground fault, ground fault breaker, gfci, gfi, rcd, earth leakage,
     current device, safety switch, test button outlet, leakage breaker, test button, ground fault interrupter, trip \
     switch, elcb
 again = again, keep, repeatedly, over and over, constantly, all the time, every time, always, continually, every \
-    week, every month, monthly, weekly, daily, every day, every few days, every other day, every couple of days, twice a \
-    week, each week, each \
+    week, every month, monthly, weekly, daily, every day, every few days, every other day, every couple of days, \
+    twice a week, each week, each \
     day, week after week, day after day, straight away again, nonstop, won't stop
 buzz = buzz, hum, buzzing, humming, chatter, click, clicking, drone
 loud = loud, louder, noisy, noise
-hot = hot, boiling, burning hot, overheat, overheating, too warm, over temperature, high temperature, too hot
+hot = hot, hotter, roasting, boiling, burning hot, overheat, overheating, too warm, over temperature, high temperature, \
+    too hot
 burn = burnt, burn, burning, scorch, scorched, singed, charred, melted, melt, fried
 smell = smell, stink, odor, odour, smelly, reek, whiff, stench
 smoke = smoke, smoking, smoked
@@ -179,7 +180,7 @@ scream = scream, screech, whine, squeal, howl, shriek, high pitched, whining, sq
 gravel = gravel, rock, marble, stones in it, crackle, grinding, rattle, rattling
 strange = strange, weird, funny, odd, different, unusual, not normal, awful, horrible, terrible
 spin = spin, turn, rotate, go round, turn over
-run = run, running, going, operate, work, working
+run = run, hum along, chug along, running, going, operate, work, working
 off = off, turned off, switched off, shut off, unplugged, shut down
 produce = produce, make chlorine, make any chlorine, generate, chlorinate, generating, producing, chlorinating, \
     making chlorine, production
@@ -189,7 +190,7 @@ full = maxed, full, flat out, all the way up, max, maximum, turned up to the top
 boost = boost, super chlorinate mode, turbo, superchlor mode, extra chlorine mode
 amp = amp, current, amperage, cell current
 volt = volt, voltage, cell voltage
-cold = cold, freezing, freezing cold, chilly, icy
+cold = cold, colder, freezing, freezing cold, chilly, icy
 warm = warm, bath, like a bath, bath water
 temperature = temperature, temp, water temperature, water temp
 thermometer = thermometer

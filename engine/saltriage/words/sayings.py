@@ -143,6 +143,7 @@ DENIALS = {
     "clock is correct": ("clock-wrong",),
     "time is right": ("clock-wrong",),
     "time is correct": ("clock-wrong",),
+    "not the clock": ("clock-wrong",),
     "not the breaker": ("breaker-tripped",),
     "boost is off": ("boost-left-on",),
     "cover is hardly ever on": ("cover-on-mostly",),
