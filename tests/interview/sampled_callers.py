@@ -88,6 +88,7 @@ def interview(
     network, numbers = network_of(knowledge), np.random.default_rng((seed, caller.cause, caller.complaint))
     answers = {network.symptoms[caller.complaint]: True}
     readings = frozenset(knowledge.equipment["unknown-unit"].settings)
+    told = frozenset(answers)
     questions, minutes = 0, 0.0
     while True:
         evidence = network.evidence(answers, False)
@@ -96,7 +97,7 @@ def interview(
             knowledge,
             network,
             evidence,
-            Known(answers, readings, told=frozenset([network.symptoms[caller.complaint]])),
+            Known(answers, readings, told=told, asked=questions),
             network.causes[leader],
         )
         ended = chance >= SURE or (chance >= SETTLED and found.settled) or questions >= most

@@ -20,8 +20,11 @@ MOST_ITEMS = 7  # a longer list is not listened to (own judgement)
 # we read per minute?, Journal of Memory and Language 109; from memory) and 5.2 s read aloud (150 a minute, common
 # practice, no source); with a second for the answer 4.3 to 6.2 s.
 MINUTES_AN_ITEM = 0.08
-# Minutes that every question costs beside its own effort: being asked at all (own judgement, tuned on sampled callers).
+# Minutes that every question costs beside its own effort: being asked at all, and more with every question before it,
+# because patience wears; so the telling test comes before a fifth list of small things (own judgement, tuned on sampled
+# callers).
 MINUTES_OF_ASKING = 1.0
+MINUTES_A_QUESTION_BEFORE = 0.5
 RISK_MINUTES = {"none": 0.0, "low": 0.5, "caution": 10.0}  # safe looks first (own judgement)
 LEAST_BITS = 0.01  # below this an answer changes no advice (own judgement)
 CHEAP_MINUTES = 5.0  # a question up to this long, without danger, is cheap (own judgement)
@@ -34,24 +37,29 @@ _LISTED = ("seen", "heard", "smelt", "felt", "indicated", "history")
 class Known:
     """What was answered: symptoms by id; ids of readings that are known or not believed; ids that were given up.
 
-    told: the complaints, symptoms that were present before anything was asked.
+    told: the complaints, symptoms that were present before anything was asked. asked: questions so far.
     """
 
     answers: Mapping[str, bool]
     readings: frozenset[str] = frozenset()
     skipped: frozenset[str] = frozenset()
     told: frozenset[str] = frozenset()
+    asked: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One thing to ask. Args: items: one, or those of a list. minutes: effort. information: expected bits."""
+    """One thing to ask. Args: items: one, or those of a list. minutes: effort. information: expected bits.
+
+    asked: questions before it.
+    """
 
     items: tuple[Askable, ...]
     settles: tuple[str, ...]
     minutes: float
     risk: str
     information: float
+    asked: int = 0
 
     @property
     def who(self) -> str:
@@ -60,7 +68,8 @@ class Look:
     @property
     def worth(self) -> float:
         """Bits a minute, asking and danger counted as minutes."""
-        return self.information / (self.minutes + MINUTES_OF_ASKING + RISK_MINUTES[self.risk])
+        asking = MINUTES_OF_ASKING + MINUTES_A_QUESTION_BEFORE * self.asked
+        return self.information / (self.minutes + asking + RISK_MINUTES[self.risk])
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +101,9 @@ def options(
         [index[one] for _, settles in candidates for one in settles],
         focus=_focus(network, known),
     )
-    looks = [look for look in _looks(candidates, knowledge, network, view) if look.information >= LEAST_BITS]
+    looks = [
+        look for look in _looks(candidates, knowledge, network, view, known.asked) if look.information >= LEAST_BITS
+    ]
     looks.sort(key=lambda look: (-look.worth, look.items[0].id))
     own = tuple(look for look in looks if look.who == "owner" and look.minutes <= LONGEST_MINUTES)
     later = tuple(look for look in looks if look not in own)
@@ -157,7 +168,11 @@ def _told(readings: frozenset[str], knowledge: Knowledge) -> frozenset[str]:
 
 
 def _looks(
-    candidates: Sequence[tuple[Askable, tuple[str, ...]]], knowledge: Knowledge, network: CauseNetwork, view: Outlook
+    candidates: Sequence[tuple[Askable, tuple[str, ...]]],
+    knowledge: Knowledge,
+    network: CauseNetwork,
+    view: Outlook,
+    asked: int,
 ) -> list[Look]:
     index = network.symptom_index
     alone = view.alone()
@@ -170,9 +185,9 @@ def _looks(
         else:
             columns = [index[one] for one in settles]
             bits = alone[columns[0]] if len(columns) == 1 else view.information(columns)
-            looks.append(Look((each,), settles, max(each.ask.minutes, 0.2), each.ask.risk, bits))
+            looks.append(Look((each,), settles, max(each.ask.minutes, 0.2), each.ask.risk, bits, asked))
     for together in lists.values():
-        best = _best_list(together, index, alone, view)
+        best = _best_list(together, index, alone, view, asked)
         if best is not None:
             looks.append(best)
     return looks
@@ -191,7 +206,7 @@ def _place(each: Askable, knowledge: Knowledge) -> tuple[str, str, str, bool] | 
 
 
 def _best_list(
-    together: Sequence[Askable], index: Mapping[str, int], bits_alone: Mapping[int, float], view: Outlook
+    together: Sequence[Askable], index: Mapping[str, int], bits_alone: Mapping[int, float], view: Outlook, asked: int
 ) -> Look | None:
     """The list of these questions that is worth most: the most telling ones, as many as pay."""
     alone = {each.id: bits_alone[index[each.id]] for each in together}
@@ -204,7 +219,7 @@ def _best_list(
         ids = tuple(each.id for each in items)
         minutes = max(max(each.ask.minutes for each in items), 0.2) + MINUTES_AN_ITEM * place
         risk = max((each.ask.risk for each in items), key=list(RISK_MINUTES).index)
-        look = Look(items, ids, minutes, risk, bits)
+        look = Look(items, ids, minutes, risk, bits, asked)
         if best is None or look.worth > best.worth:
             best = look
     return best

@@ -17,7 +17,7 @@ __all__ = ["MOST_QUESTIONS", "Ending", "Standing", "standing_of"]
 # first cause surer, but seldom another one.
 SURE = 0.85
 SETTLED = 0.8
-MOST_QUESTIONS = 10  # patience of a caller: own judgement
+MOST_QUESTIONS = 8  # patience of a caller: own judgement
 
 
 class Ending(StrEnum):
@@ -61,7 +61,7 @@ def standing_of(
     examined = examine(case, knowledge)
     stops = diagnosis_of(examined, next_check=False).stops
     chances = examined.chances
-    found = _options(examined, knowledge, skipped, asked_for, next(iter(chances), ""))
+    found = _options(examined, knowledge, skipped, asked, asked_for)
     ending = _ending(examined, found, stops, asked, insists)
     own = [look for look in found.own if look.items]
     return Standing(
@@ -75,7 +75,7 @@ def standing_of(
 
 
 def _options(
-    examined: Examined, knowledge: Knowledge, skipped: frozenset[str], asked_for: frozenset[str], leader: str
+    examined: Examined, knowledge: Knowledge, skipped: frozenset[str], asked: int, asked_for: frozenset[str]
 ) -> Options:
     case, facts = examined.situation.case, examined.matches.facts
     known = Known(
@@ -83,7 +83,9 @@ def _options(
         frozenset(facts.readings) | frozenset(case.readings),
         skipped | case.unknown,
         told_unasked(knowledge, facts.symptoms, asked_for),
+        asked,
     )
+    leader = next(iter(examined.chances), "")
     return options(knowledge, examined.network, examined.evidence, known, leader)
 
 
