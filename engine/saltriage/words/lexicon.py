@@ -74,7 +74,8 @@ again = again, keep, repeatedly, over and over, constantly, all the time, every 
     day, week after week, day after day, straight away again, nonstop, won't stop
 buzz = buzz, hum, buzzing, humming, chatter, click, clicking, drone
 loud = loud, louder, noisy, noise
-hot = hot, hotter, roasting, boiling, burning hot, overheat, overheating, too warm, over temperature, high temperature, \
+hot = hot, hotter, roasting, boiling, burning hot, \
+    overheat, overheating, too warm, over temperature, high temperature, \
     too hot
 burn = burnt, burn, burning, scorch, scorched, singed, charred, melted, melt, fried
 smell = smell, stink, odor, odour, smelly, reek, whiff, stench
@@ -225,7 +226,7 @@ poop = poop, turd, threw up in the pool, poo, poo accident, faeces, feces, poope
 animal = dead possum, dead snake, dead rabbit, dead toad, dead lizard, dead gopher, dead raccoon, dead cat, \
     dead frog, dead mouse, dead animal, dead bird, duck, bird mess, dead rat, dead squirrel, dead hedgehog, \
     bird poo, drowned animal
-normal = normal, usual, normally, usually, supposed to
+normal = normal, usual, supposed to
 fine = fine, ok, okay, good, alright, all right, normal, great, perfect, healthy
 level = level
 well = well, bore, bore hole, borehole, private well
@@ -297,7 +298,8 @@ IRREGULAR = {
     "fallen": "fall", "lost": "lose", "got": "get", "kept": "keep", "burnt": "burn", "blew": "blow", "blown":
     "blow", "rose": "rise", "risen": "rise", "stuck": "stick", "spat": "spit", "sprung": "spring", "drew": "draw",
     "sank": "sink", "swam": "swim", "bent": "bend",
-    "plugged": "plugged", "plugging": "plugged", "forced": "forced", "lowered": "lowered",
+    "plugged": "plugged", "plugging": "plugged", "forced": "forced", "rated": "rated", "rating": "rated",
+    "lowered": "lowered",
     "lowering": "lowered", "stung": "sting", "dug": "dig",
     "bled": "bleed", "held": "hold", "stank": "stink", "spun": "spin", "hung": "hang", "heard": "hear",
     "shook": "shake",

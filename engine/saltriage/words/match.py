@@ -165,7 +165,7 @@ def _fit(
     in_order = [used[part] for part in sorted(used)]
     if in_order == sorted(in_order):
         score += 0.05
-    elif phrase.fragile:
+    elif phrase.fragile or phrase.ordered:
         return None
     return Match(phrase, tuple(real), score, phrase.present)
 
@@ -218,7 +218,7 @@ def _negates_alike(phrase: Phrase, used: Mapping[int, int], tokens: Sequence[Tok
 def _is_no(place: int, end: int, tokens: Sequence[Token]) -> bool:
     """'No chlorine' and 'does not have any chlorine', but not 'cannot get the chlorine above 1'."""
     between = {word for token in tokens[place : end + 1] for word in token.words}
-    return tokens[place].strict or NOTHING in tokens[place].labels or bool(between & _ANY)
+    return end == place + 1 or tokens[place].strict or NOTHING in tokens[place].labels or bool(between & _ANY)
 
 
 def _crosses(real: Sequence[int], tokens: Sequence[Token]) -> bool:

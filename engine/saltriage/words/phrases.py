@@ -12,6 +12,7 @@ from saltriage.words.text import JOINTS, NEGATION, NOTHING, Token, known_words, 
 __all__ = ["Part", "Phrase", "PhraseBook", "phrase_book"]
 
 ENOUGH = 0.86  # share of a phrase's weight that must be there: tuned on the utterances that were not kept aside
+_PLACED = (" before the ", " upstream of ", " downstream of ", " in front of ", " then the ", " after the ")
 _ROUNDING = 1e-9  # the parts are added up in another order when they are found
 # Words that say little by themselves, as written; they may be missing from a sentence that says the rest.
 _SOFT_WORDS = """come go turn out up down back on off over before after still all always keep look like say show only
@@ -74,13 +75,16 @@ class Phrase:
     order: tuple[int, ...] = field(init=False)
     joined: bool = field(init=False)
     compares: bool = field(init=False)
+    ordered: bool = field(init=False)
 
     def __post_init__(self) -> None:
         """weight: of all parts. needs: what must be found of it. order: the parts, the most telling first.
 
         joined: told in two statements, 'green but clear'. compares: 'lower than', so a 'than' must be said.
+        ordered: 'cell before the heater' says another thing the other way round.
         """
         object.__setattr__(self, "joined", _has_joint(self.text))
+        object.__setattr__(self, "ordered", any(word in self.text for word in _PLACED))
         object.__setattr__(self, "compares", " than " in self.text)
         weight = sum(part.weight for part in self.parts)
         object.__setattr__(self, "weight", weight)
