@@ -37,7 +37,6 @@ from saltriage.matching.atoms import PropertyIndex
 from saltriage.matching.durable_adapter import DurableEngine
 from saltriage.matching.plain import PlainEngine
 from saltriage.matching.rule_sets import CompiledPhase, compile_rule_sets
-from saltriage.matching.stored_form import from_data, to_data
 
 READINGS = [f"reading-{n}" for n in range(40)]
 SYMPTOMS = [f"symptom-{n}" for n in range(200)]
@@ -182,11 +181,8 @@ def main(number: int) -> None:
     compile_ms, _ = timed(lambda: compile_rule_sets(conditions))
     compiled = compile_rule_sets(conditions)
     phase = compiled[FINAL]
-    stored = json.dumps(to_data(compiled))
-    load_ms, _ = timed(lambda: from_data(json.loads(stored)))
     terms = sum(len(rule_set.terms) for rule_set in phase.rule_sets)
-    print(f"{number} conditions, {terms} terms in {len(phase.rule_sets)} rule sets; compiled in {compile_ms:.0f} ms,")
-    print(f"stored form {len(stored) / 1000:.0f} kB, read back in {load_ms:.1f} ms")
+    print(f"{number} conditions, {terms} terms in {len(phase.rule_sets)} rule sets; compiled in {compile_ms:.0f} ms")
     durable, plain = DurableEngine(compiled), PlainEngine(conditions.phases)
     for known in (0.05, 0.2, 0.8):
         cases = [case(chance, known) for _ in range(CASES)]
