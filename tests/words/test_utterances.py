@@ -10,6 +10,7 @@ from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.model import Knowledge
 
 ASIDE = [each for each in UTTERANCES if each.get("aside")]
+LAST = [each for each in UTTERANCES if each.get("aside") == "last"]
 TUNED = [each for each in UTTERANCES if not each.get("aside")]
 
 
@@ -48,5 +49,17 @@ def test_what_was_tuned_on(knowledge: Knowledge) -> None:
     """The sentences used for tuning stay at what was reached."""
     found = score(TUNED, knowledge)
 
-    assert found.precision >= 0.97, found.wrong
-    assert found.recall >= 0.94, found.wrong
+    assert found.precision >= 0.965, found.wrong
+    assert found.recall >= 0.92, found.wrong
+
+
+def test_what_was_never_looked_at(knowledge: Knowledge) -> None:
+    """Hard sentences at first sight: under what is wanted (0.95 and 0.85), and no worse than when first measured.
+
+    The failures are not printed, so that nobody tunes on them by accident.
+    """
+    found = score(LAST, knowledge)
+
+    assert len(LAST) >= 90
+    assert found.precision >= 0.91
+    assert found.recall >= 0.77
