@@ -254,7 +254,7 @@ speed = speed, rpm
 slow = low speed, slow speed, eco mode, eco, low rpm, eco speed, quiet mode
 fast = high speed, full speed, faster, speed up, turned up, turn up
 vacuum = vacuum, vacuuming, hoover, vacuumed
-offscale = off the scale, off the chart, off the charts, top of the scale, end of the scale
+offscale = off the scale, off the top, off the chart, off the charts, top of the scale, end of the scale
 stop = stop, quit, cease
 asking = is it normal, is this normal, is that normal, just wondering, just asking, just a question, just \
     curious, just want to know, only want to know, want to know if, just checking if

@@ -90,6 +90,11 @@ _MOST = 80  # numbers that are read in one text; nobody tells more
 _OF_THE_POOL = frozenset(("ph", "total-alkalinity", "free-chlorine", "total-chlorine"))
 _NOT_THE_POOL = re.compile(r"\b(?:tap|fill|hose|mains|source|well|bore)(?: water)?\b", re.IGNORECASE)
 _EACH_DAY = re.compile(r"\b(?:day|daily)\b", re.IGNORECASE)
+_NOT_A_DAY = re.compile(
+    r"\s*(?:of water\s)?(?:(?:every|each|per|in|over)\s(?:a\s)?(?:couple|few|two|three|other|week|month|\d)|"
+    r"a\s(?:week|month))",
+    re.IGNORECASE,
+)
 _YEARS = range(1950, 2100)
 _FAR = 160  # signs on either side of a number in which its name is looked for
 _SPLIT = re.compile(r"[;!?\n]|\.(?!\d)|,(?!\d{3})|\b(?:but|and|while|although|though|because|with)\b", re.IGNORECASE)
@@ -162,12 +167,14 @@ def _reading_of(number: Number, text: str, rules: Mapping[str, object], units: S
     start, end = _statement(text, number)
     before, after = text[start : number.start], text[number.after : end]
     each_day = number.units == ("h",) and _EACH_DAY.search(text, number.start, number.after + 10)
-    if (_COMPARED.search(before) and not each_day) or re.search(r"\bthan\b", before) or _APART.match(after):
+    if (_COMPARED.search(before) and not each_day) or re.search(r"\b(?:than|should)\b", before) or _APART.match(after):
         return None
     if _WAS.search(before) and _THEN.search(before + " # " + text[number.after : number.after + 40]):
         return None
     named = _named(number, text, start, before, after, rules) or _carried(number, text, start, before, rules)
     if named is None:
+        return None
+    if named[0] == "pool-loss-per-day" and _NOT_A_DAY.match(after):
         return None
     if named[0] in _OF_THE_POOL and _NOT_THE_POOL.search(before):
         return None

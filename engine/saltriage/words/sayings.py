@@ -198,7 +198,8 @@ IMPLIED = {
 
 # Cut out before anything else: they hold a 'no' or 'not' that denies nothing.
 IDIOMS = (
-    "the old one", "it is not that", "i can not touch it", "can not touch it", "you can not touch it",
+    "the old one", "needs backwashing", "needs a backwash", "it is not that",
+    "i can not touch it", "can not touch it", "you can not touch it",
     "no idea why", "not sure why", "do not know why", "no clue why", "no idea how", "no idea what is wrong",
     "can not figure out why", "do not understand why", "no matter what", "no matter how much", "no matter how many",
     "no matter how", "no matter", "not only", "not just",

@@ -181,6 +181,7 @@ _UNSURE = tuple(
         "in case", "how often", "how much", "how long",
     )
 )  # fmt: skip
+_RULED_OUT = (("ruled", "out"), ("rule", "out"))
 _PAST = (("used", "to"), ("no", "longer"), ("not", "anymore"))
 
 
@@ -201,6 +202,10 @@ def tokens_of(words: Sequence[Word]) -> list[Token]:
             length = unsure or 2
             found.append(Token(frozenset({kind}), word.start, words[place + length - 1].end, segment, (word.plain,)))
             place += length
+            continue
+        if _phrase_at(words, place, _RULED_OUT):
+            found.append(Token(frozenset({DENIES}), word.start, words[place + 1].end, segment, (word.plain,)))
+            place += 2
             continue
         meaning = no_of_flow([each.plain for each in words[max(0, place - 6) : place + 5]], min(place, 6))
         if meaning is not No.COUNTED:

@@ -54,6 +54,7 @@ _OPEN = _any(r"""
     |\b(?:is|would)\ it\ (?:be\ )?(?:ok|okay|safe|worth|better|possible|a\ good\ idea|wise|necessary)\b
     |\b(?:am|are)\ (?:i|we)\ supposed\ to\b|\bhow\ (?:often|much|many|long)\ (?:should|do|does|must|will|is|can)\b
     |\b(?:do|does|did)\s?n[o']?t\ want\b|\bwant\ to\ (?:avoid|prevent|make\ sure)\b
+    |\b(?:manual|instructions?|book|website|video|internet)\ (?:says?|said|tells|told)\b
     |\bmake\ sure\b|\byou(?:'re\ supposed\ to|\ should)\b
     |\b(?:said|told|says|recommends?|recommended|advised)\b[^.;,!?\n]{0,16}
     \b(?:do\ not|don'?t|never|not\ to)\b|\bto\ (?:avoid|prevent)\b
