@@ -113,6 +113,16 @@ def hear(text: str, rules: Rules, units: System | None = None) -> Heard:
     return Heard(text, tuple(ordered), tuple(readings))
 
 
+_DEVICES = (("breaker-tripped", "ground-fault-tripped"), ("breaker-trips-again", "ground-fault-trips-again"))
+_GROUND_FAULT = re.compile(
+    r"\b(?:ground[ -]fault|gfci|gfi|rcd|elcb|safety switch|earth leakage|residual current|test button)\b", re.IGNORECASE
+)
+_BREAKER = re.compile(r"\bbreakers?\b", re.IGNORECASE)
+_SINCE_VACUUMED = re.compile(
+    r"\b(?:since|after) (?:i |we |he |she |they |the |a |my \w+ )?(?:last )?"
+    r"(?:vacuumed|backwashed|vacuuming|backwash(?:ing)?)\b",
+    re.IGNORECASE,
+)
 _NOW = re.compile(r"\b(?:now|any ?more|no longer|since)\b", re.IGNORECASE)
 
 
@@ -137,6 +147,15 @@ def _combine(symptoms: dict[str, HeardSymptom], text: str) -> None:
         symptoms.pop("box-dead-while-pump-runs", None)
     elif dead is not None and dead.present and _PUMP_RUNS.search(text):
         symptoms.setdefault("box-dead-while-pump-runs", replace(dead, id="box-dead-while-pump-runs"))
+    for breaker, ground_fault in _DEVICES:
+        wrong, right = (breaker, ground_fault) if _GROUND_FAULT.search(text) else (ground_fault, breaker)
+        if wrong in symptoms and bool(_GROUND_FAULT.search(text)) != bool(_BREAKER.search(text)):
+            heard = symptoms.pop(wrong)
+            symptoms.setdefault(right, replace(heard, id=right))
+    vacuumed = _SINCE_VACUUMED.search(text)
+    if vacuumed is not None:
+        place = HeardSymptom("vacuumed-lately", True, vacuumed.group(), *vacuumed.span())
+        symptoms.setdefault("vacuumed-lately", place)
     warning, weak = symptoms.get("flow-warning"), symptoms.get("return-jets-weak")
     if warning is not None and weak is not None and warning.present and not weak.present:
         symptoms.setdefault("flow-warning-strong-flow", replace(warning, id="flow-warning-strong-flow"))

@@ -106,7 +106,7 @@ leak = leak, leaking, drip, dripping, puddle, weep, seep, pour out, wet patch, l
 crack = crack, rip, ripped, tear, cracked, split, broken, fractured, burst, broke, break, shattered, hairline
 clog = clogged, blocked, jammed, plugged, crammed, packed, chock full, bunged up, stuffed, choked
 leaf = leaf, leave, debris, foliage, pine needle, needles of pine, twig
-scale = scale, scaled, calcium build up, calcium deposit, crust, crusty, white stuff, white build up, lime, \
+scale = scale, chalk, scaled, calcium build up, calcium deposit, crust, crusty, white stuff, white build up, lime, \
     limescale, white deposit, calcified, caked, white crust, buildup, deposit, build up, encrusted, scaling, furred, \
     calcium buildup, white crusty stuff, white coating, mineral deposit
 worn = worn, worn out, flaking, bare, coating coming off, coating is gone, peeling, coating flaking, flake off
@@ -138,7 +138,7 @@ sting = sting, burn, itch, itchy, irritate, irritated, red, sore
 skin = skin, arm
 floor = bottom, floor, deep end, drain at the bottom, pool floor
 see = see, make out, visible
-zero = zero, nil, no reading, 0, 0.0, zilch
+zero = zero, nil, to nothing, no reading, 0, 0.0, zilch
 gone = gone, used up, disappear, vanish, eaten up, drops off, burns off, burned off, disappears
 overnight = overnight, by morning, at night, next morning, through the night, during the night
 day = by afternoon, by lunch, by lunchtime, in the sun, during the day, by midday, in sunlight
@@ -298,7 +298,8 @@ IRREGULAR = {
     "fallen": "fall", "lost": "lose", "got": "get", "kept": "keep", "burnt": "burn", "blew": "blow", "blown":
     "blow", "rose": "rise", "risen": "rise", "stuck": "stick", "spat": "spit", "sprung": "spring", "drew": "draw",
     "sank": "sink", "swam": "swim", "bent": "bend",
-    "plugged": "plugged", "plugging": "plugged", "forced": "forced", "rated": "rated", "rating": "rated",
+    "plugged": "plugged", "plugging": "plugged", "checked": "checked", "checking": "checked",
+    "forced": "forced", "rated": "rated", "rating": "rated",
     "lowered": "lowered",
     "lowering": "lowered", "stung": "sting", "dug": "dig",
     "bled": "bleed", "held": "hold", "stank": "stink", "spun": "spin", "hung": "hang", "heard": "hear",

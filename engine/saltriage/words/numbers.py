@@ -103,7 +103,7 @@ _COMPARED = re.compile(
     r"supposed to be|"
     r"ideal|target|needs?|minus|"
     r"up from|down from|used to (?:be|read|show|say|run|draw|sit at)|"
-    r"by|within|off|every|after|for)\s*(?:about\s*)?$|[<>≥≤]=?\s*$",
+    r"by|within|off|every|after|for)\s*(?:(?:about|only|just)\s*)?$|[<>≥≤]=?\s*$",
     re.IGNORECASE,
 )
 _WAS = re.compile(r"\b(?:was|were|had been|started at)\s*(?:about|around|like|at|sitting at)?\s*$", re.IGNORECASE)
@@ -133,10 +133,10 @@ def readings_in(text: str, rules: Mapping[str, object], units: System | None = N
         heard = _reading_of(number, text, rules, units)
         if heard is not None:
             found.setdefault(heard.id, heard)
-    if len(found) > 1:
+    if found:
         for number in numbers:
             heard = _listed(number, text, rules)
-            if heard is not None:
+            if heard is not None and (len(found) > 1 or _EACH_DAY.search(heard.words)):
                 found.setdefault(heard.id, heard)
     return sorted(found.values(), key=lambda each: each.start)
 

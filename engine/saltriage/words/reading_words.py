@@ -173,7 +173,7 @@ METHOD_WORDS: tuple[tuple[re.Pattern[str], str], ...] = (
 SALTY = (1500.0, 8000.0)
 SAID = re.compile(
     r"\b(?:says?|said|tested(?: at)?|got|gets?|measured|reads?|shows?|showing|reading|is|at|"
-    r"steady(?: at)?|strips?|drops|kit|panel|display|box|unit)[:\s]*"
+    r"steady(?: at)?|strips?|drops|kit|shop|store|dealer|panel|display|box|unit)[:\s]*"
     r"(?:about|around|like)?\s*$",
     re.IGNORECASE,
 )
