@@ -7,7 +7,8 @@ from typing import Protocol
 
 from saltriage.words.lexicon import DROPPED
 from saltriage.words.sayings import DENIALS
-from saltriage.words.text import JOINTS, NEGATION, NOTHING, Token, known_words, stem, tokens_of, words_of
+from saltriage.words.stems import stem
+from saltriage.words.text import JOINTS, NEGATION, NOTHING, Token, known_words, tokens_of, words_of
 
 __all__ = ["Part", "Phrase", "PhraseBook", "phrase_book"]
 

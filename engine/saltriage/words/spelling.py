@@ -5,6 +5,7 @@ from functools import lru_cache
 
 from saltriage.words.lexicon import DROPPED, IRREGULAR
 from saltriage.words.plain_english import PLAIN_ENGLISH
+from saltriage.words.stems import stem
 from saltriage.words.unit_words import NUMBER_WORDS
 
 __all__ = ["meant"]
@@ -51,14 +52,10 @@ def meant(word: str, vocabulary: Collection[str]) -> str:
 
 def _inflected(word: str, vocabulary: Collection[str]) -> bool:
     """A known word, or one of plain English, with an ending is no slip."""
-    from saltriage.words.text import stem
-
     stemmed = stem(word)
     return stemmed in _stems(vocabulary if isinstance(vocabulary, frozenset) else frozenset(vocabulary))
 
 
 @lru_cache(maxsize=8)
 def _stems(vocabulary: frozenset[str]) -> frozenset[str]:
-    from saltriage.words.text import stem
-
     return frozenset(stem(word) for word in vocabulary | PLAIN_ENGLISH | DROPPED)

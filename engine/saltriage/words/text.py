@@ -9,9 +9,11 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from saltriage.words.lexicon import CONCEPTS, IRREGULAR, SPELLINGS
+from saltriage.words.lexicon import CONCEPTS, SPELLINGS
 from saltriage.words.no_flow import No, no_of_flow
 from saltriage.words.sayings import IDIOMS
+from saltriage.words.spelling import meant
+from saltriage.words.stems import stem
 
 __all__ = ["JOINTS", "NEGATION", "Token", "Word", "known_words", "stem", "tokens_of", "words_of"]
 
@@ -73,8 +75,6 @@ def words_of(text: str, vocabulary: Collection[str] = ()) -> list[Word]:
 
     Args: vocabulary: words that a misspelt one may be meant as; none are corrected where it is empty.
     """
-    from saltriage.words.spelling import meant
-
     found: list[Word] = []
     for match in _WORD.finditer(text):
         plain = match.group().casefold().replace("’", "'")
@@ -95,36 +95,6 @@ def _opened(word: str) -> tuple[str, ...]:
         return (word[:-3], "not")
     head, sign, tail = word.partition("'")
     return (head,) if sign and tail in ("s", "re", "ve", "ll", "d", "m") else (word.replace("'", ""),)
-
-
-@lru_cache(maxsize=20_000)
-def stem(word: str) -> str:
-    """A word without its ending, the same for 'leak', 'leaks', 'leaking', 'leaked'."""
-    if word in IRREGULAR:
-        return IRREGULAR[word]
-    if len(word) <= 3 or not word.isalpha():
-        return word
-    for ending in ("ing", "ed"):
-        if word.endswith(ending) and len(word) - len(ending) >= 3:
-            word = word.removesuffix(ending)
-            if len(word) > 3 and word[-1] == word[-2] and word[-1] not in "lsz":
-                word = word[:-1]
-            return _without_vowel(word)
-    if word.endswith("ies"):
-        return word[:-3] + "i"
-    if word.endswith("es") and word[-3] in "sxzh":
-        word = word[:-2]
-    elif word.endswith("s") and word[-2] not in "su":
-        word = word[:-1]
-    if word.endswith("ly") and len(word) > 5:
-        word = word[:-2]
-    return _without_vowel(word)
-
-
-def _without_vowel(word: str) -> str:
-    if len(word) > 3 and word[-1] == "e":
-        return word[:-1]
-    return word[:-1] + "i" if len(word) > 3 and word[-1] == "y" else word
 
 
 Trie = dict[str, "Trie | frozenset[str]"]
