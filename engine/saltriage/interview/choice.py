@@ -16,8 +16,8 @@ from saltriage.ranking.outlook import Outlook, outlook
 __all__ = ["Known", "Look", "Options", "options", "told_unasked"]
 
 MOST_ITEMS = 7  # a longer list is not listened to (own judgement)
-# One more line of a list: its 13 words take 3.3 s read in silence (238 words a minute: Brysbaert 2019, How many words do
-# we read per minute?, Journal of Memory and Language 109; from memory) and 5.2 s read aloud (150 a minute, common
+# One more line of a list: its 13 words take 3.3 s read in silence (238 words a minute: Brysbaert 2019, "How many words
+# do we read per minute?", Journal of Memory and Language 109; from memory) and 5.2 s read aloud (150 a minute: common
 # practice, no source); with a second for the answer 4.3 to 6.2 s.
 MINUTES_AN_ITEM = 0.08
 # Minutes that every question costs beside its own effort: being asked at all, and more with every question before it,
