@@ -1,8 +1,8 @@
 """How well the interview does on callers sampled from the knowledge base.
 
-The job's aim (true cause first with 0.8 or more in 88 of 100 calls, in 5 questions and 4 minutes on average) is not
-reached with these rules: knowing every answer an owner can give reaches about 86. tests/bench/bench_interview.py prints
-all figures; here are floors below what was measured, so that a change for the worse is seen.
+The job's aim: the true cause first with 0.8 or more in 88 of 100 calls, in 5 questions and 4 minutes on average.
+tests/bench/bench_interview.py shows on 600 callers how it stands. Here are fewer callers, for the time it takes, so the
+floors leave room for chance: two standard errors of a share, and as much of the minutes.
 """
 
 from statistics import mean
@@ -32,22 +32,22 @@ def calls(knowledge: Knowledge, sample: list[Caller]) -> list[Call]:
 
 def test_the_true_cause_comes_first(calls: list[Call]) -> None:
     """In most calls, and mostly with 0.8 or more."""
-    assert mean(call.first for call in calls) >= 0.85
-    assert mean(call.solved for call in calls) >= 0.65
+    assert mean(call.first for call in calls) >= 0.91
+    assert mean(call.solved for call in calls) >= 0.86
 
 
 def test_it_is_short(calls: list[Call]) -> None:
-    """Few questions; the effort is still well above the aim of 4 minutes, and must not grow further."""
-    assert mean(call.questions for call in calls) <= 6.0
-    assert mean(call.minutes for call in calls) <= 11.0
+    """Few questions and few minutes."""
+    assert mean(call.questions for call in calls) <= 4.5
+    assert mean(call.minutes for call in calls) <= 4.8
 
 
 def test_probabilities_mean_what_they_say(calls: list[Call]) -> None:
     """Of the calls that end above 0.8, the first cause is the true one in at least 80 of 100."""
     sure = [call for call in calls if call.probability >= 0.8]
 
-    assert len(sure) > 100
-    assert mean(call.first for call in sure) >= 0.8
+    assert len(sure) > 150
+    assert mean(call.first for call in sure) >= 0.9
 
 
 def test_choosing_beats_asking_at_random(knowledge: Knowledge, sample: list[Caller], calls: list[Call]) -> None:
