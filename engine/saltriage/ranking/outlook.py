@@ -46,13 +46,18 @@ class Outlook:
         self, symptoms: Sequence[int], present: Numbers, sets: Draws, causes: int, focus: frozenset[int] | None = None
     ) -> None:
         self._column = {symptom: place for place, symptom in enumerate(symptoms)}
-        self._answers = np.stack((1.0 - present.T, present.T), axis=1)  # symptoms x (absent, present) x draws
+        self._answers = np.empty((len(symptoms), 2, len(present)))  # symptoms x (absent, present) x draws
+        self._answers[:, 1] = present.T
+        np.subtract(1.0, self._answers[:, 1], out=self._answers[:, 0])
         known = [place for place, cause in enumerate(sets.causes) if cause < causes]
         self._causes = [sets.causes[place] for place in known]
         self._at_work = np.ascontiguousarray(sets.at_work[:, known].astype(np.float64))
         self._others = sets.others[:causes]
         rivals = [place for place in known if focus is None or sets.causes[place] in focus]
-        self._weights, self._groups = _grouped(sets.at_work[:, rivals or known])
+        weights, groups = _grouped(sets.at_work[:, rivals or known])
+        # One more column, all draws alike, so that one product gives the chances in every group and overall.
+        self._groups = np.column_stack((groups.T, np.full(len(present), 1.0 / len(present))))
+        self._signs = np.append(-weights, 1.0)  # information: entropy overall less that within the groups
 
     def information(self, symptoms: Iterable[int]) -> float:
         """Expected bits about the rivals in the answers about these symptoms; answered symptoms add nothing."""
@@ -70,13 +75,12 @@ class Outlook:
 
     def alone(self) -> dict[int, float]:
         """Expected bits in the answer about each symptom by itself."""
-        within = self._answers @ self._groups.T  # symptoms x (absent, present) x groups
-        bits = entropy(self._answers.mean(axis=2)).sum(axis=1) - (entropy(within).sum(axis=1) @ self._weights)
+        chances = self._answers @ self._groups  # symptoms x (absent, present) x groups and all
+        bits = entropy(chances).sum(axis=1) @ self._signs
         return {symptom: max(0.0, float(bits[place])) for symptom, place in self._column.items()}
 
     def _bits(self, joint: Numbers) -> float:
-        within = joint @ self._groups.T
-        return float(entropy(joint.mean(axis=1)).sum() - entropy(within).sum(axis=0) @ self._weights)
+        return float(entropy(joint @ self._groups).sum(axis=0) @ self._signs)
 
     def after(self, symptoms: Iterable[int]) -> list[After]:
         """Both answers to each of the symptoms, one after the other; answered symptoms are left out."""
