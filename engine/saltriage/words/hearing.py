@@ -7,6 +7,7 @@ from typing import Protocol
 
 from saltriage.interval import Interval
 from saltriage.knowledge.conditions import Facts, Truth, explain
+from saltriage.knowledge.model import Safety
 from saltriage.units import System, from_canonical, to_canonical
 from saltriage.words.comparisons import compared_in
 from saltriage.words.match import Match, matches
@@ -35,6 +36,8 @@ class Rules(Protocol):
     def symptoms(self) -> Mapping[str, _SpokenRule]: ...
     @property
     def readings(self) -> Mapping[str, _SpokenRule]: ...
+    @property
+    def safety(self) -> Mapping[str, Safety]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,17 +100,20 @@ def hear(text: str, rules: Rules, units: System | None = None) -> Heard:
         for each in _readings(text, words, rules, units)
         if not any(not part.past and part.start <= each.start < part.end for part in silent)
     ]
+    dangers = _dangers_of(rules)
     symptoms: dict[str, HeardSymptom] = {}
     for match in matches(tokens, book):
-        if match.unsure:
+        if match.unsure and not (match.present and dangers.intersection(match.phrase.symptoms)):
             continue
         for heard in _heard(match, tokens, text):
-            if heard.id in rules.symptoms and not _refuted(heard, readings, rules) and not _unclaimed(heard, silent):
+            if heard.id not in rules.symptoms or _refuted(heard, readings, rules):
+                continue
+            if not _unclaimed(heard, silent, heard.id in dangers):
                 _keep(symptoms, heard, text)
     _combine(symptoms, text)
     for said in compared_in(text, readings, rules.readings):
         heard = HeardSymptom(said.id, True, text[said.start : said.end], said.start, said.end)
-        if said.id in rules.symptoms and not _unclaimed(heard, silent):
+        if said.id in rules.symptoms and not _unclaimed(heard, silent, said.id in dangers):
             symptoms.setdefault(said.id, heard)
     ordered = sorted(symptoms.values(), key=lambda each: (each.start, each.end, each.id))
     return Heard(text, tuple(ordered), tuple(readings))
@@ -189,9 +195,23 @@ def _as_typed(reading: HeardReading, text: str, moved: Sequence[tuple[int, int, 
     return replace(reading, words=text[start:end], start=start, end=end)
 
 
-def _unclaimed(heard: HeardSymptom, silent: Sequence[Unclaimed]) -> bool:
-    """True where every word of it stands where nothing is claimed."""
-    return any(part.start <= heard.start and heard.end <= part.end for part in silent)
+def _dangers_of(rules: Rules) -> frozenset[str]:
+    """Symptoms that a stop rule rests on."""
+    stops = (each.when for each in rules.safety.values() if each.when is not None)
+    return frozenset(symptom for when in stops for symptom in when.references().symptoms)
+
+
+def _unclaimed(heard: HeardSymptom, silent: Sequence[Unclaimed], danger: bool) -> bool:
+    """True where every word of it stands where nothing is claimed.
+
+    Who asks 'can we swim if the ladder tingles?' is asked back whether it does: a danger is silent only where it is
+    over or another's.
+    """
+    return any(
+        part.start <= heard.start and heard.end <= part.end
+        for part in silent
+        if not (danger and heard.present) or part.past or part.others
+    )
 
 
 def _heard(match: Match, tokens: Sequence[Token], text: str) -> list[HeardSymptom]:

@@ -13,11 +13,15 @@ __all__ = ["Unclaimed", "unclaimed_in"]
 
 @dataclass(frozen=True, slots=True)
 class Unclaimed:
-    """From `start` to `end` of the text nothing is claimed. Args: past: it was so once; a number may still be told."""
+    """From `start` to `end` of the text nothing is claimed.
+
+    Args: past: it was so once; a number may still be told. others: it is about somebody else's pool.
+    """
 
     start: int
     end: int
     past: bool = False
+    others: bool = False
 
 
 def _any(pattern: str) -> re.Pattern[str]:
@@ -28,12 +32,15 @@ _MANY = 40  # conditions that are read in one sentence; nobody says more
 _SENTENCE = re.compile(r"(?:[^.;!?\n]|\.(?=\d))+[.;!?\n]?")
 _CLAUSE_END = _any(r",(?!\d{3}) | \b(?:but|so|because|although|though|while|however|then|yet|except)\b")
 _OWN_AGAIN = _any(r"\b(?:but|ours?|mine|we|my|the\ pool)\b")
-_ELSEWHERE = _any(r"""
+_OTHER_MACHINE = _any(r"""
     \b(?:hot\ ?tub|jacuzzi|dish\ ?washer|washing\ machine|tumble\ dryer|kitchen|fridge|freezer|microwave|furnace
     |thermostat|garage\ door
     |(?:irrigation|sprinkler|gate)\ (?:controller|timer|box|system)|(?:air\ )?compressor
     |a/?c(?:\ unit)?
-    |air\ con(?:ditioner|ditioning)?|(?:my|our|his|her|their|the)\ spa|someone\ else'?s\ pool
+    |air\ con(?:ditioner|ditioning)?|(?:my|our|his|her|their|the)\ spa)\b
+""")
+_OTHER_POOL = _any(r"""
+    \b(?:someone\ else'?s\ pool
     |(?:next\ door|neighbou?r|friend|brother|sister|parent|mum|mom|dad|cousin|uncle|mate)(?:'?s|s')?
     (?:\ (?:has|have|had|got)\ a)?\ (?:pool|one)|(?:pool|place|house)\ next\ door
     |my\ (?:old|other|last|previous)\ pool)\b
@@ -89,9 +96,11 @@ def unclaimed_in(text: str) -> Sequence[Unclaimed]:
 
 
 def _of_sentence(text: str, start: int, end: int) -> Iterator[Unclaimed]:
-    for match in _ELSEWHERE.finditer(text, start, end):
-        again = _OWN_AGAIN.search(text, match.end(), end)
-        yield Unclaimed(_clause(text, match.start(), start, end)[0], again.start() if again else end)
+    for pattern in (_OTHER_MACHINE, _OTHER_POOL):
+        for match in pattern.finditer(text, start, end):
+            again = _OWN_AGAIN.search(text, match.end(), end)
+            stop = again.start() if again else end
+            yield Unclaimed(_clause(text, match.start(), start, end)[0], stop, others=pattern is _OTHER_POOL)
     asked = _ASKED.match(text[start:end])
     if asked and "normal" not in asked.group().casefold():
         yield Unclaimed(start, end)
