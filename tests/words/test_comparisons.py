@@ -3,6 +3,7 @@
 import pytest
 
 from saltriage.knowledge import load_knowledge
+from saltriage.knowledge.conditions import thresholds
 from saltriage.words import hear
 
 KNOWLEDGE = load_knowledge()
@@ -79,3 +80,18 @@ def test_a_misspelt_name_keeps_its_place() -> None:
 def test_many_numbers_are_read(text: str) -> None:
     """Digits without end give a result."""
     assert hear(text, KNOWLEDGE).text == text[:4000]
+
+
+@pytest.mark.parametrize(
+    "symptom", ["ph-high", "cyanuric-high", "alkalinity-high", "calcium-high", "free-chlorine-high"]
+)
+def test_a_limit_in_words_is_that_of_the_rules(symptom: str) -> None:
+    """Just over the threshold that the rule itself names it is heard, well under it not."""
+    condition = KNOWLEDGE.symptoms[symptom].derived
+    assert condition is not None
+    (threshold,) = thresholds(condition)
+    name = {"cyanuric": "stabiliser", "free-chlorine": "chlorine"}.get(symptom.removesuffix("-high"))
+    name = name or symptom.removesuffix("-high")
+
+    assert symptom in present(f"{name} over {threshold.number.value:g}")
+    assert symptom not in present(f"{name} over {threshold.number.value * 0.5:g}")

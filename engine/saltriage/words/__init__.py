@@ -3,9 +3,8 @@
 Nothing is decided here: what comes back are candidates to be confirmed. A unit that was not named, or a word that names
 two ('gallons', 'degrees'), stays open, with what it may be. Synonyms are data (lexicon), phrases stand with the rules.
 
->>> from types import SimpleNamespace as Rule
->>> rules = Rule(symptoms={"foam": Rule(phrases=("foam on the pool",))}, readings={}, fingerprint="")
->>> [(each.id, each.present, each.words) for each in hear("no foam on the pool", rules).symptoms]
+>>> from saltriage.knowledge import load_knowledge
+>>> [(each.id, each.present, each.words) for each in hear("no foam on the pool", load_knowledge()).symptoms]
 [('foam', False, 'no foam on the pool')]
 """
 

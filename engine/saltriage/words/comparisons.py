@@ -7,6 +7,9 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from saltriage.interval import Interval
+from saltriage.knowledge.conditions import Facts, Truth, evaluate
+from saltriage.knowledge.model import Knowledge, Reading
 from saltriage.units import from_canonical, to_canonical
 from saltriage.words.numbers import HeardReading, possible_units
 from saltriage.words.unit_words import NUMBER_WORDS
@@ -96,25 +99,26 @@ _LIMIT = _any(r"""
     \ ?(?P<number>\d+(?:\.\d+)?)
 """)
 _WISHED = _any(r"\b(?:should|keep|ideal|recommend\w*|need\w*|when|if|must|want|get|once|until|never|not|n't|no)\b")
-# (name, low, high, said below, said above): the limits that rules/symptoms ask about.
-_LIMITS = tuple(
-    (_any(name), low, high, is_low, is_high)
-    for name, low, high, is_low, is_high in (
-        ("ph", 7.2, 7.8, "ph-low", "ph-high"),
-        (r"(?:free\ )?chlorine", 1.0, 5.0, "free-chlorine-low", "free-chlorine-high"),
-        (r"stabili[sz]er|conditioner|cyanuric(?:\ acid)?", 30.0, 90.0, "cyanuric-low", "cyanuric-high"),
-        (r"(?:total\ )?alk(?:alinity)?", 60.0, 120.0, "alkalinity-low", "alkalinity-high"),
-        (r"calcium(?:\ hardness)?|hardness", 150.0, 400.0, "calcium-low", "calcium-high"),
+_NAMED = tuple(
+    (_any(name), reading)
+    for name, reading in (
+        ("ph", "ph"),
+        (r"(?:free\ )?chlorine", "free-chlorine"),
+        (r"stabili[sz]er|conditioner|cyanuric(?:\ acid)?", "cyanuric-acid"),
+        (r"(?:total\ )?alk(?:alinity)?", "total-alkalinity"),
+        (r"calcium(?:\ hardness)?|hardness", "calcium-hardness"),
     )
 )
+_BEYOND = 0.001  # finer than any test of water, coarser than what comparisons round off
+_OUTDOOR = {"setting": "outdoor"}  # as a case is read in which nothing else is said
 _OFF_AT_NIGHT = _any(r"\b(?:chlorinator|cell|unit|box|generator|it)\b[^.;!?]{0,20}\boff\b|\boff\ (?:over)?\ ?night")
 
 
-def compared_in(text: str, readings: Sequence[HeardReading], rules: Mapping[str, object]) -> Iterator[Compared]:
-    """The symptoms that the numbers of the text say. Args: rules: id of a reading -> its rule."""
+def compared_in(text: str, readings: Sequence[HeardReading], rules: Knowledge) -> Iterator[Compared]:
+    """The symptoms that the numbers of the text say. Args: rules: the knowledge."""
     by_id = {each.id: each for each in readings}
     yield from _alone(by_id)
-    yield from _box_and_test(by_id, rules)
+    yield from _box_and_test(by_id, rules.readings)
     yield from _one_kit_and_another(text)
     jump = _JUMPS.search(text)
     if jump is not None and all(1000 <= number <= 9000 for number in _numbers(jump)):
@@ -124,7 +128,7 @@ def compared_in(text: str, readings: Sequence[HeardReading], rules: Mapping[str,
         if (NUMBER_WORDS.get(match[1].casefold()) or _value(match[1])) >= _MANY_BATHERS:
             yield Compared("many-bathers", *match.span())
     yield from _at_both_ends(text)
-    yield from _limits(text)
+    yield from _limits(text, rules)
     tap = _TAP_ALKALINITY.search(text)
     if tap is not None and _value(tap[1]) > _TAP_HIGH:
         yield Compared("fill-water-alkaline", *tap.span())
@@ -151,20 +155,21 @@ def _pairs(by_id: Mapping[str, HeardReading]) -> Iterator[Compared]:
         yield _both("supply-voltage-off", found, rated)
 
 
-def _limits(text: str) -> Iterator[Compared]:
-    """'Stabiliser over 100', 'pH is under 7': limits that are findings by themselves."""
+def _limits(text: str, rules: Knowledge) -> Iterator[Compared]:
+    """'Stabiliser over 100', 'pH is under 7': what the rules find in every number there, in ppm as pool tests count."""
     for match in _LIMIT.finditer(text):
         if _WISHED.search(text, max(0, match.start() - 30), match.end()):
             continue
-        over = match["over"] is not None
+        reading = next(reading for name, reading in _NAMED if name.fullmatch(match["name"]))
         number = _value(match["number"])
-        for name, low, high, is_low, is_high in _LIMITS:
-            if not name.fullmatch(match["name"]):
-                continue
-            if over and number >= high:
-                yield Compared(is_high, *match.span())
-            elif not over and number <= low:
-                yield Compared(is_low, *match.span())
+        allowed = rules.readings[reading].allowed
+        low, high = (number + _BEYOND, allowed.high) if match["over"] else (allowed.low, number - _BEYOND)
+        if low > high:
+            continue
+        facts = Facts(readings={reading: Interval(low, high)}, symptoms={}, doubts={}, contexts=_OUTDOOR)
+        for symptom, rule in rules.symptoms.items():
+            if rule.derived is not None and evaluate(rule.derived, facts) is Truth.TRUE:
+                yield Compared(symptom, *match.span())
 
 
 def _alone(by_id: Mapping[str, HeardReading]) -> Iterator[Compared]:
@@ -181,7 +186,7 @@ def _both(symptom: str, one: HeardReading, other: HeardReading) -> Compared:
     return Compared(symptom, min(one.start, other.start), max(one.end, other.end))
 
 
-def _box_and_test(by_id: Mapping[str, HeardReading], rules: Mapping[str, object]) -> Iterator[Compared]:
+def _box_and_test(by_id: Mapping[str, HeardReading], rules: Mapping[str, Reading]) -> Iterator[Compared]:
     shown, tested = by_id.get("salt-shown"), by_id.get("salt")
     if shown is not None and tested is not None:
         more = _in_its_unit(shown, rules) - _in_its_unit(tested, rules)
@@ -194,13 +199,13 @@ def _box_and_test(by_id: Mapping[str, HeardReading], rules: Mapping[str, object]
             yield _both("shown-temperature-wrong", shown, measured)
 
 
-def _in_its_unit(reading: HeardReading, rules: Mapping[str, object]) -> float:
+def _in_its_unit(reading: HeardReading, rules: Mapping[str, Reading]) -> float:
     rule = rules[reading.id]
     may_be = possible_units(reading.number, reading.may_be, rule)
     # A salt of a pool: thousands are ppm, units are g/L.
     unit = reading.unit or next((each for each in may_be if (each == "g/L") == (reading.number < 100)), "ppm")
-    value = to_canonical(reading.number, unit, rule.quantity)  # type: ignore[attr-defined]
-    return from_canonical(value, rule.unit, rule.quantity)  # type: ignore[attr-defined]
+    value = to_canonical(reading.number, unit, rule.quantity)
+    return from_canonical(value, rule.unit, rule.quantity)
 
 
 def _value(digits: str) -> float:

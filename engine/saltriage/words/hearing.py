@@ -1,13 +1,12 @@
 """Text -> Heard: the candidates in a caller's words."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Protocol
 
 from saltriage.interval import Interval
 from saltriage.knowledge.conditions import Facts, Truth, explain
-from saltriage.knowledge.model import Safety
+from saltriage.knowledge.model import Knowledge
 from saltriage.units import System, from_canonical, to_canonical
 from saltriage.words.comparisons import compared_in
 from saltriage.words.match import Match, matches
@@ -17,27 +16,9 @@ from saltriage.words.sayings import IMPLIED
 from saltriage.words.text import Token, Word, tokens_of, words_of
 from saltriage.words.unclaimed import Unclaimed, unclaimed_in
 
-__all__ = ["Heard", "HeardReading", "HeardSymptom", "Rules", "hear"]
+__all__ = ["Heard", "HeardReading", "HeardSymptom", "hear"]
 
 LONGEST = 4000  # signs that are read; a caller's story is shorter
-
-
-class _SpokenRule(Protocol):
-    @property
-    def phrases(self) -> tuple[str, ...]: ...
-
-
-class Rules(Protocol):
-    """What the reader of words needs of the knowledge."""
-
-    @property
-    def fingerprint(self) -> str: ...
-    @property
-    def symptoms(self) -> Mapping[str, _SpokenRule]: ...
-    @property
-    def readings(self) -> Mapping[str, _SpokenRule]: ...
-    @property
-    def safety(self) -> Mapping[str, Safety]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,9 +55,7 @@ _HEDGE = re.compile(
 _BOOKS: dict[str, PhraseBook] = {}
 
 
-def _book_of(rules: Rules) -> PhraseBook:
-    if not rules.fingerprint:
-        return phrase_book(rules.symptoms, rules.readings)
+def _book_of(rules: Knowledge) -> PhraseBook:
     if rules.fingerprint not in _BOOKS:
         if len(_BOOKS) >= 4:
             _BOOKS.clear()
@@ -84,7 +63,7 @@ def _book_of(rules: Rules) -> PhraseBook:
     return _BOOKS[rules.fingerprint]
 
 
-def hear(text: str, rules: Rules, units: System | None = None) -> Heard:
+def hear(text: str, rules: Knowledge, units: System | None = None) -> Heard:
     """What a caller's words may mean; the same words and rules give the same candidates.
 
     Args: text: a sentence or a story; what is over 4000 signs long is not read. rules: the knowledge. units: with
@@ -111,7 +90,7 @@ def hear(text: str, rules: Rules, units: System | None = None) -> Heard:
             if not _unclaimed(heard, silent, heard.id in dangers):
                 _keep(symptoms, heard, text)
     _combine(symptoms, text)
-    for said in compared_in(text, readings, rules.readings):
+    for said in compared_in(text, readings, rules):
         heard = HeardSymptom(said.id, True, text[said.start : said.end], said.start, said.end)
         if said.id in rules.symptoms and not _unclaimed(heard, silent, said.id in dangers):
             symptoms.setdefault(said.id, heard)
@@ -167,7 +146,7 @@ def _combine(symptoms: dict[str, HeardSymptom], text: str) -> None:
         symptoms.setdefault("flow-warning-strong-flow", replace(warning, id="flow-warning-strong-flow"))
 
 
-def _readings(text: str, words: Sequence[Word], rules: Rules, units: System | None) -> list[HeardReading]:
+def _readings(text: str, words: Sequence[Word], rules: Knowledge, units: System | None) -> list[HeardReading]:
     """The readings of the text, their names spelt well, at their places in it as typed."""
     mended, moved = text, []
     for word in reversed(words):
@@ -195,7 +174,7 @@ def _as_typed(reading: HeardReading, text: str, moved: Sequence[tuple[int, int, 
     return replace(reading, words=text[start:end], start=start, end=end)
 
 
-def _dangers_of(rules: Rules) -> frozenset[str]:
+def _dangers_of(rules: Knowledge) -> frozenset[str]:
     """Symptoms that a stop rule rests on."""
     stops = (each.when for each in rules.safety.values() if each.when is not None)
     return frozenset(symptom for when in stops for symptom in when.references().symptoms)
@@ -240,9 +219,9 @@ def _implied(match: Match, tokens: Sequence[Token]) -> tuple[str, ...]:
     )
 
 
-def _refuted(heard: HeardSymptom, readings: Sequence[HeardReading], rules: Rules) -> bool:
+def _refuted(heard: HeardSymptom, readings: Sequence[HeardReading], rules: Knowledge) -> bool:
     """True where a number in the same words says otherwise: 'the cell is two years old' is no old cell."""
-    derived = getattr(rules.symptoms[heard.id], "derived", None)
+    derived = rules.symptoms[heard.id].derived
     if derived is None:
         return False
     known = {}
@@ -251,8 +230,8 @@ def _refuted(heard: HeardSymptom, readings: Sequence[HeardReading], rules: Rules
         possible = possible_units(reading.number, reading.may_be, rule)
         unit = reading.unit or (possible[0] if len(possible) == 1 else "")
         if unit or not reading.needs_unit:
-            value = to_canonical(reading.number, unit or rule.unit, rule.quantity)  # type: ignore[attr-defined]
-            value = from_canonical(value, rule.unit, rule.quantity)  # type: ignore[attr-defined]
+            value = to_canonical(reading.number, unit or rule.unit, rule.quantity)
+            value = from_canonical(value, rule.unit, rule.quantity)
             known[reading.id] = Interval(value - reading.spread, value + reading.spread)
     facts = Facts(readings=known, symptoms={}, doubts={}, contexts={})
     truths = {leaf.truth for leaf in explain(derived, facts).leaves()}
