@@ -15,7 +15,7 @@ from saltriage.workshop.code_table import with_code_table
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 STEP = re.compile(
-    r"<!-- transcript -->\n```console\n(?P<commands>.*?)```|<!-- file: (?P<file>\S+) -->\n```yaml\n(?P<text>.*?)```",
+    r"<!-- console -->\n```console\n(?P<commands>.*?)```|<!-- file: (?P<file>\S+) -->\n```yaml\n(?P<text>.*?)```",
     re.S,
 )
 MOST_COMMANDS = 9  # "under 10"
