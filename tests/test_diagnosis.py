@@ -9,13 +9,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from saltriage.case import Case, load_case
+from saltriage.conditions import Matcher
 from saltriage.diagnosis import diagnose
 from saltriage.errors import SaltriageError
 from saltriage.knowledge import Knowledge, load_knowledge
-from saltriage.matching import Matcher
-from saltriage.matching.of_knowledge import conditions_of
-from saltriage.report.json_form import diagnosis_json
-from saltriage.report.text import diagnosis_text
+from saltriage.knowledge.matching import conditions_of
+from saltriage.report.diagnosis.json_form import diagnosis_json
+from saltriage.report.diagnosis.text import diagnosis_text
 from saltriage.result import Diagnosis
 
 ROOT = Path(__file__).parents[1]

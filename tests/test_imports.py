@@ -9,25 +9,31 @@ ENGINE = Path(__file__).parents[1] / "engine" / "saltriage"
 
 # From the ground up; names on one line may not import each other.
 LAYERS = (
-    ("errors", "interval", "likelihood", "unit_table", "result", "whole_file"),
-    ("units", "water", "cell", "forecast", "ranking"),
+    ("errors", "result"),
+    ("pool", "ranking"),
+    ("water",),  # the public address of pool.water
+    ("conditions",),
     ("knowledge",),
-    ("case", "derive", "matching"),
-    ("advice",),
-    ("situation", "ranked"),
-    ("noted", "questions"),
+    ("case", "words"),
+    # The way, room by room: each sees what the rooms before it found.
+    ("believe",),
+    ("find",),
+    ("explain",),
+    ("guard",),
+    ("advise",),
+    ("ask",),
     ("diagnosis",),
-    ("balance",),
-    ("plans",),
+    ("plans", "interview"),
     ("follow_up",),
-    ("reference", "report", "words"),
-    ("interview", "batch", "workshop"),
+    ("report",),
+    ("batch", "workshop"),
     ("web",),
     ("cli",),
 )
 LAYER_OF = {name: layer for layer, names in enumerate(LAYERS) for name in names}
-LEAVES = {"water", "cell", "forecast", "ranking"}  # know nothing of rules: only the errors
+LEAVES = {"pool", "ranking"}  # know nothing of rules: only the errors
 TOP = {"__init__", "__main__"}
+PAGE = {"__init__", "__main__", "diagnosis", "errors", "result"}
 
 
 def _imports(path: Path) -> set[str]:
@@ -60,6 +66,35 @@ def test_a_module_imports_only_what_stands_below_it(path: Path) -> None:
 
 
 @pytest.mark.parametrize("path", [path for path in MODULES if _part(path) in LEAVES], ids=lambda path: path.stem)
-def test_a_leaf_knows_only_the_errors_and_intervals(path: Path) -> None:
-    """Chemistry, electrolysis and ranking can be lifted out and used without the rules."""
-    assert _imports(path) - {_part(path)} <= {"errors", "interval"}
+def test_a_leaf_knows_only_the_errors(path: Path) -> None:
+    """Chemistry, electrolysis, units and ranking can be lifted out and used without the rules."""
+    assert _imports(path) - {_part(path)} <= {"errors"}
+
+
+def test_nothing_stands_beside_the_page() -> None:
+    """Whoever opens the package sees the page, the errors, the result, and rooms."""
+    assert {path.stem for path in ENGINE.glob("*.py")} == PAGE
+
+
+def test_every_class_has_a_name_of_its_own() -> None:
+    """A class is found by its name alone."""
+    homes: dict[str, list[str]] = {}
+    for path in ENGINE.rglob("*.py"):
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                homes.setdefault(node.name, []).append(str(path.relative_to(ENGINE)))
+
+    assert {name: places for name, places in homes.items() if len(places) > 1} == {}
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ENGINE)))
+def test_no_function_takes_more_than_five_arguments_by_place(path: Path) -> None:
+    """What takes more is called by name, or takes one thing that holds them."""
+    too_many = [
+        f"{node.name} takes {count}"
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.FunctionDef)
+        and (count := len([arg for arg in node.args.args if arg.arg not in ("self", "cls")])) > 5
+    ]
+
+    assert too_many == []

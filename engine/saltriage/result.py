@@ -13,7 +13,7 @@ __all__ = [
     "Diagnosis",
     "DoseAdvice",
     "DoubtNote",
-    "Evidence",
+    "EvidenceLine",
     "Expectation",
     "NextCheck",
     "RankedCause",
@@ -108,7 +108,7 @@ class SafetyNote:
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class EvidenceLine:
     """What one answer does to one cause: `factor` multiplies its odds (above 1 for it, below 1 against it)."""
 
     symptom: str
@@ -130,8 +130,8 @@ class RankedCause:
     who: str
     hazard: str
     settle: Wording
-    evidence_for: tuple[Evidence, ...] = ()
-    evidence_against: tuple[Evidence, ...] = ()
+    evidence_for: tuple[EvidenceLine, ...] = ()
+    evidence_against: tuple[EvidenceLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

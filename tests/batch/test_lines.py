@@ -9,7 +9,7 @@ from saltriage.batch.lines import diagnosed_lines
 from saltriage.case import load_case_text
 from saltriage.diagnosis import diagnose
 from saltriage.knowledge import load_knowledge
-from saltriage.report.json_form import diagnosis_data
+from saltriage.report.diagnosis.json_form import diagnosis_data
 
 
 def results_of(*texts: bytes) -> list[dict]:
@@ -63,14 +63,14 @@ def test_refused_line_is_an_error_with_its_number(text):
 
 def test_fault_of_ours_spoils_its_own_line_only(monkeypatch):
     """A bug met by one case is an error in that case's line."""
-    real = worker.matched
+    real = worker.believe
 
     def broken(case, knowledge):
         if case.id == "bad":
             raise ZeroDivisionError("a bug")
         return real(case, knowledge)
 
-    monkeypatch.setattr(worker, "matched", broken)
+    monkeypatch.setattr(worker, "believe", broken)
     first, bad, last = results_of(*(b'{"case": "%s", "readings": {"ph": 7}}' % name for name in (b"a", b"bad", b"c")))
 
     assert (first["case"], last["case"]) == ("a", "c")
@@ -79,24 +79,25 @@ def test_fault_of_ours_spoils_its_own_line_only(monkeypatch):
 
 def test_case_that_cannot_be_ranked_does_not_spoil_the_others(monkeypatch):
     """Where ranking together fails, each case is ranked alone and only the guilty line is an error."""
-    real = worker.with_rankings
+    real = worker.explain
 
-    def broken(examined):
-        if any(each.situation.case.id == "bad" for each in examined):
+    def broken(found):
+        if found.believed.case.id == "bad":
             raise worker.SaltriageError("too entangled")
-        return real(examined)
+        return real(found)
 
-    monkeypatch.setattr(worker, "with_rankings", broken)
+    monkeypatch.setattr(worker, "explain_together", lambda found: 1 / 0)
+    monkeypatch.setattr(worker, "explain", broken)
     first, bad, last = results_of(*(b'{"case": "%s", "readings": {"ph": 7}}' % name for name in (b"a", b"bad", b"c")))
 
     assert (first["case"], last["case"]) == ("a", "c")
     assert bad["error"]["title"] == "not diagnosed"
-    assert "could not be ranked" in bad["error"]["reasons"][0]
+    assert bad["error"]["reasons"] == ["too entangled"]
 
 
 def test_lone_surrogate_cannot_break_the_output(monkeypatch):
     """Text that UTF-8 cannot hold is written with an escape instead of stopping the run."""
-    monkeypatch.setattr(worker, "matched", lambda case, knowledge: 1 / 0 if case else None)
+    monkeypatch.setattr(worker, "believe", lambda case, knowledge: 1 / 0 if case else None)
     monkeypatch.setattr(worker, "_error", lambda number, trouble: worker._compact({"line": number, "x": "\ud800"}))
 
     assert diagnosed_lines([(1, b'{"case": "a", "readings": {"ph": 7}}')]) == [b'{"line":1,"x":"\\ud800"}']

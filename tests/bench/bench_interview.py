@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Sequence
 from statistics import mean, median
 
+from saltriage.ask.checks import askables
 from sampled_callers import (
     Call,
     best,
@@ -22,11 +23,10 @@ from sampled_callers import (
     random_order,
 )
 
+from saltriage.explain.cause_network import CauseNetwork, network_of
 from saltriage.interview import Interview
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.model import Knowledge
-from saltriage.questions import askables
-from saltriage.ranked import CauseNetwork, network_of
 
 OWNERS_MINUTES = 30.0  # longer tests are not part of a call
 

@@ -16,7 +16,9 @@ from collections.abc import Callable, Mapping
 from contextlib import suppress
 from statistics import median
 
-from saltriage.knowledge.conditions import (
+from saltriage.conditions import ConditionSet
+from saltriage.conditions.atoms import PropertyIndex
+from saltriage.conditions.condition import (
     AllOf,
     AnyOf,
     Comparator,
@@ -32,11 +34,9 @@ from saltriage.knowledge.conditions import (
     Truth,
     evaluate,
 )
-from saltriage.matching import ConditionSet
-from saltriage.matching.atoms import PropertyIndex
-from saltriage.matching.durable_adapter import DurableEngine
-from saltriage.matching.plain import PlainEngine
-from saltriage.matching.rule_sets import CompiledPhase, compile_rule_sets
+from saltriage.conditions.durable_adapter import DurableEngine
+from saltriage.conditions.plain import PlainEngine
+from saltriage.conditions.rule_sets import CompiledPhase, compile_rule_sets
 
 READINGS = [f"reading-{n}" for n in range(40)]
 SYMPTOMS = [f"symptom-{n}" for n in range(200)]

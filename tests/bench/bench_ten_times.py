@@ -15,13 +15,12 @@ from statistics import median
 import bench_matching as synthetic
 from nets import random_caller, random_network
 
-from saltriage.knowledge.conditions import Condition, Facts
-from saltriage.matching import ConditionSet
-from saltriage.matching.durable_adapter import DurableEngine
-from saltriage.matching.plain import PlainEngine
-from saltriage.matching.rule_sets import compile_rule_sets
-from saltriage.ranking import evidence_weights_of, question_scores, rank
-from saltriage.ranking.questions import Question
+from saltriage.conditions import ConditionSet
+from saltriage.conditions.condition import Condition, Facts
+from saltriage.conditions.durable_adapter import DurableEngine
+from saltriage.conditions.plain import PlainEngine
+from saltriage.conditions.rule_sets import compile_rule_sets
+from saltriage.ranking import evidence_weights_of, outlook, rank
 
 CONDITIONS = 200  # about what the shipped rules have
 CAUSES, SYMPTOMS = 100, 200
@@ -82,10 +81,8 @@ def ranking() -> None:
         small = [lambda caller=caller: evidence_weights_of(one, caller, range(5)) for caller in callers[0]]
         large = [lambda caller=caller: evidence_weights_of(ten, caller, range(5)) for caller in callers[1]]
         row(f"evidence, up to {present} present", taking_turns(small, large))
-    asked = [Question((symptom,)) for symptom in range(SYMPTOMS)]
-    asked_of_ten = [Question((symptom,)) for symptom in range(10 * SYMPTOMS)]
-    small = [lambda caller=caller: question_scores(one, caller, asked) for caller in callers[0]]
-    large = [lambda caller=caller: question_scores(ten, caller, asked_of_ten) for caller in callers[1]]
+    small = [lambda caller=caller: outlook(one, caller, range(SYMPTOMS)).alone() for caller in callers[0]]
+    large = [lambda caller=caller: outlook(ten, caller, range(10 * SYMPTOMS)).alone() for caller in callers[1]]
     row("scoring every question", taking_turns(small, large))
 
 

@@ -13,8 +13,8 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "outside"))
 
 from phreeqc_reference import ReferenceWater
 
-from saltriage.interval import Interval
-from saltriage.water import Plan, ReadingsUncertainty, TargetRange, Targets, Water, joint_plan
+from saltriage.pool.interval import Interval
+from saltriage.pool.water import Plan, ReadingsUncertainty, TargetRange, Targets, Water, joint_plan
 
 READINGS: dict[str, float] = {
     "ph": 7.9,

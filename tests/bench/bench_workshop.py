@@ -13,12 +13,12 @@ import pytest
 
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import data_folder
-from saltriage.reference import case_files
 from saltriage.workshop.book import write_book
 from saltriage.workshop.comparison import compare
 from saltriage.workshop.consistency import consistency
 from saltriage.workshop.coverage import coverage
 from saltriage.workshop.mutation import run_mutation
+from saltriage.workshop.reference_cases import case_files
 
 ROOT = Path(__file__).parents[2]
 CASES = data_folder("cases") / "reference"

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from saltriage.case import Case, Knows, Product, case_to_data, load_case
-from saltriage.interval import Interval
+from saltriage.case import Case, ProductAtHand, case_to_data, load_case
+from saltriage.knowledge.model import Knowledge
+from saltriage.pool.interval import Interval
 
 WHOLE: dict[str, Any] = {
     "case": "low-salt-after-rain",
@@ -41,7 +42,7 @@ WHOLE: dict[str, Any] = {
 
 
 @pytest.fixture(scope="session")
-def whole(rules: Knows) -> Case:
+def whole(rules: Knowledge) -> Case:
     return Case.from_data(WHOLE, rules)
 
 
@@ -90,12 +91,12 @@ def test_the_rest_of_the_case(whole: Case) -> None:
         "pump": "variable-speed",
     }
     assert dict(whole.contexts) == expected
-    assert dict(whole.products) == {"acid": Product("muriatic-31", 31.45), "salt": Product("pool-salt")}
+    assert dict(whole.products) == {"acid": ProductAtHand("muriatic-31", 31.45), "salt": ProductAtHand("pool-salt")}
     assert (whole.profile, whole.targets, whole.told) == ("common-band", "outdoor-plaster", "volunteered")
     assert whole.expect == WHOLE["expect"]
 
 
-def test_the_larger_precision_of_a_method_counts(rules: Knows) -> None:
+def test_the_larger_precision_of_a_method_counts(rules: Knowledge) -> None:
     """A strip is good to a tenth of the value, and never better than its absolute step."""
     for value, half in ((1000, 300), (5000, 500)):
         entry = {"value": value, "unit": "mg/L", "method": "test-strip"}
@@ -108,21 +109,21 @@ def test_the_larger_precision_of_a_method_counts(rules: Knows) -> None:
     ("entry", "half"),
     [("5 %", 130.0), ("200 ppm", 200.0), ("0.1 g/L", 100.0), ("0 %", 0.0)],
 )
-def test_a_typed_precision_wins_over_the_method(rules: Knows, entry: str, half: float) -> None:
+def test_a_typed_precision_wins_over_the_method(rules: Knowledge, entry: str, half: float) -> None:
     """Whoever knows the kit better may say so, in percent of the value or as an amount."""
     data = {"readings": {"salt": {"value": 2600, "unit": "ppm", "method": "drop-test", "precision": entry}}}
 
     assert Case.from_data(data, rules).readings["salt"].interval == Interval(2600 - half, 2600 + half)
 
 
-def test_a_precision_in_degrees_is_a_difference(rules: Knows) -> None:
+def test_a_precision_in_degrees_is_a_difference(rules: Knowledge) -> None:
     """1.8 degF of precision is 1 degC, not minus 16.8."""
     data = {"readings": {"water-temperature": {"value": 77, "unit": "degF", "precision": "1.8 degF"}}}
 
     assert Case.from_data(data, rules).readings["water-temperature"].interval == Interval(24.0, 26.0)
 
 
-def test_us_units_settle_gallons(rules: Knows) -> None:
+def test_us_units_settle_gallons(rules: Knowledge) -> None:
     """A case that says that its units are US ones may write gal; it is saved without the doubt."""
     case = Case.from_data({"units": "us", "pool": {"volume": "12,000 gal"}}, rules)
 
@@ -131,7 +132,7 @@ def test_us_units_settle_gallons(rules: Knows) -> None:
     assert case_to_data(case)["pool"] == {"volume": "12000 US gal"}
 
 
-def test_settings_may_stand_among_the_readings(rules: Knows) -> None:
+def test_settings_may_stand_among_the_readings(rules: Knowledge) -> None:
     """Interview and web page know readings only; what they write means the same as a pool's own field."""
     one = Case.from_data({"readings": {"pool-volume": "45 m3", "cell-age": "4 years"}}, rules)
     two = Case.from_data({"pool": {"volume": "45 m3"}, "equipment": {"cell-age": "4 years"}}, rules)
@@ -139,7 +140,7 @@ def test_settings_may_stand_among_the_readings(rules: Knows) -> None:
     assert one == two
 
 
-def test_free_above_total_within_both_precisions_is_believed(rules: Knows) -> None:
+def test_free_above_total_within_both_precisions_is_believed(rules: Knowledge) -> None:
     """Two drops too many are no contradiction."""
     readings = {
         "free-chlorine": {"value": 3.2, "unit": "mg/L", "method": "drop-test"},
@@ -149,13 +150,13 @@ def test_free_above_total_within_both_precisions_is_believed(rules: Knows) -> No
     assert set(Case.from_data({"readings": readings}, rules).readings) == set(readings)
 
 
-def test_an_empty_case_is_a_case(rules: Knows) -> None:
+def test_an_empty_case_is_a_case(rules: Knowledge) -> None:
     """Nothing told is nothing known, not an error."""
     assert Case.from_data({}, rules) == Case(id="unnamed")
     assert Case.from_data({}, rules, name="cases/demo/green-pool.yaml").id == "green-pool"
 
 
-def test_saved_and_loaded_it_is_the_same(whole: Case, rules: Knows) -> None:
+def test_saved_and_loaded_it_is_the_same(whole: Case, rules: Knowledge) -> None:
     """A record of a call can be opened again, and saved again to the same data."""
     data = case_to_data(whole)
 
@@ -205,7 +206,7 @@ _TOLD = st.fixed_dictionaries(
 
 
 @given(_TOLD)
-def test_any_case_is_saved_and_loaded_the_same(rules: Knows, told: dict[str, Any]) -> None:
+def test_any_case_is_saved_and_loaded_the_same(rules: Knowledge, told: dict[str, Any]) -> None:
     """Through a file on disk as well: not a digit is lost."""
     case = Case.from_data(told, rules)
 
@@ -221,7 +222,7 @@ def test_a_case_cannot_be_written_to_and_travels(whole: Case) -> None:
     assert hash(pickle.loads(pickle.dumps(whole))) == hash(whole)
 
 
-def test_the_data_given_is_neither_kept_nor_changed(rules: Knows) -> None:
+def test_the_data_given_is_neither_kept_nor_changed(rules: Knowledge) -> None:
     """The caller's mapping can be used again and changed afterwards."""
     data = copy.deepcopy(WHOLE)
     case = Case.from_data(data, rules)
@@ -232,7 +233,7 @@ def test_the_data_given_is_neither_kept_nor_changed(rules: Knows) -> None:
 
 
 @given(st.randoms(use_true_random=False))
-def test_the_order_of_keys_does_not_matter(rules: Knows, random: Any) -> None:
+def test_the_order_of_keys_does_not_matter(rules: Knowledge, random: Any) -> None:
     """Answers in any order make the same case, down to the order in which it lists them."""
 
     def shuffled(value: Any) -> Any:
@@ -259,7 +260,7 @@ _METRIC_AND_US = (
 
 
 @given(st.tuples(*(st.floats(0, 1) for _ in _METRIC_AND_US)))
-def test_metric_and_us_typing_give_the_same_case(rules: Knows, parts: tuple[float, ...]) -> None:
+def test_metric_and_us_typing_give_the_same_case(rules: Knowledge, parts: tuple[float, ...]) -> None:
     """The same pool told by a metric and by a US caller, within rounding, also at the ends of what is allowed."""
     metric: dict[str, Any] = {"pool": {"volume-uncertainty": "10 %"}}
     us: dict[str, Any] = {"pool": {"volume-uncertainty": "10 %"}}
@@ -278,7 +279,7 @@ def test_metric_and_us_typing_give_the_same_case(rules: Knows, parts: tuple[floa
         assert (other.value, other.interval.low, other.interval.high) == pytest.approx(expected, rel=1e-9, abs=1e-9)
 
 
-def test_edits_give_new_cases(whole: Case, rules: Knows) -> None:
+def test_edits_give_new_cases(whole: Case, rules: Knowledge) -> None:
     """The interview adds and takes back; the case it had stays as it was."""
     before = case_to_data(whole)
     with_bubbles = whole.with_symptom("bubbles", True, rules)
@@ -294,7 +295,7 @@ def test_edits_give_new_cases(whole: Case, rules: Knows) -> None:
     assert "salt" not in whole.without("salt", knowledge=rules).readings
 
 
-def test_one_end_of_the_salt_band_can_be_changed_and_taken_back(whole: Case, rules: Knows) -> None:
+def test_one_end_of_the_salt_band_can_be_changed_and_taken_back(whole: Case, rules: Knowledge) -> None:
     """Without its own number the case falls back on the profile's; one end alone is saved, too."""
     lower = whole.with_reading("salt-band-low", "2900 mg/L", rules)
     without = whole.without("salt-band-low", knowledge=rules)

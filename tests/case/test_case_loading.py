@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from saltriage.case import Case, Knows, load_case, load_case_text
+from saltriage.case import Case, load_case, load_case_text
 from saltriage.errors import CaseRefused
+from saltriage.knowledge.model import Knowledge
 
 YAML = """\
 # yaml-language-server: $schema=../../schemas/case.schema.json
@@ -30,14 +31,14 @@ AS_JSON = {
 }
 
 
-def refused(source: Path | str | bytes, rules: Knows) -> CaseRefused:
+def refused(source: Path | str | bytes, rules: Knowledge) -> CaseRefused:
     with pytest.raises(CaseRefused) as caught:
         load_case(source, rules)
     str(caught.value).encode("utf-8")
     return caught.value
 
 
-def test_yaml_and_json_tell_the_same_case(rules: Knows, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_yaml_and_json_tell_the_same_case(rules: Knowledge, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same case from a YAML file, a JSON file, the standard input, a text, and bytes with a byte order mark."""
     (tmp_path / "weak-jets.yaml").write_text(YAML, encoding="utf-8")
     (tmp_path / "weak-jets.json").write_text(json.dumps(AS_JSON), encoding="utf-8")
@@ -54,7 +55,7 @@ def test_yaml_and_json_tell_the_same_case(rules: Knows, tmp_path: Path, monkeypa
     assert load_case(json.dumps(AS_JSON), rules) == expected
 
 
-def test_a_case_without_an_id_has_the_name_of_its_file(rules: Knows, tmp_path: Path) -> None:
+def test_a_case_without_an_id_has_the_name_of_its_file(rules: Knowledge, tmp_path: Path) -> None:
     """What a caller's record is called is what the report calls it."""
     file = tmp_path / "call-17.yaml"
     file.write_text("symptoms: {bubbles: yes}\n", encoding="utf-8")
@@ -62,7 +63,7 @@ def test_a_case_without_an_id_has_the_name_of_its_file(rules: Knows, tmp_path: P
     assert load_case(file, rules).id == "call-17"
 
 
-def test_reasons_come_in_the_order_of_the_file_with_line_and_column(rules: Knows, tmp_path: Path) -> None:
+def test_reasons_come_in_the_order_of_the_file_with_line_and_column(rules: Knowledge, tmp_path: Path) -> None:
     """An editor can jump to each; a wrong key is pointed at itself, a wrong value at the value."""
     file = tmp_path / "bad.yaml"
     file.write_text(
@@ -73,7 +74,7 @@ def test_reasons_come_in_the_order_of_the_file_with_line_and_column(rules: Knows
     assert places == ["1:16", "3:7", "4:3", "6:12"]
 
 
-def test_reasons_in_json_have_places_too(rules: Knows) -> None:
+def test_reasons_in_json_have_places_too(rules: Knowledge) -> None:
     """The same for a record that a program wrote."""
     reasons = refused('{\n  "readings": {"ph": 70}\n}', rules).refusals
 
@@ -101,7 +102,7 @@ def test_reasons_in_json_have_places_too(rules: Knows) -> None:
         (YAML.encode("utf-16"), "not UTF-8"),
     ],
 )
-def test_a_text_that_cannot_be_read(rules: Knows, text: str | bytes, words: str) -> None:
+def test_a_text_that_cannot_be_read(rules: Knowledge, text: str | bytes, words: str) -> None:
     """One refusal that says what broke the reading and where."""
     reason = refused(text if isinstance(text, bytes) else text.encode(), rules)
 
@@ -110,7 +111,7 @@ def test_a_text_that_cannot_be_read(rules: Knows, text: str | bytes, words: str)
     assert reason.refusals[0].place.startswith("<text>:")
 
 
-def test_a_file_that_cannot_be_opened(rules: Knows, tmp_path: Path) -> None:
+def test_a_file_that_cannot_be_opened(rules: Knowledge, tmp_path: Path) -> None:
     """Missing, a folder, a name that no file can have, a name with signs that cannot be seen: no traceback."""
     assert "no such file" in str(refused(tmp_path / "none.yaml", rules))
     assert "a folder" in str(refused(tmp_path, rules))
@@ -120,7 +121,7 @@ def test_a_file_that_cannot_be_opened(rules: Knows, tmp_path: Path) -> None:
 
 
 @given(st.binary(max_size=200))
-def test_any_bytes_are_a_case_or_are_refused(rules: Knows, text: bytes) -> None:
+def test_any_bytes_are_a_case_or_are_refused(rules: Knowledge, text: bytes) -> None:
     """Noise from a pipe gives a refusal that can be printed."""
     try:
         load_case(text, rules)
@@ -129,7 +130,7 @@ def test_any_bytes_are_a_case_or_are_refused(rules: Knows, text: bytes) -> None:
 
 
 @given(st.text(alphabet=st.sampled_from(sorted(set(YAML + "&*!|>%@`\t\"'"))), max_size=120), st.integers(0, len(YAML)))
-def test_a_damaged_file_is_a_case_or_is_refused(rules: Knows, noise: str, place: int) -> None:
+def test_a_damaged_file_is_a_case_or_is_refused(rules: Knowledge, noise: str, place: int) -> None:
     """The same with a piece of noise inside an ordinary case."""
     try:
         load_case_text(YAML[:place] + noise + YAML[place:], rules)

@@ -7,12 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from saltriage.case import Case, Knows
+from saltriage.case import Case
 from saltriage.case.ledger import MOST_REFUSALS
 from saltriage.errors import CaseRefused
+from saltriage.knowledge.model import Knowledge
 
 
-def refusal(data: object, rules: Knows) -> str:
+def refusal(data: object, rules: Knowledge) -> str:
     """The one refusal of the data, as printed."""
     with pytest.raises(CaseRefused) as caught:
         Case.from_data(data, rules)
@@ -60,7 +61,7 @@ def refusal(data: object, rules: Knows) -> str:
         ({"value": 2400, "unit": "mg/L", "precision": {"value": 5}}, "readings.salt.precision: found a mapping"),
     ],
 )
-def test_a_reading_that_cannot_be_understood(rules: Knows, entry: object, words: str) -> None:
+def test_a_reading_that_cannot_be_understood(rules: Knowledge, entry: object, words: str) -> None:
     """One reason for one mistake, and it names the part that is wrong."""
     assert words in refusal({"readings": {"salt": entry}}, rules)
 
@@ -149,12 +150,12 @@ def test_a_reading_that_cannot_be_understood(rules: Knows, entry: object, words:
         ("2400 mg/L", "case file: found '2400 mg/L'"),
     ],
 )
-def test_a_case_that_cannot_be_believed(rules: Knows, data: object, words: str) -> None:
+def test_a_case_that_cannot_be_believed(rules: Knowledge, data: object, words: str) -> None:
     """Wrong names get the nearest right one, impossible values the range that is possible."""
     assert words in refusal(data, rules)
 
 
-def test_free_chlorine_above_total_is_refused(rules: Knows) -> None:
+def test_free_chlorine_above_total_is_refused(rules: Knowledge) -> None:
     """Free chlorine is a part of total chlorine; the difference is beyond both kits."""
     readings = {
         "free-chlorine": {"value": 3.5, "unit": "mg/L", "method": "drop-test"},
@@ -167,7 +168,7 @@ def test_free_chlorine_above_total_is_refused(rules: Knows) -> None:
         Case.from_data({"readings": {"total-chlorine": "3 mg/L"}}, rules).with_reading("free-chlorine", "4 mg/L", rules)
 
 
-def test_every_reason_is_given_at_once(rules: Knows) -> None:
+def test_every_reason_is_given_at_once(rules: Knowledge) -> None:
     """A file is mended in one go, not one message at a time; parts of one entry are all looked at."""
     data = {
         "told": 5,
@@ -186,7 +187,7 @@ def test_every_reason_is_given_at_once(rules: Knows) -> None:
     assert sorted(each.field for each in caught.value.refusals) == sorted(expected.split())
 
 
-def test_a_file_of_nothing_but_errors_is_refused_quickly(rules: Knows) -> None:
+def test_a_file_of_nothing_but_errors_is_refused_quickly(rules: Knowledge) -> None:
     """A hundred thousand unknown names do not take a hundred thousand searches for the nearest one."""
     with pytest.raises(CaseRefused) as caught:
         Case.from_data({"symptoms": {f"x{number}": "yes" for number in range(100_000)}}, rules)
@@ -218,7 +219,7 @@ _LIKE_A_CASE = st.dictionaries(
 
 
 @given(st.one_of(_JSON, _LIKE_A_CASE))
-def test_any_data_is_a_case_or_is_refused(rules: Knows, data: Any) -> None:
+def test_any_data_is_a_case_or_is_refused(rules: Knowledge, data: Any) -> None:
     """Whatever comes in: a case, or our own error that can be printed. Nothing else."""
     outcome = case_or_refusal(data, rules)
 
@@ -231,7 +232,7 @@ def test_any_data_is_a_case_or_is_refused(rules: Knows, data: Any) -> None:
             assert reading.interval.low <= reading.value <= reading.interval.high
 
 
-def case_or_refusal(data: object, rules: Knows) -> Case | CaseRefused:
+def case_or_refusal(data: object, rules: Knowledge) -> Case | CaseRefused:
     try:
         return Case.from_data(data, rules)
     except CaseRefused as refused:

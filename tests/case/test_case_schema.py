@@ -8,11 +8,12 @@ from jsonschema import Draft202012Validator
 from referencing import Registry, Resource
 from test_case_from_data import WHOLE
 
-from saltriage.case import Case, Knows, case_to_data
+from saltriage.case import Case, case_to_data
 from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
 from saltriage.case.expectations import EXPECTATIONS
 from saltriage.errors import CaseRefused
 from saltriage.knowledge.home import data_folder
+from saltriage.knowledge.model import Knowledge
 
 
 @pytest.fixture(scope="module")
@@ -50,7 +51,7 @@ def test_contexts_are_those_that_rules_may_ask_for() -> None:
     assert sorted(asked) == sorted([*POOL_CONTEXTS, *EQUIPMENT_CONTEXTS])
 
 
-def test_a_case_with_every_field_follows_the_schema(validator: Draft202012Validator, rules: Knows) -> None:
+def test_a_case_with_every_field_follows_the_schema(validator: Draft202012Validator, rules: Knowledge) -> None:
     """Typed by a person or saved by us: the editor has nothing to underline."""
     typed = WHOLE | {"units": "us", "$schema": "../case.schema.json"}
 
@@ -59,7 +60,7 @@ def test_a_case_with_every_field_follows_the_schema(validator: Draft202012Valida
 
 
 def test_settings_without_a_field_of_their_own_are_saved_among_the_readings(
-    validator: Draft202012Validator, rules: Knows
+    validator: Draft202012Validator, rules: Knowledge
 ) -> None:
     """A precision, a single end of the band, a setting that only some rules know: saved, loaded, and in the schema."""
     readings = {
@@ -92,7 +93,7 @@ def test_settings_without_a_field_of_their_own_are_saved_among_the_readings(
     ],
 )
 def test_the_schema_refuses_what_the_reader_refuses(
-    validator: Draft202012Validator, rules: Knows, data: dict[str, Any]
+    validator: Draft202012Validator, rules: Knowledge, data: dict[str, Any]
 ) -> None:
     """The reader has better words; the editor underlines the same mistakes."""
     assert not validator.is_valid(data)

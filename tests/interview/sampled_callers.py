@@ -10,11 +10,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from saltriage.interview.choice import Known, Look, options
-from saltriage.interview.standing import MOST_QUESTIONS, SETTLED, SURE
+from saltriage.ask.asking import SETTLED, SURE
+from saltriage.ask.choice import Known, Look, options
+from saltriage.explain.cause_network import CauseNetwork, network_of
+from saltriage.interview.standing import MOST_QUESTIONS
 from saltriage.knowledge.model import Knowledge
-from saltriage.ranked import CauseNetwork, network_of
-from saltriage.ranking import rank
+from saltriage.ranking import Evidence, rank
 
 Chooser = Callable[[Sequence[Look], np.random.Generator], Look]
 
@@ -80,6 +81,16 @@ def fixed_order(network: CauseNetwork) -> Chooser:
     return chosen
 
 
+@dataclass(frozen=True)
+class Ranked:
+    """A ranked caller without a case."""
+
+    knowledge: Knowledge
+    network: CauseNetwork
+    evidence: Evidence
+    leading: str
+
+
 def interview(
     caller: Caller, knowledge: Knowledge, choose: Chooser = best, wrong: float = 0.0, seed: int = 0,
     most: int = MOST_QUESTIONS,
@@ -94,11 +105,8 @@ def interview(
         evidence = network.evidence(answers, False)
         ((leader, chance),) = rank(network.network, evidence).top(1)
         found = options(
-            knowledge,
-            network,
-            evidence,
+            Ranked(knowledge, network, evidence, network.causes[leader]),
             Known(answers, readings, told=told, asked=questions),
-            network.causes[leader],
         )
         ended = chance >= SURE or (chance >= SETTLED and found.settled) or questions >= most
         if ended or not found.own:

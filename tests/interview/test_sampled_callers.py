@@ -10,9 +10,9 @@ from statistics import mean
 import pytest
 from sampled_callers import Call, Caller, callers, interview, random_order
 
+from saltriage.explain.cause_network import network_of
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.model import Knowledge
-from saltriage.ranked import network_of
 
 
 @pytest.fixture(scope="module")

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from saltriage.knowledge.conditions import (
+from saltriage.conditions.condition import (
     AllOf,
     AnyOf,
     Comparator,

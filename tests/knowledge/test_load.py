@@ -12,11 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import saltriage.knowledge.load as load_module
+from saltriage.conditions.nodes import Number, ReadingBound, SymptomIs
 from saltriage.errors import KnowledgeRefused, UsageRefused
 from saltriage.knowledge.build import fingerprint
-from saltriage.knowledge.bundle import Bundle, bundle_file, contents_of, read_bundle, write_bundle
+from saltriage.knowledge.bundle import KnowledgeBundle, bundle_file, contents_of, read_bundle, write_bundle
 from saltriage.knowledge.checking import check, check_file
-from saltriage.knowledge.condition_nodes import Number, ReadingBound, SymptomIs
 from saltriage.knowledge.load import compile_bundle, load_knowledge
 from saltriage.knowledge.strict_yaml import read_yaml
 from saltriage.result import Wording
@@ -309,7 +309,7 @@ def test_compiling_says_where_it_cannot_write(rules, tmp_path):
 def test_what_is_written_is_read(data):
     """A bundle comes back as it was written, whatever its texts."""
     data = json.loads(json.dumps(data))
-    bundle = Bundle(data, dict.fromkeys(data, "0"), fingerprint(data), "whole")
+    bundle = KnowledgeBundle(data, dict.fromkeys(data, "0"), fingerprint(data), "whole")
     path = bundle_file(Path("any"))
 
     assert write_bundle(path, bundle)

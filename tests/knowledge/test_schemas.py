@@ -9,12 +9,12 @@ from referencing import Registry, Resource
 from referencing.jsonschema import DRAFT202012
 
 from saltriage.case.contexts import EQUIPMENT_CONTEXTS, POOL_CONTEXTS
-from saltriage.knowledge.condition_nodes import Comparator
+from saltriage.conditions.nodes import Comparator
 from saltriage.knowledge.findings import NotReadable
 from saltriage.knowledge.home import data_folder
 from saltriage.knowledge.schemas import FOLDERS, key_order, prepared_schema, validator
 from saltriage.knowledge.strict_yaml import read_yaml
-from saltriage.units import CANONICAL
+from saltriage.pool.units import CANONICAL
 
 SCHEMAS = data_folder("schemas")
 RULE_KINDS = sorted(FOLDERS.values())

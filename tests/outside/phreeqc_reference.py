@@ -11,7 +11,7 @@ from typing import Any
 
 from phreeqpython import PhreeqPython
 
-from saltriage.water import Water
+from saltriage.pool.water import Water
 
 SPECIES = """
 SOLUTION_MASTER_SPECIES

@@ -5,10 +5,10 @@ US gallon 3.785411784 L and avoirdupois pound 453.59237 g: NIST Special Publicat
 
 import pytest
 
-from saltriage.advice.dose_inputs import Aim, DoseInputs
-from saltriage.advice.doses import dose
-from saltriage.interval import Interval
-from saltriage.water import find_product
+from saltriage.advise.dose_inputs import Aim, DoseInputs
+from saltriage.advise.doses import dose
+from saltriage.pool.interval import Interval
+from saltriage.pool.water import find_product
 
 GALLON_L, POUND_G = 3.785411784, 453.59237
 POOL_L = 10_000 * GALLON_L

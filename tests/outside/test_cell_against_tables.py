@@ -3,10 +3,10 @@
 import pytest
 from water_tables import table_rows
 
-from saltriage.cell import conductivity_us_per_cm, displayed_salt_without_compensation, hydrogen_l_per_h
-from saltriage.cell.electrolysis import CHLORINE_G_PER_AMPERE_HOUR, HYDROGEN_G_PER_AMPERE_HOUR
-from saltriage.water.constants import water_density
-from saltriage.water.salt import salt_mg_per_kg, salted_water_density
+from saltriage.pool.cell import conductivity_us_per_cm, displayed_salt_without_compensation, hydrogen_l_per_h
+from saltriage.pool.cell.electrolysis import CHLORINE_G_PER_AMPERE_HOUR, HYDROGEN_G_PER_AMPERE_HOUR
+from saltriage.pool.water.constants import water_density
+from saltriage.pool.water.salt import salt_mg_per_kg, salted_water_density
 
 
 @pytest.mark.parametrize("row", table_rows("physical_nacl.csv"), ids=lambda row: f"{row['T_C']}C-{row['NaCl_mgL']}")

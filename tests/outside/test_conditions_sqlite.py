@@ -13,8 +13,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
-from saltriage.interval import Interval
-from saltriage.knowledge.conditions import (
+from saltriage.conditions.condition import (
     AllOf,
     AnyOf,
     Bound,
@@ -31,6 +30,7 @@ from saltriage.knowledge.conditions import (
     compared,
     evaluate,
 )
+from saltriage.pool.interval import Interval
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "matching"))
 from condition_trees import conditions, facts

@@ -5,8 +5,8 @@ import re
 import pytest
 from water_tables import start_water, table_rows
 
-from saltriage.cell import chlorine_g_per_h
-from saltriage.water import (
+from saltriage.pool.cell import chlorine_g_per_h
+from saltriage.pool.water import (
     continuous_exchange_volumes,
     dose_for_change,
     dose_to_reach_ph,
@@ -14,9 +14,9 @@ from saltriage.water import (
     drain_and_refill_fraction,
     find_product,
 )
-from saltriage.water.chlorine_doses import REDUCERS, neutralising_dose
-from saltriage.water.constants import hypochlorous_pka
-from saltriage.water.handbook import handbook_index
+from saltriage.pool.water.chlorine_doses import REDUCERS, neutralising_dose
+from saltriage.pool.water.constants import hypochlorous_pka
+from saltriage.pool.water.handbook import handbook_index
 
 LITRES = {"gal": 3.785411784, "m3": 1000.0}
 FLUID_OUNCE_ML, POUND_G = 29.5735295625, 453.59237

@@ -4,8 +4,8 @@ the weights-and-measures acts), and a few factors against the handbook values th
 import pint
 import pytest
 
-from saltriage.unit_table import CANONICAL, UNITS, Unit
-from saltriage.units import convert_difference, from_canonical, to_canonical
+from saltriage.pool.unit_table import CANONICAL, UNITS, Unit
+from saltriage.pool.units import convert_difference, from_canonical, to_canonical
 
 _PINT = {
     "US gal": "US_liquid_gallon",

@@ -6,8 +6,8 @@ from hypothesis import strategies as st
 from phreeqc_reference import FORMULAS, ReferenceWater
 
 from saltriage.errors import Contradiction
-from saltriage.interval import Interval
-from saltriage.water import (
+from saltriage.pool.interval import Interval
+from saltriage.pool.water import (
     Plan,
     PlanProducts,
     ReadingsUncertainty,

@@ -3,7 +3,7 @@
 import pytest
 from water_tables import start_water, table_rows
 
-from saltriage.water import Water
+from saltriage.pool.water import Water
 
 # How the reagents of doses.csv are called here, and how many of ours make one of theirs.
 REAGENT_NAMES = {

@@ -5,7 +5,7 @@ from math import log10
 
 import pytest
 
-from saltriage.water import constants as k
+from saltriage.pool.water import constants as k
 
 TEMPERATURES = [5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0]
 

@@ -6,14 +6,14 @@ from collections.abc import Callable
 import pytest
 from water_tables import table_rows
 
-from saltriage.cell import chlorine_g_per_h
-from saltriage.cell.conductivity import equivalent_conductivity_25c
-from saltriage.water import Water, dose_for_change, handbook, salt_dose_kg
-from saltriage.water import chlorine_doses as reducing
-from saltriage.water import constants as k
-from saltriage.water import disinfection as contact
-from saltriage.water.chlorine import PK9A_WAHMAN_ALEXANDER_25C, pk7a_wahman_alexander
-from saltriage.water.salt import salt_solubility_percent, salted_water_density
+from saltriage.pool.cell import chlorine_g_per_h
+from saltriage.pool.cell.conductivity import equivalent_conductivity_25c
+from saltriage.pool.water import Water, dose_for_change, handbook, salt_dose_kg
+from saltriage.pool.water import chlorine_doses as reducing
+from saltriage.pool.water import constants as k
+from saltriage.pool.water import disinfection as contact
+from saltriage.pool.water.chlorine import PK9A_WAHMAN_ALEXANDER_25C, pk7a_wahman_alexander
+from saltriage.pool.water.salt import salt_solubility_percent, salted_water_density
 
 KELVIN_25C = 298.15
 GALLON_10K = 37854.11784  # L

@@ -3,7 +3,7 @@
 import csv
 from pathlib import Path
 
-from saltriage.water import Water
+from saltriage.pool.water import Water
 
 DATA = Path(__file__).parent / "data"
 

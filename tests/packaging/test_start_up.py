@@ -45,11 +45,11 @@ def test_diagnosis_imports_what_it_needs(cache):
     assert {"numpy", "saltriage.diagnosis"} <= found
     assert not found & {
         "jsonschema", "jinja2", "starlette", "uvicorn", "rapidfuzz", "pydantic", "saltriage.knowledge.checking",
-        "saltriage.water.plan", "saltriage.words", "saltriage.web", "saltriage.interview", "saltriage.batch",
+        "saltriage.pool.water.plan", "saltriage.words", "saltriage.web", "saltriage.interview", "saltriage.batch",
     }  # fmt: skip
 
 
-@pytest.mark.parametrize("package", ["saltriage", "saltriage.knowledge", "saltriage.water"])
+@pytest.mark.parametrize("package", ["saltriage", "saltriage.knowledge", "saltriage.pool.water"])
 def test_names_imported_when_first_used(package):
     """Every name that a package promises is there, and no other."""
     module = import_module(package)

@@ -8,9 +8,9 @@ from saltriage.case import Case
 from saltriage.errors import UsageRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.plans import OCCASIONS, PlanResult, plan_for
-from saltriage.report.plan_html import plan_html
-from saltriage.report.plan_json import plan_json
-from saltriage.report.plan_text import plan_text
+from saltriage.report.plan.html import plan_html
+from saltriage.report.plan.json_form import plan_json
+from saltriage.report.plan.text import plan_text
 
 KNOWLEDGE = load_knowledge()
 

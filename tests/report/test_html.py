@@ -11,7 +11,8 @@ import pytest
 from saltriage.case import Case
 from saltriage.diagnosis import diagnose
 from saltriage.knowledge import Knowledge, load_knowledge
-from saltriage.report.html import diagnosis_html, style_hash
+from saltriage.report.diagnosis.html import diagnosis_html
+from saltriage.report.shared.page_engine import style_hash
 from saltriage.result import Diagnosis
 
 ROOT = Path(__file__).parents[2]

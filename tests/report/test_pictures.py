@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from saltriage.knowledge import Knowledge, load_knowledge
-from saltriage.report.pictures import (
+from saltriage.pool.water import Water
+from saltriage.report.shared.pictures import (
     PART_NAMES,
     Strip,
     chance_bar,
@@ -22,10 +23,9 @@ from saltriage.report.pictures import (
     saturation_curve,
     strip,
 )
-from saltriage.report.pictures.drawings import _RINGS
-from saltriage.report.pictures.looks import LOOKS
-from saltriage.report.pictures.parts import AREA_PARTS, CAUSE_PARTS
-from saltriage.water import Water
+from saltriage.report.shared.pictures.drawings import _RINGS
+from saltriage.report.shared.pictures.looks import LOOKS
+from saltriage.report.shared.pictures.parts import AREA_PARTS, CAUSE_PARTS
 
 ROOT = Path(__file__).parents[2]
 DRAWINGS = sorted(path.stem for path in (ROOT / "engine" / "saltriage" / "report" / "pictures").glob("drawings/*.svg"))

@@ -15,10 +15,10 @@ from jsonschema import Draft202012Validator
 from saltriage.case import load_case
 from saltriage.diagnosis import diagnose
 from saltriage.knowledge import Knowledge, load_knowledge
-from saltriage.report.html import diagnosis_html
-from saltriage.report.json_form import diagnosis_json
-from saltriage.report.json_schema import diagnosis_schema
-from saltriage.report.text import diagnosis_text
+from saltriage.report.diagnosis.html import diagnosis_html
+from saltriage.report.diagnosis.json_form import diagnosis_json
+from saltriage.report.diagnosis.json_schema import diagnosis_schema
+from saltriage.report.diagnosis.text import diagnosis_text
 from saltriage.result import Diagnosis
 
 ROOT = Path(__file__).parents[2]
@@ -105,7 +105,7 @@ def test_a_diagnosis_fits_its_published_schema(name: str) -> None:
 
 
 def test_the_published_schema_is_the_one_of_the_program() -> None:
-    """If it is not: `python -m saltriage.report.json_schema > schemas/diagnosis.schema.json`."""
+    """If it is not: `python -m saltriage.report.diagnosis.json_schema > schemas/diagnosis.schema.json`."""
     file = (ROOT / "schemas" / "diagnosis.schema.json").read_text(encoding="utf-8")
 
     assert json.loads(file) == diagnosis_schema()

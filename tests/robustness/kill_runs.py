@@ -22,7 +22,7 @@ from sampled_cases import sampled_lines
 from saltriage.case import Case
 from saltriage.case.saving import save_case
 from saltriage.knowledge import load_knowledge
-from saltriage.knowledge.bundle import Bundle, write_bundle
+from saltriage.knowledge.bundle import KnowledgeBundle, write_bundle
 
 LINES = 200
 
@@ -112,9 +112,9 @@ def two_cases() -> list[Case]:
     ]
 
 
-def two_bundles() -> list[Bundle]:
+def two_bundles() -> list[KnowledgeBundle]:
     """A small and a large bundle; only their size matters."""
-    return [Bundle({"a.yaml": {"text": "x" * size}}, {"a.yaml": "0"}, "f", "w") for size in (10, 2_000_000)]
+    return [KnowledgeBundle({"a.yaml": {"text": "x" * size}}, {"a.yaml": "0"}, "f", "w") for size in (10, 2_000_000)]
 
 
 def write_case(folder: Path, which: int) -> Path:

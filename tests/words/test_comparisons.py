@@ -2,8 +2,8 @@
 
 import pytest
 
+from saltriage.conditions.condition import thresholds
 from saltriage.knowledge import load_knowledge
-from saltriage.knowledge.conditions import thresholds
 from saltriage.words import hear
 
 KNOWLEDGE = load_knowledge()

@@ -4,8 +4,8 @@ from rule_edits import change
 
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import data_folder
-from saltriage.reference import case_files
 from saltriage.workshop.coverage import KEPT, coverage, coverage_text
+from saltriage.workshop.reference_cases import case_files
 
 
 def test_shipped_cases_cover_the_rules():

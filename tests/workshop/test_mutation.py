@@ -11,10 +11,10 @@ from rule_edits import change
 from saltriage.errors import UsageRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import data_folder
-from saltriage.reference import case_files
 from saltriage.workshop.mutants import KINDS, mutants
 from saltriage.workshop.mutation import MUST_BE_CAUGHT, mutate, rules_of_files, run_mutation
 from saltriage.workshop.mutation_report import mutation_json, mutation_text
+from saltriage.workshop.reference_cases import case_files
 
 SEED, SAMPLE = 20261125, 40
 

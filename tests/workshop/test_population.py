@@ -4,8 +4,8 @@ from saltriage.case import Case, load_case
 from saltriage.errors import CaseRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import data_folder
-from saltriage.reference import case_files
 from saltriage.workshop.population import sampled_callers
+from saltriage.workshop.reference_cases import case_files
 
 
 def test_a_seed_draws_the_same_callers():

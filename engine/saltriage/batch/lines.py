@@ -4,16 +4,19 @@ The only function a process pool or a cluster has to run is `diagnosed_lines`; i
 """
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from saltriage.believe import believe
 from saltriage.case import load_case_text
-from saltriage.diagnosis import Examined, diagnosis_of, matched, with_rankings
+from saltriage.diagnosis import diagnosis_of
 from saltriage.errors import CaseRefused, SaltriageError
+from saltriage.explain import Explained, explain, explain_together
+from saltriage.find import Found, find
 from saltriage.knowledge import load_knowledge
-from saltriage.report.json_form import diagnosis_data
+from saltriage.report.diagnosis.json_form import diagnosis_data
 
 if TYPE_CHECKING:
     from saltriage.knowledge.model import Knowledge
@@ -38,36 +41,37 @@ def diagnosed_lines(lines: Sequence[Line], rules: Path | None = None) -> list[by
     """
     knowledge = knowledge_of(rules)
     results: dict[int, bytes] = {}
-    waiting: list[tuple[int, Examined]] = []
+    waiting: list[tuple[int, Found]] = []
     for number, text in lines:
         try:
             case = load_case_text(text, knowledge, f"line-{number}.json")
-            waiting.append((number, matched(case, knowledge)))
+            waiting.append((number, find(believe(case, knowledge))))
         except Exception as trouble:
             results[number] = _error(number, trouble)
-    for number, examined in _ranked(waiting):
+    for number, explained in _explained(waiting):
         try:
-            results[number] = _compact({"line": number, **diagnosis_data(diagnosis_of(examined, next_check=False))})
+            if isinstance(explained, Exception):
+                raise explained
+            results[number] = _compact({"line": number, **diagnosis_data(diagnosis_of(explained, next_check=False))})
         except Exception as trouble:
             results[number] = _error(number, trouble)
     return [results[number] for number, _ in lines]
 
 
-def _ranked(waiting: list[tuple[int, Examined]]) -> Iterator[tuple[int, Examined]]:
+def _explained(waiting: list[tuple[int, Found]]) -> list[tuple[int, Explained | Exception]]:
     """Ranked together; one by one where one of them cannot be ranked, so that it does not spoil the others."""
+    numbers = [number for number, _ in waiting]
     try:
-        ranked = with_rankings([each for _, each in waiting])
+        return list(zip(numbers, explain_together([found for _, found in waiting]), strict=True))
     except Exception:
-        ranked = [_ranked_alone(each) for _, each in waiting]
-    return zip([number for number, _ in waiting], ranked, strict=True)
+        return [(number, _explained_alone(found)) for number, found in waiting]
 
 
-def _ranked_alone(examined: Examined) -> Examined:
-    """Not ranked where it cannot be; asking for its ranking then says so."""
+def _explained_alone(found: Found) -> Explained | Exception:
     try:
-        return with_rankings([examined])[0]
-    except Exception:
-        return examined
+        return explain(found)
+    except Exception as trouble:
+        return trouble
 
 
 def _error(number: int, trouble: Exception) -> bytes:

@@ -5,9 +5,8 @@ Case.from_data(mapping)       ->  Case
 case_to_data(case)            ->  mapping that loads to an equal case
 """
 
-from saltriage.case.knows import Knows
 from saltriage.case.loading import load_case, load_case_text
-from saltriage.case.model import Case, Product, Reading
+from saltriage.case.model import Case, ProductAtHand, Reading
 from saltriage.case.saving import case_to_data
 
-__all__ = ["Case", "Knows", "Product", "Reading", "case_to_data", "load_case", "load_case_text"]
+__all__ = ["Case", "ProductAtHand", "Reading", "case_to_data", "load_case", "load_case_text"]

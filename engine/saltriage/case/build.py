@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING, cast
 
 from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
 from saltriage.case.expectations import EXPECTATIONS, plain_copy
-from saltriage.case.knows import Knows
-from saltriage.case.ledger import Ledger, Path, nearest
-from saltriage.case.model import Case, Origin, Product, Reading, Told
+from saltriage.case.ledger import CaseLedger, Path, nearest
+from saltriage.case.model import Case, Origin, ProductAtHand, Reading, Told
 from saltriage.case.numbers import reading_from_entry
 from saltriage.errors import QuantityRefused
-from saltriage.interval import Interval
-from saltriage.units import System, parse_quantity, shortened
+from saltriage.knowledge.model import Knowledge
+from saltriage.pool.interval import Interval
+from saltriage.pool.units import System, parse_quantity, shortened
 
 if TYPE_CHECKING:
     from saltriage.knowledge.places import Document
@@ -31,14 +31,14 @@ _LONGEST_GAP = 900
 
 
 def case_from_data(
-    data: object, knowledge: Knows | None = None, document: "Document | None" = None, name: str = ""
+    data: object, knowledge: Knowledge | None = None, document: "Document | None" = None, name: str = ""
 ) -> Case:
     """See `Case.from_data`."""
     if knowledge is None:
         from saltriage.knowledge import load_knowledge
 
         knowledge = load_knowledge()
-    ledger = Ledger(document, name)
+    ledger = CaseLedger(document, name)
     if not isinstance(data, Mapping):
         ledger.refuse((), shortened(data), "a mapping of keys such as symptoms, readings, pool, equipment")
         ledger.raise_all()
@@ -50,7 +50,7 @@ def case_from_data(
 class _Builder:
     """Works through the sections of one case; whatever is wrong goes into the ledger and is left out."""
 
-    def __init__(self, data: Mapping[str, object], knowledge: Knows, ledger: Ledger) -> None:
+    def __init__(self, data: Mapping[str, object], knowledge: Knowledge, ledger: CaseLedger) -> None:
         self.data = data
         self.knowledge = knowledge
         self.ledger = ledger
@@ -240,8 +240,8 @@ class _Builder:
             found = f"a salt band from {low.typed} to {high.typed}"
             self.ledger.refuse(path, found, "a low end below the high end", "Copy both from the nameplate.")
 
-    def _products(self) -> dict[str, Product]:
-        products: dict[str, Product] = {}
+    def _products(self) -> dict[str, ProductAtHand]:
+        products: dict[str, ProductAtHand] = {}
         section = self._section("products", "chemicals with product and strength")
         self.ledger.known_keys(section, ("products",), CHEMICALS)
         for chemical in CHEMICALS:
@@ -251,7 +251,7 @@ class _Builder:
                     products[chemical] = product
         return products
 
-    def _product(self, entry: object, path: Path) -> Product | None:
+    def _product(self, entry: object, path: Path) -> ProductAtHand | None:
         parts = self.ledger.mapping(entry, path, "product and strength")
         self.ledger.known_keys(parts, path, ("product", "strength"))
         if not isinstance(entry, Mapping):
@@ -261,7 +261,7 @@ class _Builder:
             return None
         product = self._name(parts["product"], (*path, "product"))
         strength = self._strength(parts["strength"], (*path, "strength")) if "strength" in parts else None
-        return Product(product, strength)
+        return ProductAtHand(product, strength)
 
     def _strength(self, entry: object, path: Path) -> float | None:
         if not isinstance(entry, str):

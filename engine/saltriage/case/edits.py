@@ -5,28 +5,28 @@ from dataclasses import replace
 from typing import Any
 
 from saltriage.case.build import case_from_data
-from saltriage.case.knows import Knows
 from saltriage.case.model import Case
 from saltriage.case.saving import case_to_data
+from saltriage.knowledge.model import Knowledge
 
 __all__ = ["with_reading", "with_symptom", "without"]
 
 
-def with_reading(case: Case, reading: str, entry: object, knowledge: Knows | None) -> Case:
+def with_reading(case: Case, reading: str, entry: object, knowledge: Knowledge | None) -> Case:
     """See `Case.with_reading`."""
     data = _data_without(case, (reading,))
     data.setdefault("readings", {})[reading] = entry
     return case_from_data(data, knowledge)
 
 
-def with_symptom(case: Case, symptom: str, answer: object, knowledge: Knows | None) -> Case:
+def with_symptom(case: Case, symptom: str, answer: object, knowledge: Knowledge | None) -> Case:
     """See `Case.with_symptom`."""
     data = _data_without(case, (symptom,))
     data.setdefault("symptoms", {})[symptom] = answer
     return case_from_data(data, knowledge)
 
 
-def without(case: Case, ids: Iterable[str], knowledge: Knows | None) -> Case:
+def without(case: Case, ids: Iterable[str], knowledge: Knowledge | None) -> Case:
     """See `Case.without`."""
     return case_from_data(_data_without(case, ids), knowledge)
 

@@ -3,8 +3,8 @@
 import math
 from collections.abc import Mapping
 
-from saltriage.case.ledger import Ledger, Path
-from saltriage.units import shortened
+from saltriage.case.ledger import CaseLedger, Path
+from saltriage.pool.units import shortened
 
 __all__ = ["EXPECTATIONS", "plain_copy"]
 
@@ -16,7 +16,7 @@ EXPECTATIONS = (
 _DEEPEST = 8  # the deepest expectation in use has three levels
 
 
-def plain_copy(value: object, path: Path, ledger: Ledger, depth: int = 1) -> object:
+def plain_copy(value: object, path: Path, ledger: CaseLedger, depth: int = 1) -> object:
     """A copy of JSON-like data that nobody else can change; anything else is noted and becomes None."""
     if depth > _DEEPEST:
         ledger.refuse(path, "a deep nest", f"at most {_DEEPEST} levels")

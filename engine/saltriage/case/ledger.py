@@ -6,12 +6,12 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING, NoReturn
 
 from saltriage.errors import CaseRefused, QuantityRefused, Refusal
-from saltriage.units import shortened
+from saltriage.pool.units import shortened
 
 if TYPE_CHECKING:
     from saltriage.knowledge.places import Document
 
-__all__ = ["MOST_REFUSALS", "Ledger", "Path", "nearest"]
+__all__ = ["MOST_REFUSALS", "CaseLedger", "Path", "nearest"]
 
 Path = tuple[str | int, ...]
 
@@ -28,7 +28,7 @@ def nearest(word: str, allowed: Iterable[str]) -> str:
     return f"Did you mean {close[0]}?" if close else ""
 
 
-class Ledger:
+class CaseLedger:
     """Collects refusals; raises them all at the end, or at once when there are MOST_REFUSALS of them."""
 
     def __init__(self, document: "Document | None", name: str) -> None:

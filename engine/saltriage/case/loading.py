@@ -5,10 +5,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from saltriage.case.build import case_from_data
-from saltriage.case.knows import Knows
 from saltriage.case.model import Case
 from saltriage.errors import CaseRefused, Refusal
-from saltriage.units import shortened
+from saltriage.knowledge.model import Knowledge
+from saltriage.pool.units import shortened
 
 if TYPE_CHECKING:
     from saltriage.knowledge.places import Document
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 __all__ = ["load_case", "load_case_text"]
 
 
-def load_case(source: Path | str | bytes, knowledge: Knows | None = None) -> Case:
+def load_case(source: Path | str | bytes, knowledge: Knowledge | None = None) -> Case:
     """The case in a file, on the standard input ('-') or in a text.
 
     Args:
@@ -36,7 +36,7 @@ def load_case(source: Path | str | bytes, knowledge: Knows | None = None) -> Cas
     return load_case_text(_bytes_of(source), knowledge, str(source))
 
 
-def load_case_text(text: str | bytes, knowledge: Knows | None = None, name: str = "<text>") -> Case:
+def load_case_text(text: str | bytes, knowledge: Knowledge | None = None, name: str = "<text>") -> Case:
     """The case in a text, YAML or JSON; `name` is used in messages and, without its ending, as the case's id.
 
     Raises:

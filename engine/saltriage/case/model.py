@@ -8,14 +8,14 @@ from dataclasses import dataclass, field, fields
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal
 
-from saltriage.interval import Interval
-from saltriage.units import System
+from saltriage.pool.interval import Interval
+from saltriage.pool.units import System
 
 if TYPE_CHECKING:
-    from saltriage.case.knows import Knows
+    from saltriage.knowledge.model import Knowledge
     from saltriage.knowledge.places import Document
 
-__all__ = ["Case", "Origin", "Product", "Reading", "Told"]
+__all__ = ["Case", "Origin", "ProductAtHand", "Reading", "Told"]
 
 Told = Literal["volunteered", "asked"]
 Origin = Literal["told", "setting", "profile"]
@@ -30,7 +30,7 @@ class Reading:
         interval: in `unit`: value -/+ precision, cut at the ends of what the rule allows.
         value: in `unit`.
         unit: unit of the rule; empty for a plain number.
-        quantity: kind of quantity, as in `saltriage.units`.
+        quantity: kind of quantity, as in `saltriage.pool.units`.
         typed_value, typed_unit: as typed; the unit in its unambiguous spelling.
         method: id of the test method, empty where none was told (the number then counts as exact).
         typed_precision: the precision as typed, where it was given instead of the method's.
@@ -55,7 +55,7 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
-class Product:
+class ProductAtHand:
     """A product at hand; `strength_percent` by mass, 0 < strength <= 100, or None where it was not told."""
 
     product: str
@@ -93,7 +93,7 @@ class Case:
     unknown: frozenset[str] = frozenset()
     readings: Mapping[str, Reading] = field(default_factory=dict)
     contexts: Mapping[str, str] = field(default_factory=dict)
-    products: Mapping[str, Product] = field(default_factory=dict)
+    products: Mapping[str, ProductAtHand] = field(default_factory=dict)
     profile: str = ""
     targets: str = ""
     expect: Mapping[str, object] = field(default_factory=_empty)
@@ -115,7 +115,7 @@ class Case:
 
     @classmethod
     def from_data(
-        cls, data: object, knowledge: "Knows | None" = None, document: "Document | None" = None, name: str = ""
+        cls, data: object, knowledge: "Knowledge | None" = None, document: "Document | None" = None, name: str = ""
     ) -> "Case":
         """The case that the data tells.
 
@@ -132,7 +132,7 @@ class Case:
 
         return case_from_data(data, knowledge, document, name)
 
-    def with_reading(self, reading: str, entry: object, knowledge: "Knows | None" = None) -> "Case":
+    def with_reading(self, reading: str, entry: object, knowledge: "Knowledge | None" = None) -> "Case":
         """The case with one reading set anew; `entry` as in a case file (text, number, or value, unit, method).
 
         Raises: CaseRefused, also where the new reading contradicts another.
@@ -141,13 +141,13 @@ class Case:
 
         return with_reading(self, reading, entry, knowledge)
 
-    def with_symptom(self, symptom: str, answer: object, knowledge: "Knows | None" = None) -> "Case":
+    def with_symptom(self, symptom: str, answer: object, knowledge: "Knowledge | None" = None) -> "Case":
         """The case with one answer set anew: yes, no, unknown, True or False. Raises: CaseRefused."""
         from saltriage.case.edits import with_symptom
 
         return with_symptom(self, symptom, answer, knowledge)
 
-    def without(self, *ids: str, knowledge: "Knows | None" = None) -> "Case":
+    def without(self, *ids: str, knowledge: "Knowledge | None" = None) -> "Case":
         """The case without what was said about these symptoms and readings; ids not in it change nothing."""
         from saltriage.case.edits import without
 

@@ -4,12 +4,12 @@ import re
 from collections.abc import Mapping
 from typing import TypeGuard
 
-from saltriage.case.knows import ReadingRule
-from saltriage.case.ledger import Ledger, Path
+from saltriage.case.ledger import CaseLedger, Path
 from saltriage.case.model import Origin, Reading
 from saltriage.errors import QuantityRefused
-from saltriage.interval import Interval
-from saltriage.units import (
+from saltriage.knowledge.model import ReadingRule
+from saltriage.pool.interval import Interval
+from saltriage.pool.units import (
     System,
     Typed,
     Unit,
@@ -35,7 +35,7 @@ def reading_from_entry(
     entry: object,
     rule: ReadingRule,
     path: Path,
-    ledger: Ledger,
+    ledger: CaseLedger,
     system: System | None,
     origin: Origin,
     spread: tuple[object, Path] | None = None,
@@ -81,7 +81,9 @@ def reading_from_entry(
     )
 
 
-def _from_short(entry: object, rule: ReadingRule, path: Path, ledger: Ledger, system: System | None) -> Typed | None:
+def _from_short(
+    entry: object, rule: ReadingRule, path: Path, ledger: CaseLedger, system: System | None
+) -> Typed | None:
     """Number and unit out of text, or a bare number where there is no unit to write."""
     try:
         if isinstance(entry, str):
@@ -96,7 +98,7 @@ def _from_short(entry: object, rule: ReadingRule, path: Path, ledger: Ledger, sy
 
 
 def _from_parts(
-    parts: Mapping[str, object], rule: ReadingRule, path: Path, ledger: Ledger, system: System | None
+    parts: Mapping[str, object], rule: ReadingRule, path: Path, ledger: CaseLedger, system: System | None
 ) -> Typed | None:
     """Number and unit out of `value` and `unit`."""
     number, word = parts.get("value"), parts.get("unit", "")
@@ -129,7 +131,7 @@ def _example(rule: ReadingRule) -> str:
     return "7.4" if rule.quantity in _WITHOUT_UNIT else f"'20 {rule.unit}'"
 
 
-def _believable(typed: Typed, rule: ReadingRule, path: Path, ledger: Ledger) -> float | None:
+def _believable(typed: Typed, rule: ReadingRule, path: Path, ledger: CaseLedger) -> float | None:
     """The value in the rule's unit, where the rule allows it."""
     try:
         value = convert(typed.number, typed.unit.symbol, rule.unit, rule.quantity)
@@ -157,7 +159,7 @@ def _limits(rule: ReadingRule, unit: Unit) -> str:
     return f"{limits} ({' to '.join(f'{end:.4g}' for end in ends)} {unit.symbol})"
 
 
-def _method(method: object, rule: ReadingRule, path: Path, ledger: Ledger) -> str | None:
+def _method(method: object, rule: ReadingRule, path: Path, ledger: CaseLedger) -> str | None:
     """The id of a method of this reading."""
     if not rule.methods:
         ledger.refuse(path, shortened(method), f"no method: {rule.id} is not measured by a test", "Leave method out.")
@@ -175,7 +177,7 @@ def _precision_of(method: str | None, rule: ReadingRule, value: float | None) ->
 
 
 def _typed_precision(
-    precision: object, rule: ReadingRule, value: float | None, path: Path, ledger: Ledger, system: System | None
+    precision: object, rule: ReadingRule, value: float | None, path: Path, ledger: CaseLedger, system: System | None
 ) -> float | None:
     """Half width from a precision typed by the user: '5 %' of the value, or an amount in a unit of the reading."""
     expected = f"a precision such as '5 %' or {_example(rule).replace('20', '2').replace('7.4', '0.1')}"

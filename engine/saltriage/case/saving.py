@@ -41,7 +41,7 @@ def save_case(case: Case, path: Path) -> None:
 
     Raises: OSError: the file cannot be written; what was there before still is.
     """
-    from saltriage.whole_file import write_whole
+    from saltriage.knowledge.whole_file import write_whole
 
     data = case_to_data(case)
     if path.suffix == ".json":

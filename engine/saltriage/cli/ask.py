@@ -119,8 +119,8 @@ def _keep(keeper: "Keeper", interview: "Interview") -> None:
 
 def _report(interview: "Interview", reader: str, units: Units | None, plain: bool) -> None:
     from saltriage.diagnosis import diagnose
-    from saltriage.report.text import diagnosis_text
-    from saltriage.report.ticket import ticket_text
+    from saltriage.report.diagnosis.text import diagnosis_text
+    from saltriage.report.diagnosis.ticket import ticket_text
 
     diagnosis = diagnose(interview.case, interview.knowledge)
     shown = units.value if units else interview.case.for_units or "metric"

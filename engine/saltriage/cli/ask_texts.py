@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from saltriage.interview import Ending, Interview, Item, Question
 from saltriage.knowledge.model import Knowledge
-from saltriage.report.words import CALL, JOB, percent, waiting
+from saltriage.report.shared.words import CALL, JOB, percent, waiting
 from saltriage.words import HeardReading, HeardSymptom
 
 __all__ = ["ENDINGS", "HELP", "heard_lines", "question_lines", "show_lines", "stop_lines", "why_lines", "wrapped"]

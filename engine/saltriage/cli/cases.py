@@ -24,7 +24,7 @@ def run(
     """Run reference cases; exit code 1 when one of them does not come out as it says."""
     from saltriage.errors import UsageRefused
     from saltriage.knowledge.home import data_folder
-    from saltriage.reference import case_files, run_file
+    from saltriage.workshop.reference_cases import case_files, run_file
 
     knowledge = knowledge_from(rules)
     chosen = paths or [data_folder("cases") / "reference", data_folder("cases") / "published"]
@@ -60,8 +60,8 @@ def coverage_command(
     """
     from saltriage.errors import UsageRefused
     from saltriage.knowledge.home import data_folder
-    from saltriage.reference import case_files
     from saltriage.workshop.coverage import coverage, coverage_text
+    from saltriage.workshop.reference_cases import case_files
 
     knowledge = knowledge_from(rules)
     home = (rules.parent / "cases" if rules else data_folder("cases")) / "reference"

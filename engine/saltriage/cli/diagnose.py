@@ -44,15 +44,15 @@ def diagnose_command(
         result = open_record(loaded, knowledge, save)
     shown = units.value if units else loaded.for_units or Units.metric.value
     if form is OutputForm.json:
-        from saltriage.report.json_form import diagnosis_json
+        from saltriage.report.diagnosis.json_form import diagnosis_json
 
         typer.echo(diagnosis_json(result), nl=False)
     elif form is OutputForm.html:
-        from saltriage.report.html import diagnosis_html
+        from saltriage.report.diagnosis.html import diagnosis_html
 
         typer.echo(diagnosis_html(result, knowledge, reader=reader.value, units=shown), nl=False)
     else:
-        from saltriage.report.text import diagnosis_text
+        from saltriage.report.diagnosis.text import diagnosis_text
 
         colour = wants_colour()
         text = diagnosis_text(result, reader=reader.value, units=shown, colour=colour)

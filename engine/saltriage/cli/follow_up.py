@@ -59,15 +59,15 @@ def follow_up_command(
         when=date or f"{datetime.now():%Y-%m-%dT%H:%M}",
     )
     if form is OutputForm.json:
-        from saltriage.report.follow_up_json import follow_up_json
+        from saltriage.report.follow_up.json_form import follow_up_json
 
         text = follow_up_json(result)
     elif form is OutputForm.html:
-        from saltriage.report.follow_up_html import follow_up_html
+        from saltriage.report.follow_up.html import follow_up_html
 
         text = follow_up_html(result, knowledge, reader=reader.value, units=shown)
     else:
-        from saltriage.report.follow_up_text import follow_up_text
+        from saltriage.report.follow_up.text import follow_up_text
 
         text = follow_up_text(result, reader=reader.value, units=shown)
     save_record(result.record, file)

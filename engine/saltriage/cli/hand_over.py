@@ -25,14 +25,14 @@ def hand_over_command(
     """One page for the technician, the electrician or the maker's service."""
     from saltriage.diagnosis import diagnose
     from saltriage.follow_up import load_record
-    from saltriage.report.hand_over import hand_over_of, hand_over_text
+    from saltriage.report.follow_up.hand_over import hand_over_of, hand_over_text
 
     knowledge = knowledge_from(rules)
     record = load_record(file, knowledge)
     shown = units.value if units else record.case.for_units or Units.metric.value
     bundle = hand_over_of(diagnose(record.case, knowledge, next_check=False), knowledge, record)
     if form is PageForm.html:
-        from saltriage.report.follow_up_html import hand_over_html
+        from saltriage.report.follow_up.html import hand_over_html
 
         typer.echo(hand_over_html(bundle, shown), nl=False)
     else:

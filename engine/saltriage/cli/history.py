@@ -27,10 +27,10 @@ def history_command(
     knowledge = knowledge_from(rules)
     record = load_record(file, knowledge)
     if form is HistoryForm.html:
-        from saltriage.report.follow_up_html import history_html
+        from saltriage.report.follow_up.html import history_html
 
         typer.echo(history_html(record, knowledge), nl=False)
     else:
-        from saltriage.report.follow_up_text import history_text
+        from saltriage.report.follow_up.text import history_text
 
         typer.echo(history_text(record), nl=False)

@@ -49,9 +49,9 @@ def plan_command(
 ) -> None:
     """Say what to do in which order, how much of what, and when: to start, open, close, keep and clean."""
     from saltriage.case import load_case
+    from saltriage.knowledge.whole_file import write_whole
     from saltriage.plans import plan_for
-    from saltriage.report.plan_calendar import calendar_of, plan_start, time_zone
-    from saltriage.whole_file import write_whole
+    from saltriage.report.plan.calendar import calendar_of, plan_start, time_zone
 
     if zone:
         time_zone(zone)
@@ -64,15 +64,15 @@ def plan_command(
         first = begins or plan_start(f"{datetime.now():%Y-%m-%d}", zone)
         write_whole(calendar, calendar_of(plan, first, reader=reader.value, units=shown))
     if form is OutputForm.json:
-        from saltriage.report.plan_json import plan_json
+        from saltriage.report.plan.json_form import plan_json
 
         text = plan_json(plan)
     elif form is OutputForm.html:
-        from saltriage.report.plan_html import plan_html
+        from saltriage.report.plan.html import plan_html
 
         text = plan_html(plan, reader=reader.value, units=shown, start=begins)
     else:
-        from saltriage.report.plan_text import plan_text
+        from saltriage.report.plan.text import plan_text
 
         text = plan_text(plan, reader=reader.value, units=shown, start=begins)
     typer.echo(text, nl=False)

@@ -16,18 +16,18 @@ def water_command(
     rules: RulesOption = None,
 ) -> None:
     """Say what the water is, and plan everything that is out of range together, without a diagnosis."""
-    from saltriage.balance import water_balance
     from saltriage.case import load_case
+    from saltriage.plans.water_balance import water_balance
 
     knowledge = knowledge_from(rules)
     loaded = load_case(case, knowledge)
     balance = water_balance(loaded, knowledge)
     if as_json:
-        from saltriage.report.water_json import water_json
+        from saltriage.report.water.json_form import water_json
 
         typer.echo(water_json(balance), nl=False)
     else:
-        from saltriage.report.water_text import water_text
+        from saltriage.report.water.text import water_text
 
         shown = units.value if units else loaded.for_units or Units.metric.value
         typer.echo(water_text(balance, shown), nl=False)

@@ -6,10 +6,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from saltriage.believe.calculators import CALCULATORS
 from saltriage.case import Case, case_to_data
-from saltriage.derive import CALCULATORS
-from saltriage.diagnosis import Examined, diagnosis_of, examine
+from saltriage.diagnosis import diagnosis_of, examine
 from saltriage.errors import UsageRefused
+from saltriage.explain import Explained
 from saltriage.follow_up.doses_so_far import series_of
 from saltriage.follow_up.promises import done_amounts, promises_of, rest_of
 from saltriage.follow_up.record import (
@@ -122,7 +123,7 @@ def follow_up(
     current = _readings(first, seen)
     now = {each.reading: each for each in current if each.reading in readings}  # old numbers are no answer to a dose
     reached = Reached(
-        elapsed, {each.reading: each for each in last.readings}, now, seen.matches.facts.symptoms,
+        elapsed, {each.reading: each for each in last.readings}, now, seen.found.facts.symptoms,
         believed.volume_l if believed else None,
         believed.relative_uncertainty / 1.645 if believed else USUAL_ERROR,
     )  # fmt: skip
@@ -146,8 +147,12 @@ def follow_up(
     new = Record(
         case, "closed" if closed else "open", record.complaints, record.stated_volume, (*record.entries, entry)
     )
-    facts = examined.matches.facts
-    forecast = forecast_now(facts.readings, examined.situation.contexts, examined.situation.aims(facts.readings))
+    facts = examined.found.facts
+    forecast = forecast_now(
+        facts.readings,
+        examined.found.believed.situation.contexts,
+        examined.found.believed.situation.aims(facts.readings),
+    )
     return FollowUp(
         record=new,
         verdicts=verdicts,
@@ -300,9 +305,9 @@ def _volume_data(volume: VolumeEstimate) -> dict[str, str]:
     }
 
 
-def _readings(case: Case, examined: Examined) -> tuple[HistoryReading, ...]:
+def _readings(case: Case, examined: Explained) -> tuple[HistoryReading, ...]:
     """What was measured or read off, as far as it is believed; settings are in the case."""
-    believed = examined.matches.facts.readings
+    believed = examined.found.facts.readings
     return tuple(
         HistoryReading(key, each.interval.middle, each.interval.half_width, each.unit, each.method)
         for key, each in case.readings.items()
@@ -312,20 +317,20 @@ def _readings(case: Case, examined: Examined) -> tuple[HistoryReading, ...]:
 
 def _entry(
     when: str,
-    examined: Examined,
+    examined: Explained,
     found: Diagnosis,
     done: dict[str, float],
     verdicts: tuple[Verdict, ...],
     volume: VolumeEstimate | None,
     answers: Mapping[str, bool] | None = None,
 ) -> Entry:
-    case = examined.situation.case
+    case = examined.found.believed.situation.case
     return Entry(
         when=when,
         readings=_readings(case, examined),
         answers=dict(case.symptoms if answers is None else answers),
         causes=tuple(LikelyCause(each.cause, each.title, each.probability) for each in found.causes[:MOST_CAUSES]),
-        promises=promises_of(found, examined.situation),
+        promises=promises_of(found, examined.found.believed.situation),
         done=done,
         verdicts=verdicts,
         volume=VolumeNow(volume.volume_l, volume.low_l, volume.high_l) if volume is not None else None,
@@ -333,16 +338,16 @@ def _entry(
     )
 
 
-def _is_trouble(verdicts: tuple[Verdict, ...], examined: Examined, knowledge: Knowledge) -> bool:
+def _is_trouble(verdicts: tuple[Verdict, ...], examined: Explained, knowledge: Knowledge) -> bool:
     if any(each.verdict not in ("kept", "not measured", "too early") for each in verdicts):
         return True
-    present = (key for key, state in examined.matches.facts.symptoms.items() if state)
+    present = (key for key, state in examined.found.facts.symptoms.items() if state)
     return any(knowledge.symptoms[key].kind != "history" for key in present)
 
 
-def _open_complaints(record: Record, examined: Examined) -> list[str]:
+def _open_complaints(record: Record, examined: Explained) -> list[str]:
     """Complaints that are not known to be gone."""
-    symptoms = examined.matches.facts.symptoms
+    symptoms = examined.found.facts.symptoms
     return [key for key in record.complaints if symptoms.get(key) is not False]
 
 
@@ -351,10 +356,10 @@ def _closes(verdicts: tuple[Verdict, ...], complaints: list[str], found: Diagnos
     return bool(verdicts) and not complaints and not found.stops and all(each.verdict == "kept" for each in verdicts)
 
 
-def _complaints(case: Case, examined: Examined, found: Diagnosis, knowledge: Knowledge) -> tuple[str, ...]:
+def _complaints(case: Case, examined: Explained, found: Diagnosis, knowledge: Knowledge) -> tuple[str, ...]:
     """What must be gone before the case is closed: what was complained of, and what the first cause shows."""
     told = [key for key, present in case.symptoms.items() if present and knowledge.symptoms[key].kind in COMPLAINTS]
-    state = examined.matches.facts.symptoms
+    state = examined.found.facts.symptoms
     shown = [
         key
         for each in found.causes[:1]

@@ -3,17 +3,17 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from saltriage.advice.dose_inputs import DoseInputs
-from saltriage.advice.dose_linear import LinearDose
-from saltriage.advice.doses import DOSE_CALCULATORS, dose
-from saltriage.diagnosis import Examined
+from saltriage.advise.dose_inputs import DoseInputs
+from saltriage.advise.dose_linear import LinearDose
+from saltriage.advise.doses import DOSE_CALCULATORS, dose
+from saltriage.believe.situation import Situation
+from saltriage.conditions.condition import Truth
+from saltriage.explain import Explained
 from saltriage.follow_up.record import Promise
-from saltriage.knowledge.conditions import Truth
 from saltriage.knowledge.model import Knowledge
+from saltriage.pool.units import from_canonical, parse_quantity
+from saltriage.pool.water import dose_for_change
 from saltriage.result import AdvisedAction, Diagnosis, DoseAdvice, Wording
-from saltriage.situation import Situation
-from saltriage.units import from_canonical, parse_quantity
-from saltriage.water import dose_for_change
 
 __all__ = ["done_amounts", "promises_of", "rest_of"]
 
@@ -87,19 +87,19 @@ def done_amounts(told: Mapping[str, str], promises: tuple[Promise, ...], knowled
 
 
 def rest_of(
-    done: Mapping[str, float], promised: Mapping[str, Promise], found: Diagnosis, examined: Examined
+    done: Mapping[str, float], promised: Mapping[str, Promise], found: Diagnosis, examined: Explained
 ) -> list[tuple[Promise, DoseAdvice, bool]]:
     """Doses of which a part was given and more is wanted: the new promise, the dose, and whether it is below its range.
 
     What the new diagnosis advises anyway is left out, and so is what its own condition or a stop rule forbids.
     """
     advised = {action.action for action in found.actions}
-    readings, situation = examined.matches.facts.readings, examined.situation
+    readings, situation = examined.found.facts.readings, examined.found.believed.situation
     aims = situation.aims(readings)
     rest: list[tuple[Promise, DoseAdvice, bool]] = []
     for action in done:
         rule, promise = situation.knowledge.actions.get(action), promised[action]
-        forbidden = examined.matches.truths.get(f"action.{action}.requires") is Truth.FALSE or found.stops
+        forbidden = examined.found.truths.get(f"action.{action}.requires") is Truth.FALSE or found.stops
         if rule is None or not promise.raises or promise.raises not in readings or action in advised or forbidden:
             continue
         advice = dose(rule.calculator, DoseInputs(readings, aims, situation.products))

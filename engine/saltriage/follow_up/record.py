@@ -8,8 +8,8 @@ from typing import Any
 from saltriage.case import Case, case_to_data
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.model import Knowledge
+from saltriage.knowledge.whole_file import write_whole
 from saltriage.result import Wording
-from saltriage.whole_file import write_whole
 
 __all__ = [
     "Entry", "HistoryReading", "LikelyCause", "Promise", "Record", "Verdict", "VolumeNow", "load_record",

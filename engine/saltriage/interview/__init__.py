@@ -12,6 +12,6 @@ An interview is never changed; every step gives a new one.
 
 from saltriage.interview.question import Item, Question
 from saltriage.interview.standing import Ending, Standing
-from saltriage.interview.state import Change, Interview, Step
+from saltriage.interview.state import Interview, LeaderChange, Step
 
-__all__ = ["Change", "Ending", "Interview", "Item", "Question", "Standing", "Step"]
+__all__ = ["Ending", "Interview", "Item", "LeaderChange", "Question", "Standing", "Step"]

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from saltriage.interview.choice import Look
+from saltriage.ask.askable import askables
+from saltriage.ask.choice import Look
 from saltriage.knowledge.model import Knowledge
-from saltriage.questions import askables
 from saltriage.result import Wording
 
 __all__ = ["Item", "Question", "asked_again", "question_of"]

@@ -5,15 +5,16 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
+from saltriage.ask import SoFar
 from saltriage.case import Case, case_to_data
 from saltriage.diagnosis import examine
 from saltriage.errors import CaseRefused, Refusal
 from saltriage.interview.question import Question, asked_again
 from saltriage.interview.standing import Standing, standing_of
 from saltriage.knowledge.model import Knowledge
-from saltriage.units import System
+from saltriage.pool.units import System
 
-__all__ = ["Change", "Interview", "Step"]
+__all__ = ["Interview", "LeaderChange", "Step"]
 
 VERSION = 1
 SKIPPED = "later"  # the answer 'can't now'
@@ -30,7 +31,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class LeaderChange:
     """What an answer would make of the ranking. Args: answer: yes, no. leader: cause. now, then: its probability."""
 
     item: str
@@ -61,7 +62,8 @@ class Interview:
     def standing(self) -> Standing:
         """Ranking, stop rules, next question; worked out once."""
         asked_for = frozenset(each for step in self.steps for each in step.asked)
-        return standing_of(self.case, self.knowledge, self.skipped, self.questions_asked, asked_for, self.insists)
+        so_far = SoFar(self.skipped, asked_for, self.questions_asked)
+        return standing_of(self.case, self.knowledge, so_far, self.insists)
 
     @property
     def questions_asked(self) -> int:
@@ -125,7 +127,7 @@ class Interview:
         """Ask on although the interview would end; a raised stop rule still ends it."""
         return replace(self, insists=True)
 
-    def what_would_change(self, question: Question) -> tuple[Change, ...]:
+    def what_would_change(self, question: Question) -> tuple[LeaderChange, ...]:
         """For each yes-or-no line of a question, which cause either answer would put first, worked out exactly."""
         now = self.standing.chances
         changes = []
@@ -133,7 +135,7 @@ class Interview:
             for answer in ("yes", "no") if item.kind == "symptom" else ():
                 then = examine(self.case.with_symptom(item.id, answer, self.knowledge), self.knowledge).chances
                 leader = next(iter(then), "")
-                changes.append(Change(item.id, answer, leader, now.get(leader, 0.0), then.get(leader, 0.0)))
+                changes.append(LeaderChange(item.id, answer, leader, now.get(leader, 0.0), then.get(leader, 0.0)))
         return tuple(changes)
 
     def to_data(self) -> dict[str, Any]:

@@ -8,8 +8,8 @@ import json
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from saltriage.knowledge.condition_nodes import Bound, Condition, Number, ReadingBound
-from saltriage.knowledge.conditions import condition_from_data
+from saltriage.conditions.condition import condition_from_data
+from saltriage.conditions.nodes import Bound, Condition, Number, ReadingBound
 from saltriage.knowledge.model import (
     Action,
     Allowed,
@@ -22,10 +22,10 @@ from saltriage.knowledge.model import (
     Knowledge,
     LookAlike,
     Method,
-    Plan,
-    PlanStep,
+    PlanRule,
+    PlanRuleStep,
     Range,
-    Reading,
+    ReadingRule,
     Rule,
     Safety,
     Scales,
@@ -161,8 +161,8 @@ def _method(id: str, data: Data) -> Method:
     return Method(id, data["title"], float(data.get("relative", 0.0)), float(absolute))
 
 
-def _reading(data: Data, path: str) -> Reading:
-    return Reading(
+def _reading(data: Data, path: str) -> ReadingRule:
+    return ReadingRule(
         **_head(data, path),
         quantity=data["quantity"],
         unit=data["unit"],
@@ -268,8 +268,8 @@ def _target(data: Data, path: str) -> Target:
     )
 
 
-def _plan_step(data: Data, path: str) -> PlanStep:
-    return PlanStep(
+def _plan_step(data: Data, path: str) -> PlanRuleStep:
+    return PlanRuleStep(
         step=data["step"],
         say=_wording(data["say"]),
         when=_condition(data, "when", f"{path}: step {data['step']}"),
@@ -284,8 +284,8 @@ def _plan_step(data: Data, path: str) -> PlanStep:
     )
 
 
-def _plan(data: Data, path: str) -> Plan:
-    return Plan(
+def _plan(data: Data, path: str) -> PlanRule:
+    return PlanRule(
         **_head(data, path),
         occasion=data["occasion"],
         applies=_condition(data, "applies", path),

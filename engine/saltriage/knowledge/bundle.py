@@ -18,7 +18,7 @@ from typing import Any
 from saltriage import __version__
 from saltriage.knowledge.home import data_folder, is_installed
 
-__all__ = ["Bundle", "Contents", "bundle_file", "contents_of", "read_bundle", "shipped_bundle", "write_bundle"]
+__all__ = ["Contents", "KnowledgeBundle", "bundle_file", "contents_of", "read_bundle", "shipped_bundle", "write_bundle"]
 
 _FORMAT = 1
 
@@ -32,7 +32,7 @@ class Contents:
 
 
 @dataclass(frozen=True, slots=True)
-class Bundle:
+class KnowledgeBundle:
     """What a bundle says: data and hash of each file by path, and the fingerprint of the knowledge."""
 
     data: Mapping[str, dict[str, Any]]
@@ -94,7 +94,7 @@ def shipped_bundle() -> Path | None:
     return data_folder("rules").parent / "rules.bundle.json" if is_installed() else None
 
 
-def read_bundle(path: Path, whole: str | None = None) -> Bundle | None:
+def read_bundle(path: Path, whole: str | None = None) -> KnowledgeBundle | None:
     """The bundle in a file; None if it is not there, damaged, of another program, or not of these rules.
 
     Args:
@@ -106,17 +106,17 @@ def read_bundle(path: Path, whole: str | None = None) -> Bundle | None:
         if told != _header(told["whole"], body) or whole not in (None, told["whole"]):
             return None
         content = json.loads(body)
-        return Bundle(content["data"], content["hashes"], content["fingerprint"], told["whole"])
+        return KnowledgeBundle(content["data"], content["hashes"], content["fingerprint"], told["whole"])
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return None
 
 
-def write_bundle(path: Path, bundle: Bundle) -> bool:
+def write_bundle(path: Path, bundle: KnowledgeBundle) -> bool:
     """Writes a bundle, whole or not at all; False where the place cannot be written to."""
     content = {"data": dict(bundle.data), "hashes": dict(bundle.hashes), "fingerprint": bundle.fingerprint}
     body = json.dumps(content, separators=(",", ":"), allow_nan=False).encode()
     header = json.dumps(_header(bundle.whole, body), separators=(",", ":")).encode()
-    from saltriage.whole_file import write_whole
+    from saltriage.knowledge.whole_file import write_whole
 
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -5,8 +5,8 @@ from pathlib import Path
 from saltriage.errors import KnowledgeRefused, UsageRefused
 from saltriage.knowledge.build import fingerprint, knowledge_from_files
 from saltriage.knowledge.bundle import (
-    Bundle,
     Contents,
+    KnowledgeBundle,
     bundle_file,
     contents_of,
     read_bundle,
@@ -58,7 +58,7 @@ def compile_bundle(folder: Path, path: Path) -> None:
         raise OSError(f"{path} cannot be written")
 
 
-def _compiled(rules: Path, contents: Contents) -> Bundle:
+def _compiled(rules: Path, contents: Contents) -> KnowledgeBundle:
     from saltriage.knowledge.checking import meaning_findings
     from saltriage.knowledge.findings import in_order
     from saltriage.knowledge.rule_files import read_base
@@ -73,4 +73,4 @@ def _compiled(rules: Path, contents: Contents) -> Bundle:
         for kind in base.rules.values()
         for rule in kind.values()
     }
-    return Bundle(data, contents.files, fingerprint(data), contents.whole)
+    return KnowledgeBundle(data, contents.files, fingerprint(data), contents.whole)

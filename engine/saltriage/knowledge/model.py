@@ -7,14 +7,13 @@ Built from checked files by `saltriage.knowledge.build`.
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from saltriage.knowledge.condition_nodes import Bound, Condition, Number
+from saltriage.conditions.nodes import Bound, Condition, Number
 from saltriage.result import Wording
 
 __all__ = [
     "Action", "Allowed", "Ask", "Cause", "Cure", "Doubt", "Equipment", "ExpectedChange", "Knowledge", "LookAlike",
-    "Method",
-    "Plan", "PlanStep", "Range", "Reading", "Rule", "Safety", "Scales", "Settle", "Source", "Steps", "Symptom",
-    "Target", "Wording",
+    "Method", "PlanRule", "PlanRuleStep", "Range", "ReadingRule", "Rule", "Safety", "Scales", "Settle", "Source",
+    "Steps", "Symptom", "Target", "Wording",
 ]  # fmt: skip
 
 
@@ -83,7 +82,7 @@ class Allowed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reading(Rule):
+class ReadingRule(Rule):
     """A number with a unit. `computed` names its calculator or is empty."""
 
     quantity: str
@@ -239,7 +238,7 @@ class Target(Rule):
 
 
 @dataclass(frozen=True, slots=True)
-class PlanStep:
+class PlanRuleStep:
     """One step of a plan; `do` names an action, `work_out` a sum, `check` a reading or symptom; each may be empty."""
 
     step: str
@@ -256,12 +255,12 @@ class PlanStep:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Plan(Rule):
+class PlanRule(Rule):
     """A sequence of actions over time."""
 
     occasion: str
     why: Wording
-    steps: tuple[PlanStep, ...]
+    steps: tuple[PlanRuleStep, ...]
     safety: tuple[str, ...]
     applies: Condition | None = None
 
@@ -307,14 +306,14 @@ class Knowledge:
     scales: Scales
     sources: Mapping[str, Source]
     symptoms: Mapping[str, Symptom]
-    readings: Mapping[str, Reading]
+    readings: Mapping[str, ReadingRule]
     causes: Mapping[str, Cause]
     doubts: Mapping[str, Doubt]
     actions: Mapping[str, Action]
     safety: Mapping[str, Safety]
     equipment: Mapping[str, Equipment]
     targets: Mapping[str, Target]
-    plans: Mapping[str, Plan]
+    plans: Mapping[str, PlanRule]
     retired: Mapping[str, Rule]
 
     @property

@@ -8,7 +8,7 @@ from saltriage.errors import UsageRefused
 from saltriage.knowledge.model import Knowledge
 from saltriage.plans.model import PlanResult
 from saltriage.plans.planning import plan_for
-from saltriage.units import parse_quantity, to_canonical
+from saltriage.pool.units import parse_quantity, to_canonical
 
 __all__ = ["plan_problems"]
 

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass, field
 
-from saltriage.balance import WaterBalance
-from saltriage.forecast import CourseRange, Reached
+from saltriage.plans.water_balance import WaterBalance
+from saltriage.pool.forecast import CourseRange, ReachedSpread
 from saltriage.result import DoubtNote, SafetyNote, StopNotice, Wording
 
 __all__ = ["Amount", "PlanForecast", "PlanLine", "PlanResult", "SumLine", "Worked"]
@@ -93,7 +93,7 @@ class PlanForecast:
     """
 
     course: CourseRange
-    reached: Reached
+    reached: ReachedSpread
     limit: float | None
     switched_on_h: float
     hours_per_day: float

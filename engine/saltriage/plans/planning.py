@@ -1,18 +1,19 @@
 """A plan's rule -> the plan for one pool: which steps fit, what they take, what a stop rule holds back."""
 
 from saltriage.case import Case
-from saltriage.diagnosis import Examined, diagnosis_of, examine
+from saltriage.conditions.condition import Truth, evaluate, explain
+from saltriage.diagnosis import diagnosis_of, examine
 from saltriage.errors import UsageRefused
-from saltriage.forecast import FORECAST_ASSUMES
-from saltriage.interval import Interval
-from saltriage.knowledge.conditions import Truth, evaluate, explain
-from saltriage.knowledge.model import Knowledge, Plan, PlanStep
+from saltriage.explain import Explained
+from saltriage.knowledge.model import Knowledge, PlanRule, PlanRuleStep
 from saltriage.plans.model import PlanForecast, PlanLine, PlanResult, Worked
 from saltriage.plans.run_time import pool_run
 from saltriage.plans.schedule import FIRST_HOUR
 from saltriage.plans.sums import DOSES, SUMS, PlanInputs
+from saltriage.pool.forecast import FORECAST_ASSUMES
+from saltriage.pool.interval import Interval
+from saltriage.pool.units import to_canonical
 from saltriage.result import SafetyNote, StopNotice
-from saltriage.units import to_canonical
 
 __all__ = ["OCCASIONS", "plan_for"]
 
@@ -30,7 +31,7 @@ def plan_for(case: Case, occasion: str, knowledge: Knowledge) -> PlanResult:
     examined = examine(case, knowledge)
     rule = _rule(occasion, knowledge, examined)
     found = diagnosis_of(examined, next_check=False)
-    situation, facts = examined.situation, examined.matches.facts
+    situation, facts = examined.found.believed.situation, examined.found.facts
     aims = situation.aims(facts.readings)
     run = pool_run(facts.readings, situation.contexts, aims, balanced=occasion in BALANCED_FIRST)
     given = PlanInputs(examined, run, occasion)
@@ -56,8 +57,8 @@ def plan_for(case: Case, occasion: str, knowledge: Knowledge) -> PlanResult:
     )
 
 
-def _rule(occasion: str, knowledge: Knowledge, examined: Examined) -> Plan:
-    truths = examined.matches.truths
+def _rule(occasion: str, knowledge: Knowledge, examined: Explained) -> PlanRule:
+    truths = examined.found.truths
     for rule in knowledge.plans.values():
         if rule.occasion == occasion and truths.get(f"plan.{rule.id}.applies") is not Truth.FALSE:
             return rule
@@ -65,8 +66,10 @@ def _rule(occasion: str, knowledge: Knowledge, examined: Examined) -> Plan:
     raise UsageRefused(f"the rules hold no plan for '{occasion}' that fits this pool; there are: {', '.join(known)}")
 
 
-def _line(step: PlanStep, given: PlanInputs, knowledge: Knowledge, stops: tuple[StopNotice, ...]) -> PlanLine | None:
-    facts, only_if = given.examined.matches.facts, ""
+def _line(
+    step: PlanRuleStep, given: PlanInputs, knowledge: Knowledge, stops: tuple[StopNotice, ...]
+) -> PlanLine | None:
+    facts, only_if = given.examined.found.facts, ""
     if step.when is not None:
         truth = evaluate(step.when, facts)
         if truth is Truth.FALSE:
@@ -109,15 +112,15 @@ def _hours(number: object) -> float:
     return 0.0 if number is None else to_canonical(number.value, number.unit, "duration")  # type: ignore[attr-defined]
 
 
-def _only_if(step: PlanStep, given: PlanInputs, knowledge: Knowledge) -> str:
+def _only_if(step: PlanRuleStep, given: PlanInputs, knowledge: Knowledge) -> str:
     assert step.when is not None
-    leaves = explain(step.when, given.examined.matches.facts).undecided()
+    leaves = explain(step.when, given.examined.found.facts).undecided()
     keys = [key for leaf in leaves for key in (*leaf.missing, *leaf.borderline)]
     rules = {**knowledge.symptoms, **knowledge.readings}
     return " and ".join(dict.fromkeys(rules[key].title if key in rules else key.replace("-", " ") for key in keys))
 
 
-def _holder(step: PlanStep, knowledge: Knowledge, stops: tuple[StopNotice, ...]) -> str:
+def _holder(step: PlanRuleStep, knowledge: Knowledge, stops: tuple[StopNotice, ...]) -> str:
     """Title of the first stop rule that does not allow the step; empty where all do.
 
     A stop about the water itself (nobody bathes) leaves looking and testing free; any other leaves only what it allows.
@@ -132,7 +135,7 @@ def _holder(step: PlanStep, knowledge: Knowledge, stops: tuple[StopNotice, ...])
     return ""
 
 
-def _notes(rule: Plan, lines: list[PlanLine], knowledge: Knowledge) -> tuple[SafetyNote, ...]:
+def _notes(rule: PlanRule, lines: list[PlanLine], knowledge: Knowledge) -> tuple[SafetyNote, ...]:
     wanted = dict.fromkeys((*rule.safety, *(note for line in lines if not line.held for note in line.safety)))
     notes = (knowledge.safety[key] for key in wanted if key in knowledge.safety)
     return tuple(SafetyNote(note.id, note.title, note.hazard, note.say) for note in notes)
@@ -149,7 +152,7 @@ def _forecast(given: PlanInputs, lines: list[PlanLine]) -> PlanForecast | None:
     """Free chlorine after switching on; None where no hours are set, or a stop holds that step back."""
     steps = {line.step: line for line in lines}
     switched = next((steps[step] for step in SWITCH_ON_STEPS if step in steps), None)
-    aim = given.examined.situation.aims(given.readings).get("free-chlorine")
+    aim = given.examined.found.believed.situation.aims(given.readings).get("free-chlorine")
     if given.run is None or switched is None or switched.held or aim is None or aim.low is None:
         return None
     before = lines[: lines.index(switched)]

@@ -4,10 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import ceil
 
-from saltriage.advice.dose_inputs import Aim, number
-from saltriage.cell import hours_per_day_range
+from saltriage.advise.dose_inputs import number
+from saltriage.believe.situation import Aim
 from saltriage.errors import OutOfRange
-from saltriage.forecast import (
+from saltriage.plans.model import Amount, PlanForecast, SumLine, Worked
+from saltriage.pool.cell import hours_per_day_range
+from saltriage.pool.forecast import (
     FORECAST_ASSUMES,
     CourseRange,
     RateRanges,
@@ -20,8 +22,7 @@ from saltriage.forecast import (
     sun_from_day,
     sun_per_day,
 )
-from saltriage.interval import Interval
-from saltriage.plans.model import Amount, PlanForecast, SumLine, Worked
+from saltriage.pool.interval import Interval
 
 __all__ = ["PoolRun", "forecast_now", "pool_run", "run_windows", "worked_hours"]
 

@@ -4,15 +4,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import ceil, floor
 
-from saltriage.advice.dose_inputs import DoseInputs, number
-from saltriage.advice.doses import dose
-from saltriage.balance import water_balance
-from saltriage.diagnosis import Examined
-from saltriage.interval import Interval
-from saltriage.knowledge.conditions import Truth
+from saltriage.advise.dose_inputs import DoseInputs, number
+from saltriage.advise.doses import dose
+from saltriage.believe.situation import DEFAULT_PROFILE
+from saltriage.conditions.condition import Truth
+from saltriage.explain import Explained
 from saltriage.plans.model import Amount, SumLine, Worked
 from saltriage.plans.run_time import PoolRun, worked_hours
-from saltriage.situation import DEFAULT_PROFILE
+from saltriage.plans.water_balance import water_balance
+from saltriage.pool.interval import Interval
 
 __all__ = ["DOSES", "SUMS", "PlanInputs"]
 
@@ -29,23 +29,23 @@ DOSES = frozenset({"salt-in-bags", "water-balance", "acid-soak"})
 class PlanInputs:
     """One pool after matching, as the sums see it; `run` is None where hours cannot be calculated."""
 
-    examined: Examined
+    examined: Explained
     run: PoolRun | None
     occasion: str
 
     @property
     def readings(self) -> Mapping[str, Interval]:
-        return self.examined.matches.facts.readings
+        return self.examined.found.facts.readings
 
     @property
     def doses(self) -> DoseInputs:
-        situation = self.examined.situation
+        situation = self.examined.found.believed.situation
         return DoseInputs(self.readings, situation.aims(self.readings), situation.products)
 
     @property
     def band_is_known(self) -> bool:
         """A stand-in for a unit that nobody named is too wide to dose by."""
-        situation = self.examined.situation
+        situation = self.examined.found.believed.situation
         stands_in = situation.profile == DEFAULT_PROFILE and "salt-band-low" in situation.from_profile
         return "salt-band-low" in self.readings and "salt-band-high" in self.readings and not stands_in
 
@@ -59,7 +59,7 @@ def _salt(given: PlanInputs) -> Worked:
         return _nothing(
             "No amount yet: read the salt band printed on the unit first.", "salt-band-low", "salt-band-high"
         )
-    if given.examined.matches.truths.get("action.add-salt.requires") is Truth.FALSE:
+    if given.examined.found.truths.get("action.add-salt.requires") is Truth.FALSE:
         return _nothing("The tested salt is in the band or above it: add none.")
     advice = dose("salt-to-add", given.doses)
     if not advice.computed:
@@ -126,7 +126,7 @@ def _hours(given: PlanInputs) -> Worked:
 
 
 def _balance(given: PlanInputs) -> Worked:
-    situation = given.examined.situation
+    situation = given.examined.found.believed.situation
     # Salt has a step of its own; a closed pool gets no chlorine for bathing.
     leave = {"salt"} | ({"free-chlorine"} if given.occasion in ("closing", "cell-cleaning") else set())
     balance = water_balance(situation.case, situation.knowledge, frozenset(leave))
@@ -134,7 +134,7 @@ def _balance(given: PlanInputs) -> Worked:
 
 
 def _bathing(given: PlanInputs) -> Worked:
-    aims = given.examined.situation.aims(given.readings)
+    aims = given.examined.found.believed.situation.aims(given.readings)
     lines = [SumLine("The bottom and its drain cover are clearly seen, and nothing was dosed within the waiting time.")]
     for key, title, unit in _LIMITS:
         aim = aims.get(key)
@@ -176,7 +176,7 @@ _FIRST = (
 
 
 def _first_readings(given: PlanInputs) -> Worked:
-    rules = given.examined.situation.knowledge.readings
+    rules = given.examined.found.believed.situation.knowledge.readings
     open_ones = tuple(key for key in _FIRST if key in rules and key not in given.readings)
     said = ", ".join(rules[key].title for key in open_ones)
     text = f"Still to be measured: {said}." if open_ones else "All first readings are there."

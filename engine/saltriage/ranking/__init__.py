@@ -7,23 +7,15 @@ of a question, which comes from draws of the exact posterior. Unknown symptoms h
 >>> ranking = rank(network, Evidence(present=(0,)))
 >>> [(cause, round(chance, 2)) for cause, chance in ranking.top(2)]
 [(0, 0.44), (1, 0.18)]
->>> questions = [Question((1,), minutes=2.0), Question((2,), minutes=2.0)]
->>> next_questions(question_scores(network, Evidence(present=(0,)), questions), questions).per_minute
-0
+>>> view = outlook(network, Evidence(present=(0,)), [1, 2])
+>>> view.information([1]) > view.information([2])
+True
 """
 
 from saltriage.ranking.batch import rank_many
 from saltriage.ranking.evidence import Evidence
 from saltriage.ranking.network import Network, OtherCause
-from saltriage.ranking.questions import (
-    NextQuestions,
-    Question,
-    QuestionScore,
-    Risk,
-    Scorer,
-    next_questions,
-    question_scores,
-)
+from saltriage.ranking.outlook import Outlook, outlook
 from saltriage.ranking.ranking import Pair, Ranking, pairs, posteriors, rank
 from saltriage.ranking.refusals import ContradictoryEvidence, EvidenceTooEntangled, ImpossibleEvidence
 from saltriage.ranking.weights import (
@@ -42,21 +34,16 @@ __all__ = [
     "EvidenceWeights",
     "ImpossibleEvidence",
     "Network",
-    "NextQuestions",
     "OtherCause",
+    "Outlook",
     "Pair",
-    "Question",
-    "QuestionScore",
     "Ranking",
-    "Risk",
-    "Scorer",
     "evidence_weights",
     "evidence_weights_of",
     "leave_out_weights",
-    "next_questions",
+    "outlook",
     "pairs",
     "posteriors",
-    "question_scores",
     "rank",
     "rank_many",
 ]

@@ -33,7 +33,7 @@ def summed(present: Present) -> Summed:
     return Summed(posterior, walk.log_probability)
 
 
-def walked(present: Present, posterior: Numbers, keep_after: bool = False) -> "Walk":
+def walked(present: Present, posterior: Numbers, keep_after: bool = False) -> "NetWalk":
     """The walk there and back; fills `posterior` for the causes that show in two or more present symptoms.
 
     `keep_after`: keep the backward states too, for sampling.
@@ -44,12 +44,12 @@ def walked(present: Present, posterior: Numbers, keep_after: bool = False) -> "W
     plan = schedule(tuple(fold.masks[cause] for cause in fold.several))
     if plan.width > WIDEST:
         raise EvidenceTooEntangled(plan.width, WIDEST)
-    walk = Walk(plan, present, fold)
+    walk = NetWalk(plan, present, fold)
     walk.backwards(posterior, keep_after)
     return walk
 
 
-class Walk:
+class NetWalk:
     """One pass forwards (done on creation) and one backwards over the steps of a schedule."""
 
     def __init__(self, plan: Schedule, present: Present, fold: Folded) -> None:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from saltriage.ranking.evidence import Evidence
 from saltriage.ranking.network import Model, Numbers
-from saltriage.ranking.recursion import Walk, walked
+from saltriage.ranking.recursion import NetWalk, walked
 from saltriage.ranking.refusals import ImpossibleEvidence
 from saltriage.ranking.schedule import Add, Open
 from saltriage.ranking.variants import prepared, single, split_by, wide_causes
@@ -105,7 +105,7 @@ def draws(model: Model, evidence: Evidence, count: int) -> Draws:
 class _Sampler:
     """Goes forwards through the steps of a walk, deciding for all draws at once. `rows`: the row of each draw."""
 
-    def __init__(self, walk: Walk, rows: Indices) -> None:
+    def __init__(self, walk: NetWalk, rows: Indices) -> None:
         self.walk = walk
         self.rows = rows
         self.decider = _Decider(len(rows))

@@ -11,7 +11,7 @@ from starlette.routing import Route
 from saltriage.errors import CaseRefused, Refusal
 from saltriage.knowledge.findings import NotReadable
 from saltriage.knowledge.model import Knowledge
-from saltriage.units import shortened
+from saltriage.pool.units import shortened
 from saltriage.web import engine
 from saltriage.web.openapi import NEXT_QUESTION_REQUEST, WORDS_REQUEST, openapi_document
 from saltriage.web.problems import KINDS, Problem, problem_of

@@ -5,16 +5,18 @@ import math
 from collections.abc import Collection
 from typing import Any
 
-from saltriage.balance import water_balance
+from saltriage.ask import SoFar
 from saltriage.case import Case
 from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
-from saltriage.diagnosis import Examined, diagnose, diagnosis_of, examine
+from saltriage.diagnosis import diagnose, diagnosis_of, examine
+from saltriage.explain import Explained
 from saltriage.interview import Question, Standing
 from saltriage.interview.standing import standing_of
 from saltriage.knowledge.model import Ask, Knowledge
-from saltriage.report.json_form import diagnosis_json, plain_data
-from saltriage.report.pictures import look_for
-from saltriage.report.water_json import water_data
+from saltriage.plans.water_balance import water_balance
+from saltriage.report.diagnosis.json_form import diagnosis_json, plain_data
+from saltriage.report.shared.pictures import look_for
+from saltriage.report.water.json_form import water_data
 from saltriage.result import Diagnosis
 from saltriage.web.walk import Walk
 from saltriage.words import hear
@@ -35,12 +37,12 @@ def water_bytes(data: object, knowledge: Knowledge) -> bytes:
     return json_bytes(_finite(water_data(water_balance(Case.from_data(data, knowledge), knowledge))))
 
 
-def examined_case(data: object, knowledge: Knowledge) -> Examined:
+def examined_case(data: object, knowledge: Knowledge) -> Explained:
     """A case matched and ranked. Raises: CaseRefused."""
     return examine(Case.from_data(data, knowledge), knowledge)
 
 
-def diagnosed(examined: Examined) -> Diagnosis:
+def diagnosed(examined: Explained) -> Diagnosis:
     """The whole diagnosis of an examined case."""
     return diagnosis_of(examined)
 
@@ -48,7 +50,7 @@ def diagnosed(examined: Examined) -> Diagnosis:
 def standing_at(case: Case, knowledge: Knowledge, walk: Walk) -> Standing:
     """Where the interview stands: what to ask next, or why it ends."""
     asked_for = frozenset(each for ids in walk.trail for each in ids.split("+"))
-    return standing_of(case, knowledge, frozenset(walk.skipped), len(walk.trail), asked_for, walk.insists)
+    return standing_of(case, knowledge, SoFar(frozenset(walk.skipped), asked_for, len(walk.trail)), walk.insists)
 
 
 def look_of(question: Question, knowledge: Knowledge) -> tuple[str, str]:
@@ -61,7 +63,7 @@ def look_of(question: Question, knowledge: Knowledge) -> tuple[str, str]:
 def question_data(data: object, skipped: Collection[str], asked: int, insists: bool, knowledge: Knowledge) -> bytes:
     """The next question of a case, with the drawing that shows where to look. Raises: CaseRefused."""
     case = Case.from_data(data, knowledge)
-    standing = standing_of(case, knowledge, frozenset(skipped), asked, frozenset(), insists)
+    standing = standing_of(case, knowledge, SoFar(frozenset(skipped), questions=asked), insists)
     told = None
     if standing.question is not None:
         drawn, part = look_of(standing.question, knowledge)

@@ -6,9 +6,9 @@ from typing import Any
 
 from saltriage.case.contexts import EQUIPMENT_CONTEXTS, POOL_CONTEXTS
 from saltriage.errors import QuantityRefused, Refusal
-from saltriage.knowledge.model import Knowledge, Reading
-from saltriage.unit_table import UNITS
-from saltriage.units import System, find_unit
+from saltriage.knowledge.model import Knowledge, ReadingRule
+from saltriage.pool.unit_table import UNITS
+from saltriage.pool.units import System, find_unit
 from saltriage.web.walk import Walk, case_path, entry_at
 
 __all__ = ["Choice", "NumberField", "choices_of", "fields_of", "number_field", "symbol_of", "taken"]
@@ -44,7 +44,7 @@ FACTS = frozenset({*POOL_CONTEXTS, *EQUIPMENT_CONTEXTS, "profile", "targets", "v
 class NumberField:
     """One reading as a form shows it. Args: value, unit, method, problem: as typed so far; problem: why refused."""
 
-    reading: Reading
+    reading: ReadingRule
     units: tuple[str, ...]
     value: str
     unit: str
@@ -75,7 +75,7 @@ class Choice:
         return ".".join(case_path(self.id))
 
 
-def _units(reading: Reading, system: System) -> tuple[str, ...]:
+def _units(reading: ReadingRule, system: System) -> tuple[str, ...]:
     if reading.quantity in _WITHOUT_UNIT:
         return ()
     every = [unit.symbol for unit in UNITS if unit.quantity == reading.quantity]
@@ -84,7 +84,7 @@ def _units(reading: Reading, system: System) -> tuple[str, ...]:
 
 
 def number_field(
-    reading: Reading, walk: Walk, typed: Mapping[str, str], refusals: Sequence[Refusal] = ()
+    reading: ReadingRule, walk: Walk, typed: Mapping[str, str], refusals: Sequence[Refusal] = ()
 ) -> NumberField:
     """The field of one reading: what was typed just now, else what the case holds."""
     units = _units(reading, walk.units)
@@ -104,7 +104,7 @@ def first_of(units: Sequence[str]) -> str:
     return units[0] if units else ""
 
 
-def _shown(entry: Any, reading: Reading) -> tuple[str, str, str]:
+def _shown(entry: Any, reading: ReadingRule) -> tuple[str, str, str]:
     """Value, unit and method of an entry of the case, as fields show them."""
     if isinstance(entry, Mapping):
         unit = symbol_of(str(entry.get("unit", "")), reading.quantity)
@@ -175,7 +175,7 @@ def taken(walk: Walk, knowledge: Knowledge, typed: Mapping[str, str]) -> Walk:
     return walk
 
 
-def _with_number(walk: Walk, reading: Reading, typed: Mapping[str, str]) -> Walk:
+def _with_number(walk: Walk, reading: ReadingRule, typed: Mapping[str, str]) -> Walk:
     """The walk with one typed number; a field that was left as it was changes nothing, not even what it cannot show."""
     key, path = f"r.{reading.id}", case_path(reading.id)
     before = _shown(entry_at(walk.case, path), reading)
@@ -185,7 +185,7 @@ def _with_number(walk: Walk, reading: Reading, typed: Mapping[str, str]) -> Walk
     return walk.with_entry(path, _entry(reading, typed))
 
 
-def _entry(reading: Reading, typed: Mapping[str, str]) -> object:
+def _entry(reading: ReadingRule, typed: Mapping[str, str]) -> object:
     """What the case says of one reading: number, unit and method, or the text as typed where it is no number."""
     key = f"r.{reading.id}"
     value = typed.get(f"{key}.value", "").strip()[:60]

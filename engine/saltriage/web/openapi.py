@@ -5,7 +5,7 @@ from typing import Any
 
 from saltriage import __version__
 from saltriage.knowledge.home import data_folder
-from saltriage.report.json_schema import diagnosis_schema
+from saltriage.report.diagnosis.json_schema import diagnosis_schema
 from saltriage.web.openapi_parts import PARTS
 from saltriage.web.problems import KINDS, MEDIA_TYPE
 

@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from saltriage.balance import StateLine
 from saltriage.interview import Ending, Item, Question
-from saltriage.report.json_schema import object_schema
+from saltriage.plans.water_balance import StateLine
+from saltriage.report.diagnosis.json_schema import object_schema
 from saltriage.words import HeardReading, HeardSymptom
 
 __all__ = ["PARTS", "record_schema"]

@@ -11,8 +11,8 @@ from saltriage.interview import Ending, Question, Standing
 from saltriage.interview.complaints import common_complaints
 from saltriage.interview.question import asked_again
 from saltriage.knowledge.model import Knowledge, Symptom
-from saltriage.report.html_view import DiagnosisView
-from saltriage.report.words import percent
+from saltriage.report.diagnosis.html_view import DiagnosisView
+from saltriage.report.shared.words import percent
 from saltriage.web import engine, fields
 from saltriage.web.walk import Walk, case_path
 from saltriage.words import HeardReading, hear

@@ -15,7 +15,8 @@ from starlette.routing import Route
 from saltriage.case import Case
 from saltriage.errors import CaseRefused
 from saltriage.knowledge.model import Knowledge
-from saltriage.report.html import diagnosis_html, environment, style, style_hash
+from saltriage.report.diagnosis.html import diagnosis_html
+from saltriage.report.shared.page_engine import environment, style, style_hash
 from saltriage.web import engine, owner, support
 from saltriage.web.api import json_body
 from saltriage.web.problems import Problem, problem_of

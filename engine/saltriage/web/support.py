@@ -6,8 +6,8 @@ from saltriage.case import load_case_text
 from saltriage.case.saving import case_to_data
 from saltriage.errors import Refusal
 from saltriage.knowledge.model import Knowledge
-from saltriage.report.html_view import DiagnosisView
-from saltriage.report.text import diagnosis_text
+from saltriage.report.diagnosis.html_view import DiagnosisView
+from saltriage.report.diagnosis.text import diagnosis_text
 from saltriage.web import engine, fields
 from saltriage.web.owner import groups
 from saltriage.web.problems import Problem
@@ -45,7 +45,7 @@ def panels(sent: dict[str, Any], knowledge: Knowledge) -> dict[str, Any]:
     examined = engine.examined_case(sent["case"], knowledge)
     diagnosis = engine.diagnosed(examined)
     walk = Walk(case=sent["case"], skipped=tuple(sent["skipped"]), insists=True, units=sent["units"])
-    question = engine.standing_at(examined.situation.case, knowledge, walk).question
+    question = engine.standing_at(examined.found.believed.situation.case, knowledge, walk).question
     items = [
         (item, fields.number_field(knowledge.readings[item.id], walk, {}) if item.kind == "reading" else None)
         for item in (question.items if question else ())

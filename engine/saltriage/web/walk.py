@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from saltriage.case.contexts import EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
-from saltriage.units import System
+from saltriage.pool.units import System
 
 __all__ = ["Walk", "WalkRefused", "case_path", "entry_at"]
 

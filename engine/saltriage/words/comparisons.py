@@ -7,10 +7,10 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from saltriage.interval import Interval
-from saltriage.knowledge.conditions import Facts, Truth, evaluate
-from saltriage.knowledge.model import Knowledge, Reading
-from saltriage.units import from_canonical, to_canonical
+from saltriage.conditions.condition import Facts, Truth, evaluate
+from saltriage.knowledge.model import Knowledge, ReadingRule
+from saltriage.pool.interval import Interval
+from saltriage.pool.units import from_canonical, to_canonical
 from saltriage.words.numbers import HeardReading, possible_units
 from saltriage.words.unit_words import NUMBER_WORDS
 
@@ -186,7 +186,7 @@ def _both(symptom: str, one: HeardReading, other: HeardReading) -> Compared:
     return Compared(symptom, min(one.start, other.start), max(one.end, other.end))
 
 
-def _box_and_test(by_id: Mapping[str, HeardReading], rules: Mapping[str, Reading]) -> Iterator[Compared]:
+def _box_and_test(by_id: Mapping[str, HeardReading], rules: Mapping[str, ReadingRule]) -> Iterator[Compared]:
     shown, tested = by_id.get("salt-shown"), by_id.get("salt")
     if shown is not None and tested is not None:
         more = _in_its_unit(shown, rules) - _in_its_unit(tested, rules)
@@ -199,7 +199,7 @@ def _box_and_test(by_id: Mapping[str, HeardReading], rules: Mapping[str, Reading
             yield _both("shown-temperature-wrong", shown, measured)
 
 
-def _in_its_unit(reading: HeardReading, rules: Mapping[str, Reading]) -> float:
+def _in_its_unit(reading: HeardReading, rules: Mapping[str, ReadingRule]) -> float:
     rule = rules[reading.id]
     may_be = possible_units(reading.number, reading.may_be, rule)
     # A salt of a pool: thousands are ppm, units are g/L.

@@ -4,10 +4,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from saltriage.interval import Interval
-from saltriage.knowledge.conditions import Facts, Truth, explain
+from saltriage.conditions.condition import Facts, Truth, explain
 from saltriage.knowledge.model import Knowledge
-from saltriage.units import System, from_canonical, to_canonical
+from saltriage.pool.interval import Interval
+from saltriage.pool.units import System, from_canonical, to_canonical
 from saltriage.words.comparisons import compared_in
 from saltriage.words.match import Match, matches
 from saltriage.words.numbers import HeardReading, possible_units, readings_in

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from itertools import islice
 from typing import Protocol
 
-from saltriage.units import System, convert
-from saltriage.words.numerals import Number, numbers_in
+from saltriage.pool.units import System, convert
+from saltriage.words.numerals import SpokenNumber, numbers_in
 from saltriage.words.reading_words import (
     BY_UNIT,
     DAWN,
@@ -141,7 +141,7 @@ def readings_in(text: str, rules: Mapping[str, object], units: System | None = N
     return sorted(found.values(), key=lambda each: each.start)
 
 
-def _listed(number: Number, text: str, rules: Mapping[str, object]) -> HeardReading | None:
+def _listed(number: SpokenNumber, text: str, rules: Mapping[str, object]) -> HeardReading | None:
     """In a list of readings, hours and a percentage that stand alone: '15 hrs, 70%'; also '40% for 8 h'."""
     start, end = _statement(text, number)
     before, after = text[start : number.start], text[number.after : end]
@@ -155,7 +155,7 @@ def _listed(number: Number, text: str, rules: Mapping[str, object]) -> HeardRead
     return HeardReading(reading, number.value, number.units[0], (), words, number.start, number.after, number.spread)
 
 
-def _statement(text: str, number: Number) -> tuple[int, int]:
+def _statement(text: str, number: SpokenNumber) -> tuple[int, int]:
     """Where the statement around the number begins and ends."""
     start = max((cut.end() for cut in _SPLIT.finditer(text, 0, number.start)), default=0)
     following = _SPLIT.search(text, number.after)
@@ -163,7 +163,9 @@ def _statement(text: str, number: Number) -> tuple[int, int]:
     return max(start, number.start - _FAR), min(end, number.after + _FAR)
 
 
-def _reading_of(number: Number, text: str, rules: Mapping[str, object], units: System | None) -> HeardReading | None:
+def _reading_of(
+    number: SpokenNumber, text: str, rules: Mapping[str, object], units: System | None
+) -> HeardReading | None:
     start, end = _statement(text, number)
     before, after = text[start : number.start], text[number.after : end]
     each_day = number.units == ("h",) and _EACH_DAY.search(text, number.start, number.after + 10)
@@ -202,7 +204,7 @@ def _reading_of(number: Number, text: str, rules: Mapping[str, object], units: S
 
 
 def _named(
-    number: Number, text: str, start: int, before: str, after: str, rules: Mapping[str, object]
+    number: SpokenNumber, text: str, start: int, before: str, after: str, rules: Mapping[str, object]
 ) -> tuple[str, tuple[int, int]] | None:
     """The reading that the words around a number name, and where; the nearest name before it wins over one after."""
     best: tuple[float, str, tuple[int, int]] | None = None
@@ -235,7 +237,7 @@ def _named(
 
 
 def _carried(
-    number: Number, text: str, start: int, before: str, rules: Mapping[str, object]
+    number: SpokenNumber, text: str, start: int, before: str, rules: Mapping[str, object]
 ) -> tuple[str, tuple[int, int]] | None:
     """The one name of the statement before, for a number that has none: 'the stabiliser is low, like 10 ppm'."""
     hour = DUSK.match(text[number.after :]) or DAWN.match(text[number.after :])
@@ -260,7 +262,7 @@ def _at_its_hour(reading: str, text: str, after: str, rules: Mapping[str, object
     return reading
 
 
-def _suits(number: Number, rule: object, reading: str) -> bool:
+def _suits(number: SpokenNumber, rule: object, reading: str) -> bool:
     quantity = rule.quantity  # type: ignore[attr-defined]
     if number.quantity:
         hours = reading not in ("hours-per-day", "cell-hours") or number.units in (("h",), ("min",))
@@ -272,7 +274,7 @@ def _suits(number: Number, rule: object, reading: str) -> bool:
 
 
 def _by_unit(
-    number: Number, before: str, after: str, rules: Mapping[str, object]
+    number: SpokenNumber, before: str, after: str, rules: Mapping[str, object]
 ) -> tuple[str, tuple[int, int]] | None:
     """Where only the unit tells: psi is the filter's gauge, a gallon the pool; only salt goes by thousands of ppm."""
     by_thousands = not number.units and SAID.search(before) and TESTED_OR_SHOWN.search(before)
@@ -284,7 +286,7 @@ def _by_unit(
     return None
 
 
-def _unit(number: Number, rule: object, units: System | None) -> tuple[str, tuple[str, ...]]:
+def _unit(number: SpokenNumber, rule: object, units: System | None) -> tuple[str, tuple[str, ...]]:
     """The unit, or what it may be."""
     quantity = rule.quantity  # type: ignore[attr-defined]
     if len(number.units) == 1:
@@ -323,7 +325,7 @@ def possible_units(number: float, units: Sequence[str], rule: object) -> tuple[s
     return tuple(unit for unit in dict.fromkeys(units) if inside(unit))
 
 
-def _likelier_first(number: Number, rule: object) -> tuple[str, ...]:
+def _likelier_first(number: SpokenNumber, rule: object) -> tuple[str, ...]:
     """Units under which the number can be are named first; all are named."""
     possible = possible_units(number.value, number.units, rule)
     return tuple(sorted(number.units, key=lambda unit: unit not in possible))

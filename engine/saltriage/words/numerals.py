@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from saltriage.words.unit_words import BILLIONTHS, COUNTED, DIGITS, NUMBER_WORDS, UNIT_WORDS, WRITTEN
 
-__all__ = ["Number", "numbers_in"]
+__all__ = ["SpokenNumber", "numbers_in"]
 
 
 @dataclass(frozen=True, slots=True)
-class Number:
+class SpokenNumber:
     """A number from `start` to `end`; `units` of its `quantity` are open where there is more than one."""
 
     value: float
@@ -31,7 +31,7 @@ _NUMBER = re.compile(
 )
 
 
-def numbers_in(text: str) -> Iterator[Number]:
+def numbers_in(text: str) -> Iterator[SpokenNumber]:
     """The numbers that may measure something, in order; counts of bags, tablets or times are left out."""
     for match in _NUMBER.finditer(text):
         first = _value(match["first"], match["thousand"])
@@ -56,7 +56,7 @@ def numbers_in(text: str) -> Iterator[Number]:
             continue
         if not units and COUNTED.match(text[match.end() :].lstrip(" -")):
             continue
-        yield Number(round(first, 6), round(spread, 6), match.start(), match.end(), quantity, units, after)
+        yield SpokenNumber(round(first, 6), round(spread, 6), match.start(), match.end(), quantity, units, after)
 
 
 def _value(digits: str, thousand: str | None) -> float:

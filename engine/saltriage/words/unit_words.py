@@ -1,4 +1,4 @@
-"""How callers write units. Data only; every unit is one of `saltriage.units`; a word of two meanings names both."""
+"""How callers write units. Data only; every unit is one of `pool.units`; a word of two meanings names both."""
 
 import re
 

@@ -38,9 +38,9 @@ class Checked:
 
 def calculators() -> frozenset[str]:
     """Names that a computed reading or a dose may use."""
-    from saltriage.advice.doses import DOSE_CALCULATORS
-    from saltriage.derive import CALCULATORS
-    from saltriage.situation import TARGET_LIMITS
+    from saltriage.advise.doses import DOSE_CALCULATORS
+    from saltriage.believe.calculators import CALCULATORS
+    from saltriage.believe.situation import TARGET_LIMITS
 
     return frozenset((*CALCULATORS, *TARGET_LIMITS, *DOSE_CALCULATORS))
 

@@ -12,17 +12,17 @@ from pathlib import Path
 from typing import Any
 
 from saltriage.case import Case, load_case
+from saltriage.conditions import Matcher
 from saltriage.diagnosis import diagnose
 from saltriage.errors import CaseRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.bundle import bundle_file
+from saltriage.knowledge.matching import conditions_of
 from saltriage.knowledge.model import Knowledge
-from saltriage.matching import Matcher
-from saltriage.matching.of_knowledge import conditions_of
-from saltriage.reference import case_files
 from saltriage.result import Diagnosis, DoseAdvice
 from saltriage.workshop.lock import lock_of
 from saltriage.workshop.population import SEED, sampled_callers
+from saltriage.workshop.reference_cases import case_files
 from saltriage.workshop.revisions import state
 from saltriage.workshop.versions import suggested_version
 

@@ -10,8 +10,8 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from saltriage.explain.cause_network import CauseNetwork, network_of
 from saltriage.knowledge.model import Cause, Knowledge
-from saltriage.ranked import CauseNetwork, network_of
 from saltriage.ranking import rank_many
 
 __all__ = ["CauseConsistency", "Consistency", "LookAlikePair", "consistency", "consistency_text"]

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from saltriage.case import Case, load_case
+from saltriage.conditions import Matcher
 from saltriage.diagnosis import diagnose, examine
 from saltriage.errors import CaseRefused
+from saltriage.knowledge.matching import conditions_of
 from saltriage.knowledge.model import Knowledge
-from saltriage.matching import Matcher
-from saltriage.matching.of_knowledge import conditions_of
 from saltriage.result import Diagnosis
 
 __all__ = ["Coverage", "coverage", "coverage_text", "left_out"]

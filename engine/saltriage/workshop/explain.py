@@ -9,14 +9,15 @@ import math
 from dataclasses import dataclass
 
 from saltriage.case import Case
-from saltriage.diagnosis import Examined, examine
+from saltriage.diagnosis import examine
 from saltriage.errors import UsageRefused
+from saltriage.explain import Explained
+from saltriage.explain.chance_words import chance_word
 from saltriage.knowledge.findings import nearest
 from saltriage.knowledge.model import Knowledge
-from saltriage.likelihood import chance_word
 from saltriage.ranking import evidence_weights_of
 
-__all__ = ["Explained", "Step", "explained", "explained_text"]
+__all__ = ["ChanceSum", "SumStep", "explained", "explained_text"]
 
 _RIVALS = 3
 _SMALL = 0.02  # steps smaller than this are added up in one line
@@ -24,7 +25,7 @@ _LEAST_RIVAL = 0.02  # a cause less likely than this takes no credit worth namin
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class SumStep:
     """One answer: what it adds (natural log-odds), the chance after it, and what goes into it."""
 
     symptom: str
@@ -40,7 +41,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Explained:
+class ChanceSum:
     """The whole sum: prior + silence + steps = log-odds of `chance`. `place`: among all causes, from 1."""
 
     case: str
@@ -49,13 +50,13 @@ class Explained:
     common: str
     prior: float
     silence: float
-    steps: tuple[Step, ...]
+    steps: tuple[SumStep, ...]
     log_odds: float
     chance: float
     place: int
 
 
-def explained(case: Case, cause: str, knowledge: Knowledge) -> Explained:
+def explained(case: Case, cause: str, knowledge: Knowledge) -> ChanceSum:
     """The sum for one cause in one case.
 
     Raises: UsageRefused: there is no such cause, or it cannot apply to this pool.
@@ -73,14 +74,14 @@ def explained(case: Case, cause: str, knowledge: Knowledge) -> Explained:
         symptom = network.symptoms[answer.symptom]
         steps.append(_step(examined, cause, symptom, answer.present, answer.step, _chance(sum_so_far)))
     rule = knowledge.causes[cause]
-    return Explained(
+    return ChanceSum(
         case.id, cause, rule.title, rule.common, weights.prior, weights.silence_step, tuple(steps), weights.log_odds,
         chances[cause], list(chances).index(cause) + 1,
     )  # fmt: skip
 
 
-def _step(examined: Examined, cause: str, symptom: str, present: bool, adds: float, chance: float) -> Step:
-    knowledge = examined.situation.knowledge
+def _step(examined: Explained, cause: str, symptom: str, present: bool, adds: float, chance: float) -> SumStep:
+    knowledge = examined.found.believed.situation.knowledge
     scales, rule = knowledge.scales, knowledge.symptoms[symptom]
     word = knowledge.causes[cause].shows.get(symptom, "")
     rivals = [
@@ -88,7 +89,7 @@ def _step(examined: Examined, cause: str, symptom: str, present: bool, adds: flo
         for other, likely in examined.chances.items()
         if other != cause and likely >= _LEAST_RIVAL and symptom in knowledge.causes[other].shows
     ]
-    return Step(
+    return SumStep(
         symptom, rule.title, present, adds, chance, word, scales.frequency.get(word, 0.0),
         scales.background[rule.background], scales.answer_error[rule.kind], tuple(rivals[:_RIVALS]),
     )  # fmt: skip
@@ -98,7 +99,7 @@ def _chance(log_odds: float) -> float:
     return 1.0 / (1.0 + math.exp(-log_odds))
 
 
-def explained_text(found: Explained) -> str:
+def explained_text(found: ChanceSum) -> str:
     """One line a step: what it adds, the sum so far as a chance, and why."""
     total = found.prior
     lines = [
@@ -124,7 +125,7 @@ def explained_text(found: Explained) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _because(step: Step) -> str:
+def _because(step: SumStep) -> str:
     shown = f"shown {step.word} ({step.frequency:g})" if step.word else "not among what it shows"
     rivals = ", ".join(f"{cause} {word} at {chance:.0%}" for cause, word, chance in step.rivals)
     told = f"{step.symptom} {'present' if step.present else 'absent'}: {shown}, anybody {step.background:g}"

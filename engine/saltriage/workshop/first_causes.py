@@ -3,11 +3,11 @@
 from pathlib import Path
 
 from saltriage.case import load_case
+from saltriage.conditions import Matcher
 from saltriage.diagnosis import diagnose
 from saltriage.knowledge import load_knowledge
-from saltriage.matching import Matcher
-from saltriage.matching.of_knowledge import conditions_of
-from saltriage.reference import case_files
+from saltriage.knowledge.matching import conditions_of
+from saltriage.workshop.reference_cases import case_files
 
 __all__ = ["first_causes"]
 

@@ -8,8 +8,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from saltriage.knowledge.condition_changes import flipped, leaves, thresholds, with_threshold
-from saltriage.knowledge.condition_nodes import Condition
+from saltriage.conditions.changes import flipped, leaves, thresholds, with_threshold
+from saltriage.conditions.nodes import Condition
 from saltriage.knowledge.model import Cause, Knowledge
 
 __all__ = ["CONDITIONS", "KINDS", "MUTABLE", "Mutant", "mutants"]

@@ -6,15 +6,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from saltriage.case import load_case
+from saltriage.conditions import Matcher
 from saltriage.errors import UsageRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.findings import nearest
 from saltriage.knowledge.home import data_folder
+from saltriage.knowledge.matching import conditions_of
 from saltriage.knowledge.model import Knowledge
-from saltriage.matching import Matcher
-from saltriage.matching.of_knowledge import conditions_of
-from saltriage.reference import case_files
 from saltriage.workshop.mutants import KINDS, MUTABLE, Mutant, mutants
+from saltriage.workshop.reference_cases import case_files
 from saltriage.workshop.revisions import changed_files
 from saltriage.workshop.trials import Trial, noticed, trial_of
 

@@ -8,16 +8,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from heapq import nsmallest
 
+from saltriage.believe import believe
 from saltriage.case import Case
-from saltriage.diagnosis import Examined, diagnose, diagnosis_of, examine
+from saltriage.conditions import Matcher
+from saltriage.diagnosis import diagnose, diagnosis_of, examine
 from saltriage.errors import SaltriageError
+from saltriage.explain import Explained, explain
+from saltriage.explain.cause_network import network_of
+from saltriage.find import find
 from saltriage.knowledge.model import Knowledge
-from saltriage.matching import Matcher
-from saltriage.ranked import network_of
 from saltriage.ranking import rank
-from saltriage.reference import failures, plan_failures
 from saltriage.result import Diagnosis
 from saltriage.workshop.mutants import Mutant
+from saltriage.workshop.reference_cases import failures, plan_failures
 
 __all__ = ["Trial", "noticed", "trial_of"]
 
@@ -36,7 +39,7 @@ class Trial:
 
     case: Case
     touches: frozenset[str]
-    examined: Examined
+    examined: Explained
     chances: Mapping[str, float]
     excluded: frozenset[str]
     evident: frozenset[str]
@@ -125,25 +128,28 @@ def _diagnosed(mutant: Mutant, trial: Trial, matcher: Matcher) -> Diagnosis | No
         examined = _reweighed(mutant, trial)
         return diagnosis_of(examined, next_check=trial.asks) if examined else None
     if mutant.kind in ("flip", "threshold"):
-        situation, before = trial.examined.situation, trial.examined.matches
-        matches = matcher.match(situation.facts(), situation.recompute)
-        if matches.truths == before.truths and matches.facts == before.facts and matches.doubts == before.doubts:
+        before, now = trial.examined.found, find(believe(trial.case, mutant.knowledge, matcher))
+        same_doubts = now.believed.settled.doubts == before.believed.settled.doubts
+        if now.truths == before.truths and now.facts == before.facts and same_doubts:
             return None
+        return diagnosis_of(explain(now), next_check=trial.asks)
     return diagnose(trial.case, mutant.knowledge, matcher, next_check=trial.asks)
 
 
-def _reweighed(mutant: Mutant, trial: Trial) -> Examined | None:
+def _reweighed(mutant: Mutant, trial: Trial) -> Explained | None:
     """The case ranked with a changed frequency word; None where that moves no chance to speak of."""
     symptom = next(iter(mutant.touches - {mutant.rule}), mutant.rule)  # a cause and a symptom may share an id
     asks = trial.asks and bool(mutant.touches & trial.touches)
     if mutant.rule in trial.excluded or (symptom not in trial.evident and not asks):
         return None
     network = network_of(mutant.knowledge, trial.excluded)
-    found = rank(network.network, trial.examined.evidence)
-    if not asks and not _moved(dict(zip(network.causes, found.probabilities, strict=True)), trial.chances):
+    ranking = rank(network.network, trial.examined.evidence)
+    if not asks and not _moved(dict(zip(network.causes, ranking.probabilities, strict=True)), trial.chances):
         return None
-    situation = replace(trial.examined.situation, knowledge=mutant.knowledge)
-    return replace(trial.examined, situation=situation, network=network, found=found)
+    believed = trial.examined.found.believed
+    believed = replace(believed, situation=replace(believed.situation, knowledge=mutant.knowledge))
+    found = replace(trial.examined.found, believed=believed)
+    return replace(trial.examined, found=found, network=network, ranking=ranking)
 
 
 def _moved(now: Mapping[str, float], before: Mapping[str, float]) -> bool:

@@ -16,7 +16,7 @@ from saltriage.errors import CaseRefused
 from saltriage.knowledge import Knowledge, load_knowledge
 from saltriage.knowledge.findings import NotReadable
 from saltriage.knowledge.strict_yaml import read_yaml
-from saltriage.report.text import diagnosis_text
+from saltriage.report.diagnosis.text import diagnosis_text
 from saltriage.words import hear
 
 PATHS = (

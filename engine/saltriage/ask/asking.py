@@ -1,0 +1,145 @@
+"""The room's one function: what is likely, dangerous and advised -> what to ask next, or why nothing more."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from saltriage.advise import Advice
+from saltriage.ask.askable import Askable
+from saltriage.ask.choice import Known, Look, options, told_unasked
+from saltriage.conditions import Truth
+from saltriage.explain import Explained
+from saltriage.find import Found
+from saltriage.guard import Dangers
+from saltriage.knowledge.model import Knowledge
+from saltriage.result import AdvisedAction
+
+__all__ = ["Ending", "Questions", "SoFar", "ask"]
+
+# Tuned on callers sampled from the knowledge base (tests/bench/bench_interview.py): asking on beyond these makes the
+# first cause surer, but seldom another one.
+SURE = 0.85
+SETTLED = 0.8
+UNSURE = 0.2  # a cause between this and SURE is worth a further check beside a first one that is sure (own judgement)
+DOSES_READ = 3  # of so many actions the readings are asked for that a dose waits for (own judgement)
+FROM_AFAR = frozenset({"history", "smelt", "felt", "heard"})  # kinds of symptoms told without going near
+
+
+class Ending(StrEnum):
+    """Why asking ends by itself."""
+
+    stop = "stop"  # a stop rule stands
+    sure = "sure"  # the first cause is all but certain
+    settled = "settled"  # no cheap question is likely to put another cause first
+    technician = "technician"  # what is left to find out needs a technician
+    nothing_left = "nothing-left"
+    long = "long"  # asked long enough
+
+
+@dataclass(frozen=True, slots=True)
+class SoFar:
+    """What was asked before in this call.
+
+    Args: skipped: ids of symptoms and readings that were given up.    asked_for: ids in all questions so far.
+    questions: how many there were.
+    """
+
+    skipped: frozenset[str] = frozenset()
+    asked_for: frozenset[str] = frozenset()
+    questions: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Questions:
+    """What to ask now.
+
+    Args:
+        own: looks and tests for whoever calls, best first.    later: those that need a visit or a long test.
+        for_doses: readings that the advised doses wait for.
+        dose_is_due: they come before everything else, because the need is proven or asking on is not worth it.
+        rivals: a second cause is still open beside a sure one.
+        ending: why asking more would change little; None while it would.
+    """
+
+    own: tuple[Look, ...]
+    later: tuple[Look, ...]
+    for_doses: tuple[Look, ...]
+    dose_is_due: bool
+    rivals: bool
+    ending: Ending | None
+
+    @property
+    def next(self) -> Look | None:
+        """The one thing to ask now, if anything is asked."""
+        first, second = (self.for_doses, self.own) if self.dose_is_due else (self.own, self.for_doses)
+        return next(iter((*first, *second)), None)
+
+
+def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = SoFar()) -> Questions:
+    """What to ask or measure next."""
+    found, case = explained.found, explained.found.believed.case
+    facts, knowledge = found.facts, explained.knowledge
+    known = Known(
+        facts.symptoms,
+        frozenset(facts.readings) | frozenset(case.readings),
+        so_far.skipped | case.unknown,
+        told_unasked(knowledge, facts.symptoms, so_far.asked_for),
+        so_far.questions,
+    )
+    view = options(explained, known)
+    own, later = view.own, view.later
+    if dangers.somebody_is_called:
+        own = tuple(look for look in own if _is_from_afar(look, knowledge))
+        later = ()
+    ending = _ending(explained, dangers, (view.own, view.later), view.settled)
+    waiting = () if dangers.somebody_is_called else _waiting(advice)
+    return Questions(
+        own,
+        later,
+        _for_doses(waiting, knowledge, known.skipped),
+        ending in (Ending.sure, Ending.settled) or any(_is_needed(action.action, found) for action in waiting),
+        any(UNSURE <= chance < SURE for chance in explained.chances.values()),
+        ending,
+    )
+
+
+def _is_from_afar(look: Look, knowledge: Knowledge) -> bool:
+    """While a stop rule calls somebody, nobody is sent to the plant or the water."""
+    return all(each.kind == "symptom" and knowledge.symptoms[each.id].kind in FROM_AFAR for each in look.items)
+
+
+def _waiting(advice: Advice) -> tuple[AdvisedAction, ...]:
+    """The first actions whose dose waits for a reading."""
+    return tuple(
+        action
+        for action in advice.actions[:DOSES_READ]
+        if action.dose and action.dose.missing and action.adds != "none"
+    )
+
+
+def _is_needed(action: str, found: Found) -> bool:
+    """Whether a reading proves that the action is needed, so that only its amount is open."""
+    return any(found.truths.get(f"action.{action}.{part}") is Truth.TRUE for part in ("when", "requires"))
+
+
+def _for_doses(waiting: Sequence[AdvisedAction], knowledge: Knowledge, given_up: frozenset[str]) -> tuple[Look, ...]:
+    missing = dict.fromkeys(each for action in waiting if action.dose for each in action.dose.missing)
+    rules = (knowledge.readings[each] for each in missing if each in knowledge.readings and each not in given_up)
+    wanted = (Askable(rule.id, "reading", (), rule.ask) for rule in rules if rule.ask is not None)
+    return tuple(Look((each,), (), each.ask.minutes, each.ask.risk, 0.0) for each in wanted)
+
+
+def _ending(
+    explained: Explained, dangers: Dangers, looks: tuple[Sequence[Look], Sequence[Look]], settled: bool
+) -> Ending | None:
+    own, later = looks
+    if dangers.raised:
+        return Ending.stop
+    if not own:
+        return Ending.technician if later else Ending.nothing_left
+    if not any(explained.found.facts.symptoms.values()):
+        return None
+    chance = explained.chances.get(explained.leading, 0.0)
+    if chance >= SURE:
+        return Ending.sure
+    return Ending.settled if chance >= SETTLED and settled else None

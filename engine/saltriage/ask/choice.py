@@ -1,0 +1,231 @@
+"""Which look, test or list of questions to ask next, and when asking more would change nothing.
+
+A look is what one person settles in one go: a single question, a reading, or a short list of things to be seen in one
+place or to be remembered ('which of these happened lately?'). Its effort counts once. Nothing here talks to anybody.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from saltriage.ask.askable import Askable, askables, readings_behind
+from saltriage.explain.cause_network import CauseNetwork
+from saltriage.knowledge.model import Knowledge
+from saltriage.ranking import Evidence
+from saltriage.ranking.outlook import Outlook, outlook
+
+__all__ = ["Known", "Look", "Options", "options", "told_unasked"]
+
+MOST_ITEMS = 7  # a longer list is not listened to (own judgement)
+# One more line of a list: its 13 words take 3.3 s read in silence (238 words a minute: Brysbaert 2019, "How many words
+# do we read per minute?", Journal of Memory and Language 109; from memory) and 5.2 s read aloud (150 a minute: common
+# practice, no source); with a second for the answer 4.3 to 6.2 s.
+MINUTES_AN_ITEM = 0.08
+# Minutes that every question costs beside its own effort: being asked at all, and more with every question before it,
+# because patience wears; so the telling test comes before a fifth list of small things (own judgement, tuned on sampled
+# callers).
+MINUTES_OF_ASKING = 1.0
+MINUTES_A_QUESTION_BEFORE = 0.5
+RISK_MINUTES = {"none": 0.0, "low": 0.5, "caution": 10.0}  # safe looks first (own judgement)
+LEAST_BITS = 0.01  # below this an answer changes no advice (own judgement)
+CHEAP_MINUTES = 5.0  # a question up to this long, without danger, is cheap (own judgement)
+LONGEST_MINUTES = 30.0  # a test that takes longer is for after the call (own judgement)
+LEAST_CHANCE = 0.05  # an answer less likely than this is not waited for (own judgement)
+
+
+class Ranked(Protocol):
+    """What choosing needs to know of a ranked case; `saltriage.explain.Explained` is one."""
+
+    @property
+    def knowledge(self) -> Knowledge: ...
+    @property
+    def network(self) -> CauseNetwork: ...
+    @property
+    def evidence(self) -> Evidence: ...
+    @property
+    def leading(self) -> str: ...
+
+
+_LISTED = ("seen", "heard", "smelt", "felt", "indicated", "history")
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What was answered: symptoms by id; ids of readings that are known or not believed; ids that were given up.
+
+    told: the complaints, symptoms that were present before anything was asked. asked: questions so far.
+    """
+
+    answers: Mapping[str, bool]
+    readings: frozenset[str] = frozenset()
+    skipped: frozenset[str] = frozenset()
+    told: frozenset[str] = frozenset()
+    asked: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One thing to ask. Args: items: one, or those of a list. minutes: effort. information: expected bits.
+
+    asked: questions before it.
+    """
+
+    items: tuple[Askable, ...]
+    settles: tuple[str, ...]
+    minutes: float
+    risk: str
+    information: float
+    asked: int = 0
+
+    @property
+    def who(self) -> str:
+        return self.items[0].ask.who
+
+    @property
+    def worth(self) -> float:
+        """Bits a minute, asking and danger counted as minutes."""
+        asking = MINUTES_OF_ASKING + MINUTES_A_QUESTION_BEFORE * self.asked
+        return self.information / (self.minutes + asking + RISK_MINUTES[self.risk])
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """All looks that tell something, best first: the owner's in this call; those that need a visit or a long test.
+
+    settled: no cheap question is likely to change which cause leads.
+    """
+
+    own: tuple[Look, ...]
+    later: tuple[Look, ...]
+    settled: bool
+
+
+def options(ranked: Ranked, known: Known) -> Options:
+    """What can be asked now."""
+    knowledge, network = ranked.knowledge, ranked.network
+    open_ones = [(each, _settles(each, knowledge, network, known)) for each in askables(knowledge)]
+    candidates = [(each, settles) for each, settles in open_ones if settles and _is_open(each, known, knowledge)]
+    index = network.symptom_index
+    view = outlook(
+        network.network,
+        ranked.evidence,
+        [index[one] for _, settles in candidates for one in settles],
+        focus=_focus(network, known),
+    )
+    looks = [
+        look for look in _looks(candidates, knowledge, network, view, known.asked) if look.information >= LEAST_BITS
+    ]
+    looks.sort(key=lambda look: (-look.worth, look.items[0].id))
+    own = tuple(look for look in looks if look.who == "owner" and look.minutes <= LONGEST_MINUTES)
+    later = tuple(look for look in looks if look not in own)
+    return Options(own, later, _is_settled(own, network, view, ranked.leading))
+
+
+def told_unasked(knowledge: Knowledge, answers: Mapping[str, bool], asked_for: frozenset[str]) -> frozenset[str]:
+    """Symptoms that are present and that no question settled. Args: asked_for: ids of what was asked."""
+    behind = readings_behind(knowledge)
+    return frozenset(
+        each
+        for each, present in answers.items()
+        if present and each not in asked_for and not behind.get(each, frozenset()) & asked_for
+    )
+
+
+def _focus(network: CauseNetwork, known: Known) -> frozenset[int] | None:
+    """Causes that can show in what was complained of; None where nothing was.
+
+    An odd answer on the way ('yes, the gate is broken too') makes its own causes likely, and questions about those do
+    not help to explain the complaint.
+    """
+    columns = [network.symptom_index[each] for each in known.told if each in network.symptom_index]
+    if not columns:
+        return None
+    shown = network.network.tables.strengths[:, columns].max(axis=1)
+    return frozenset(cause for cause, strength in enumerate(shown.tolist()) if strength > 0.0)
+
+
+def _is_open(each: Askable, known: Known, knowledge: Knowledge) -> bool:
+    """Neither given up nor measured; a test asked for as a yes or no is given up with its reading."""
+    if each.kind == "reading":
+        return each.id not in known.skipped and each.id not in known.readings
+    behind = readings_behind(knowledge).get(each.id, frozenset())
+    return each.id not in known.skipped and not behind & known.skipped
+
+
+def _settles(each: Askable, knowledge: Knowledge, network: CauseNetwork, known: Known) -> tuple[str, ...]:
+    """Open symptoms that this answer alone makes known: with a reading, those for which no other reading is missing."""
+    open_ones = [one for one in each.settles if one not in known.answers and one in network.symptom_index]
+    if each.kind == "symptom":
+        return tuple(open_ones)
+    behind, have = readings_behind(knowledge), known.readings | {each.id}
+    return tuple(one for one in open_ones if _told(behind[one], knowledge) <= have)
+
+
+def _told(readings: frozenset[str], knowledge: Knowledge) -> frozenset[str]:
+    """Those that somebody has to tell; computed ones follow from them."""
+    return frozenset(reading for reading in readings if knowledge.readings[reading].role != "computed")
+
+
+def _looks(
+    candidates: Sequence[tuple[Askable, tuple[str, ...]]],
+    knowledge: Knowledge,
+    network: CauseNetwork,
+    view: Outlook,
+    asked: int,
+) -> list[Look]:
+    index = network.symptom_index
+    alone = view.alone()
+    lists: dict[tuple[str, str, str, bool], list[Askable]] = {}
+    looks: list[Look] = []
+    for each, settles in candidates:
+        place = _place(each, knowledge)
+        if place is not None:
+            lists.setdefault(place, []).append(each)
+        else:
+            columns = [index[one] for one in settles]
+            bits = alone[columns[0]] if len(columns) == 1 else view.information(columns)
+            looks.append(Look((each,), settles, max(each.ask.minutes, 0.2), each.ask.risk, bits, asked))
+    for together in lists.values():
+        best = _best_list(together, index, alone, view, asked)
+        if best is not None:
+            looks.append(best)
+    return looks
+
+
+def _place(each: Askable, knowledge: Knowledge) -> tuple[str, str, str, bool] | None:
+    """What questions must have in common to stand in one list; None for one that is asked by itself."""
+    if each.kind != "symptom" or not each.ask.together or each.ask.minutes > 3 or each.ask.risk == "caution":
+        return None
+    rule = knowledge.symptoms[each.id]
+    if rule.kind not in _LISTED:
+        return None
+    # What is only to be remembered needs no going from place to place.
+    remembered = rule.kind == "history"
+    return "" if remembered else each.ask.together, each.ask.needs, each.ask.who, remembered
+
+
+def _best_list(
+    together: Sequence[Askable], index: Mapping[str, int], bits_alone: Mapping[int, float], view: Outlook, asked: int
+) -> Look | None:
+    """The list of these questions that is worth most: the most telling ones, as many as pay."""
+    alone = {each.id: bits_alone[index[each.id]] for each in together}
+    telling = sorted(
+        (each for each in together if alone[each.id] > LEAST_BITS / 5), key=lambda each: (-alone[each.id], each.id)
+    )
+    best: Look | None = None
+    for place, bits in enumerate(view.growing([index[each.id] for each in telling[:MOST_ITEMS]])):
+        items = tuple(telling[: place + 1])
+        ids = tuple(each.id for each in items)
+        minutes = max(max(each.ask.minutes for each in items), 0.2) + MINUTES_AN_ITEM * place
+        risk = max((each.ask.risk for each in items), key=list(RISK_MINUTES).index)
+        look = Look(items, ids, minutes, risk, bits, asked)
+        if best is None or look.worth > best.worth:
+            best = look
+    return best
+
+
+def _is_settled(own: Sequence[Look], network: CauseNetwork, view: Outlook, leader: str) -> bool:
+    cheap = [look for look in own if look.minutes <= CHEAP_MINUTES and look.risk != "caution"]
+    symptoms = sorted({network.symptom_index[one] for look in cheap for one in look.settles})
+    wanted = network.cause_index.get(leader, -1)
+    return all(after.leader == wanted for after in view.after(symptoms) if after.chance >= LEAST_CHANCE)

@@ -1,0 +1,193 @@
+"""A case made ready for the rules: profile settings, contexts, targets, products, and computed readings."""
+
+import difflib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from saltriage.believe.calculators import computed_readings
+from saltriage.case import Case
+from saltriage.conditions.condition import Facts, Number, Truth, evaluate
+from saltriage.errors import CaseRefused, OutOfRange, Refusal
+from saltriage.knowledge.model import Knowledge, Target
+from saltriage.pool.interval import Interval
+from saltriage.pool.water import PRODUCTS, Product, find_product
+
+__all__ = ["Aim", "Situation", "prepared"]
+
+DEFAULT_PROFILE = "unknown-unit"
+# Computed reading -> the reading whose upper target it is.
+TARGET_LIMITS = {"chlorine-limit": "free-chlorine"}
+DEFAULT_TARGETS = {"outdoor": "private-outdoor-salt", "indoor": "private-indoor-salt"}
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """A target range of one reading; either end may be open."""
+
+    low: float | None
+    high: float | None
+
+    @property
+    def middle(self) -> float | None:
+        if self.low is None or self.high is None:
+            return self.low if self.high is None else self.high
+        return (self.low + self.high) / 2
+
+
+@dataclass(frozen=True)
+class Situation:
+    """One case with all that its profile and targets add.
+
+    Args:
+        readings: id -> interval, canonical; told, settings and profile settings; nothing computed yet.
+        from_profile: ids among `readings` that the equipment profile supplied.
+        targets: the chosen target profile.    assumptions: what was taken for granted, in words.
+    """
+
+    case: Case
+    knowledge: Knowledge
+    readings: Mapping[str, Interval]
+    from_profile: frozenset[str]
+    contexts: Mapping[str, str]
+    profile: str
+    targets: Target
+    products: Mapping[str, Product]
+    assumptions: tuple[str, ...]
+
+    @cached_property
+    def wanted(self) -> dict[str, str]:
+        """Computed reading id -> calculator name."""
+        return {reading.id: reading.computed for reading in self.knowledge.readings.values() if reading.computed}
+
+    def recompute(self, readings: Mapping[str, Interval]) -> dict[str, Interval]:
+        """The readings with every computed one that they allow; computed ones given before are made anew."""
+        given = {key: interval for key, interval in readings.items() if key not in self.wanted}
+        given |= self._limits(given)
+        return given | computed_readings(given, self.wanted)
+
+    def _limits(self, given: Mapping[str, Interval]) -> dict[str, Interval]:
+        """The upper ends of target ranges that rules may compare with."""
+        aims = self.aims(given)
+        highs = {
+            key: aims[reading].high for key, reading in TARGET_LIMITS.items() if reading in aims and key in self.wanted
+        }
+        return {key: Interval.exact(high) for key, high in highs.items() if high is not None}
+
+    def facts(self) -> Facts:
+        """What the matcher starts from."""
+        return Facts(
+            readings=self.recompute(self.readings), symptoms=dict(self.case.symptoms), doubts={}, contexts=self.contexts
+        )
+
+    def aims(self, readings: Mapping[str, Interval]) -> dict[str, Aim]:
+        """Target ranges as numbers; an end that stands for a reading that is not known stays open."""
+        return {
+            key: Aim(_end(span.low, readings), _end(span.high, readings)) for key, span in self.targets.ranges.items()
+        }
+
+
+def _end(bound: object, readings: Mapping[str, Interval]) -> float | None:
+    if bound is None:
+        return None
+    if isinstance(bound, Number):
+        return bound.value
+    reading = readings.get(bound.reading)  # type: ignore[attr-defined]  # a ReadingBound
+    return None if reading is None else reading.middle + bound.offset  # type: ignore[attr-defined]
+
+
+def prepared(case: Case, knowledge: Knowledge) -> Situation:
+    """The case with profile, targets and products chosen.
+
+    Raises: CaseRefused for a product that is not known or a strength that cannot be.
+    """
+    assumptions: list[str] = []
+    contexts = dict(case.contexts)
+    contexts.setdefault("use", "private-pool")
+    readings = {key: reading.interval for key, reading in case.readings.items()}
+    from_profile = {key for key, reading in case.readings.items() if reading.origin == "profile"}
+    profile = case.profile
+    if not profile and DEFAULT_PROFILE in knowledge.equipment:
+        profile = DEFAULT_PROFILE
+        settings = knowledge.equipment[DEFAULT_PROFILE].settings
+        taken = {key: number for key, number in settings.items() if key not in readings}
+        readings |= {key: Interval.exact(setting.value) for key, setting in taken.items()}
+        from_profile |= set(taken)
+        if taken:
+            shown = ", ".join(
+                f"{key.replace('-', ' ')} {setting.value:g} {setting.unit}" for key, setting in taken.items()
+            )
+            assumptions.append(f"unit not named, so {shown}; the band printed for the unit wins")
+    targets, assumed = _targets(case, knowledge, contexts)
+    return Situation(
+        case,
+        knowledge,
+        dict(sorted(readings.items())),
+        frozenset(from_profile),
+        contexts,
+        profile,
+        targets,
+        _products(case),
+        (*assumptions, *assumed),
+    )
+
+
+def _targets(case: Case, knowledge: Knowledge, contexts: Mapping[str, str]) -> tuple[Target, tuple[str, ...]]:
+    if case.targets:
+        return knowledge.targets[case.targets], ()
+    if contexts["use"] == "private-pool":
+        setting = contexts.get("setting", "outdoor")
+        wanted = DEFAULT_TARGETS[setting]
+        if wanted in knowledge.targets:
+            said = () if "setting" in contexts else ("the pool stands outdoors",)
+            return knowledge.targets[wanted], said
+    facts = Facts(readings={}, symptoms={}, doubts={}, contexts=contexts)
+    for target in knowledge.targets.values():
+        fits = target.applies is not None and evaluate(target.applies, facts) is Truth.TRUE
+        if target.use == contexts["use"] and fits:
+            return target, (f"targets of {target.title}, since none were chosen",)
+    return next(iter(knowledge.targets.values())), ()
+
+
+# Chemical a case names -> reagents that do its work; what is not named here takes any product.
+_REAGENTS = {
+    "salt": {"sodium_chloride"},
+    "chlorine": {"sodium_hypochlorite", "calcium_hypochlorite", "dichlor", "trichlor"},
+    "acid": {"hydrochloric_acid", "sulfuric_acid", "sodium_bisulfate", "carbon_dioxide"},
+    "bicarbonate": {"sodium_bicarbonate"},
+    "soda-ash": {"sodium_carbonate", "sodium_hydroxide"},
+    "cyanuric-acid": {"cyanuric_acid"},
+    "calcium-chloride": {"calcium_chloride"},
+    "reducer": {"sodium_sulfite", "sodium_bisulfite", "sodium_metabisulfite", "sodium_thiosulfate"},
+    "borate": {"borax", "boric_acid"},
+}
+
+
+def _fits(product: Product, chemical: str) -> bool:
+    """Whether a product is of the chemical it was named for: bicarbonate as 'acid' would be dosed the wrong way."""
+    return chemical not in _REAGENTS or product.reagent in _REAGENTS[chemical]
+
+
+def _products(case: Case) -> dict[str, Product]:
+    found: dict[str, Product] = {}
+    refusals: list[Refusal] = []
+    for chemical, product in case.products.items():
+        fitting = [each.name.replace("_", "-") for each in PRODUCTS.values() if _fits(each, chemical)]
+        place, typed = f"products.{chemical}", repr(product.product)
+        try:
+            known = find_product(product.product, product.strength_percent)
+        except OutOfRange as reason:
+            if product.product.replace("-", "_") in PRODUCTS:
+                refusals.append(Refusal(place, typed, str(reason).replace("_", "-")))
+                continue
+            near = difflib.get_close_matches(product.product, fitting, 1)
+            mend = f"Did you mean {near[0]}?" if near else ""
+            refusals.append(Refusal(place, typed, f"one of {', '.join(fitting)}", mend))
+            continue
+        if _fits(known, chemical):
+            found[chemical] = known
+        else:
+            refusals.append(Refusal(place, f"{typed}, which is another chemical", f"one of {', '.join(fitting)}"))
+    if refusals:
+        raise CaseRefused(refusals)
+    return found

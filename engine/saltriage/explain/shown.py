@@ -1,0 +1,83 @@
+"""The causes that a report shows, with the evidence for and against each, and two faults at once."""
+
+import math
+from collections.abc import Sequence
+
+from saltriage.explain.chance_words import chance_word
+from saltriage.explain.explaining import Explained
+from saltriage.knowledge.model import Cause, Knowledge
+from saltriage.ranking import leave_out_weights, pairs
+from saltriage.result import EvidenceLine, RankedCause, TwoFaults
+
+__all__ = ["MOST_CAUSES", "shown_causes", "two_faults"]
+
+MOST_CAUSES = 5
+LEAST_SHOWN = 0.05  # a cause less likely than this is not shown, unless it is the first
+SUPPORTED = 1.05  # a cause hardly likelier than before anybody called has nothing speaking for it
+TOGETHER = 0.4  # joint chance above which two faults at once are named: own judgement
+WEAK = 0.1  # log-odds of an answer too small to mention
+
+
+def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
+    """The likeliest causes for which something speaks, most probable first; none where no symptom is known."""
+    if not explained.anything_known:
+        return ()
+    knowledge, chances, network, evidence = (
+        explained.knowledge,
+        explained.chances,
+        explained.network,
+        explained.evidence,
+    )
+    index, priors = network.cause_index, network.network.tables.priors
+    supported = [cause for cause, chance in chances.items() if chance > priors[index[cause]] * SUPPORTED]
+    shown = [
+        cause for place, cause in enumerate(supported[:MOST_CAUSES]) if chances[cause] >= LEAST_SHOWN or place == 0
+    ]
+    if not shown:
+        return ()
+    weights = leave_out_weights(network.network, evidence, [index[cause] for cause in shown])
+    present = set(evidence.present)
+    ranked = []
+    for cause, row in zip(shown, weights.tolist(), strict=True):
+        told = sorted(zip(row, evidence.asked, strict=True), key=lambda one: (-abs(round(one[0], 10)), one[1]))
+        lines = [
+            _evidence_line(knowledge, network.symptoms[symptom], symptom in present, weight)
+            for weight, symptom in told
+            if abs(weight) >= WEAK
+        ]
+        ranked.append(_ranked(knowledge.causes[cause], chances[cause], lines))
+    return tuple(ranked)
+
+
+def _evidence_line(knowledge: Knowledge, symptom: str, present: bool, weight: float) -> EvidenceLine:
+    return EvidenceLine(symptom, knowledge.symptoms[symptom].title, present, math.exp(weight))
+
+
+def _ranked(cause: Cause, chance: float, evidence: Sequence[EvidenceLine]) -> RankedCause:
+    return RankedCause(
+        cause=cause.id,
+        title=cause.title,
+        area=cause.area,
+        probability=chance,
+        word=chance_word(chance),
+        explain=cause.explain,
+        who=cause.who,
+        hazard=cause.hazard,
+        settle=cause.settle.how,
+        evidence_for=tuple(one for one in evidence if one.factor > 1)[:6],
+        evidence_against=tuple(one for one in evidence if one.factor < 1)[:4],
+    )
+
+
+def two_faults(explained: Explained) -> TwoFaults | None:
+    """The two causes most likely at work together; None where that is less likely than not to matter."""
+    chances, network = explained.chances, explained.network
+    likely = [cause for cause, chance in chances.items() if chance >= TOGETHER][:4]
+    if len(likely) < 2:
+        return None
+    best = pairs(network.network, explained.evidence, [network.cause_index[cause] for cause in likely])[0]
+    if best.probability < TOGETHER:
+        return None
+    first, second = (network.causes[place] for place in (best.first, best.second))
+    ordered = (first, second) if chances[first] >= chances[second] else (second, first)
+    return TwoFaults(ordered, best.probability)

@@ -1,0 +1,65 @@
+"""The room's one function: what is believed -> what is so."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from saltriage.believe import Believed
+from saltriage.conditions import Facts, Truth
+from saltriage.knowledge.model import Knowledge
+
+__all__ = ["Conflict", "Found", "find"]
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """A symptom whose derived truth contradicts the answer; the derived truth was used."""
+
+    symptom: str
+    answered: bool
+    derived: bool
+
+
+@dataclass(frozen=True)
+class Found:
+    """What all conditions came to for one case.
+
+    Args:
+        facts: complete: believed readings, answered and derived symptoms, settled doubts, contexts.
+        truths: 'action.<id>.when', 'safety.<id>.when' and so on -> truth.
+        derived: symptom id -> truth for every derived symptom, as its condition came out.
+        conflicts: in the order of symptom ids.
+    """
+
+    believed: Believed
+    facts: Facts
+    truths: Mapping[str, Truth]
+    derived: Mapping[str, Truth]
+    conflicts: tuple[Conflict, ...]
+
+    @property
+    def knowledge(self) -> Knowledge:
+        return self.believed.knowledge
+
+    @property
+    def impossible(self) -> frozenset[str]:
+        """Causes that cannot apply to this pool."""
+        return frozenset(
+            cause for cause in self.knowledge.causes if self.truths.get(f"cause.{cause}.applies") is Truth.FALSE
+        )
+
+
+def find(believed: Believed) -> Found:
+    """What is so under the believed facts. Raises: MatcherFailed: the outside engine broke its contract."""
+    given, matcher = believed.facts, believed.matcher
+    derived = matcher.derived(given)
+    known = {symptom: truth is Truth.TRUE for symptom, truth in derived.items() if truth is not Truth.UNKNOWN}
+    facts = Facts(given.readings, {**given.symptoms, **known}, given.doubts, given.contexts)
+    return Found(believed, facts, matcher.final(facts), derived, _conflicts(given.symptoms, known))
+
+
+def _conflicts(answers: Mapping[str, bool], derived: Mapping[str, bool]) -> tuple[Conflict, ...]:
+    return tuple(
+        Conflict(symptom, answers[symptom], truth)
+        for symptom, truth in sorted(derived.items())
+        if symptom in answers and answers[symptom] is not truth
+    )

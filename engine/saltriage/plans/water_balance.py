@@ -1,0 +1,227 @@
+"""The water of one case without a diagnosis: its state, and one plan for all that is out of range.
+
+Readings that the rules doubt are left out first, as in a diagnosis; from a doubted reading no dose is computed.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from saltriage.believe import Believed, believe
+from saltriage.believe.notes import doubt_notes, reading_lines
+from saltriage.believe.situation import Aim
+from saltriage.case import Case
+from saltriage.errors import Contradiction, OutOfRange, UsageRefused
+from saltriage.knowledge.model import Knowledge
+from saltriage.pool.interval import Interval
+from saltriage.pool.water import (
+    ACTIVE_CHLORINE_SET,
+    ACTIVE_CHLORINE_WEAKNESS,
+    HANDBOOK_INDEX_ASSUMES,
+    SATURATION_INDEX_ASSUMES,
+    Plan,
+    PlanProducts,
+    ReadingsUncertainty,
+    TargetRange,
+    Targets,
+    Water,
+    joint_plan,
+    ordinary_fill,
+)
+from saltriage.result import DoubtNote, ReadingLine
+
+__all__ = ["StateLine", "WaterBalance", "water_balance"]
+
+# Reading id -> argument of Water; what is not tested is taken as these numbers, which the report names.
+ARGUMENTS = {
+    "ph": "ph",
+    "total-alkalinity": "total_alkalinity",
+    "calcium-hardness": "calcium_hardness",
+    "cyanuric-acid": "cyanuric_acid",
+    "borate": "borate",
+    "salt": "salt",
+    "water-temperature": "temperature",
+    "free-chlorine": "free_chlorine",
+}
+NEEDED = ("ph", "total-alkalinity", "calcium-hardness")
+NOT_TESTED = {"cyanuric-acid": 0.0, "borate": 0.0, "salt": 3000.0, "water-temperature": 25.0, "free-chlorine": 0.0}
+_PURPOSES = {
+    "acid": "acid",
+    "bicarbonate": "alkalinity",
+    "soda-ash": "ph_up",
+    "calcium-chloride": "calcium",
+    "cyanuric-acid": "stabiliser",
+    "salt": "salt",
+    "borate": "borate",
+    "chlorine": "chlorine",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class StateLine:
+    """One derived number of the water: its range from the readings' uncertainty, and what it rests on."""
+
+    name: str
+    title: str
+    unit: str
+    low: float
+    high: float
+    assumes: str
+
+
+@dataclass(frozen=True, slots=True)
+class WaterBalance:
+    """State and plan of one water.
+
+    Args: plan: None where it cannot be made; then `reason` says why and `missing` which readings it needs.
+    targets: id of the target profile.    volume_known: False: the plan's amounts are for one cubic metre.
+    """
+
+    case: str
+    title: str
+    knowledge_version: str
+    fingerprint: str
+    readings: tuple[ReadingLine, ...]
+    doubts: tuple[DoubtNote, ...]
+    state: tuple[StateLine, ...]
+    plan: Plan | None
+    volume_known: bool
+    targets: str
+    missing: tuple[str, ...]
+    reason: str
+    assumptions: tuple[str, ...]
+
+
+def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = frozenset()) -> WaterBalance:
+    """State and joint plan of the water in a case.
+
+    Args: leave: readings that the plan is not to change, because something else does.
+
+    Raises: CaseRefused: the case names a product that is not known.
+    """
+    believed = believe(case, knowledge)
+    readings = believed.facts.readings
+    missing = tuple(reading for reading in NEEDED if reading not in readings)
+    plan, reason = None, "readings are missing" if missing else ""
+    if not missing:
+        try:
+            plan = _plan(believed, leave)
+        except (Contradiction, OutOfRange, UsageRefused) as trouble:
+            reason = str(trouble)
+    untested = [reading for reading in NOT_TESTED if reading not in readings]
+    assumed: tuple[str, ...] = ()
+    if untested and not missing:
+        said = ", ".join(f"{reading.replace('-', ' ')} {NOT_TESTED[reading]:g}" for reading in untested)
+        assumed = (f"not tested, taken as (mg/L, °C): {said}",)
+    return WaterBalance(
+        case=case.id,
+        title=case.title,
+        knowledge_version=knowledge.version,
+        fingerprint=knowledge.fingerprint,
+        readings=tuple(line for line in reading_lines(believed) if line.reading in _SHOWN),
+        doubts=doubt_notes(believed),
+        state=(*_state(readings), *(_more_state(plan.start) if plan else ())),
+        plan=plan,
+        volume_known="pool-volume" in readings,
+        targets=believed.situation.targets.id,
+        missing=missing,
+        reason=reason,
+        assumptions=(*believed.situation.assumptions, *assumed),
+    )
+
+
+_SHOWN = frozenset({*ARGUMENTS, "pool-volume", "total-chlorine", "salt-band-low", "salt-band-high"})
+
+_STATE = (
+    ("saturation-index", "Saturation index (calcite, rigorous)", "", SATURATION_INDEX_ASSUMES),
+    ("handbook-index", "Saturation index (factor table)", "", HANDBOOK_INDEX_ASSUMES),
+    ("carbonate-alkalinity", "Carbonate alkalinity", "mg/L", "total alkalinity less cyanurate, borate and hydroxide"),
+    ("active-chlorine", "Active chlorine (HOCl)", "mg/L", f"{ACTIVE_CHLORINE_SET}; {ACTIVE_CHLORINE_WEAKNESS}"),
+    ("combined-chlorine", "Combined chlorine", "mg/L", "total less free chlorine; both errors add"),
+)
+
+
+def _state(readings: Mapping[str, Interval]) -> list[StateLine]:
+    return [
+        StateLine(name, title, unit, readings[name].low, readings[name].high, assumes)
+        for name, title, unit, assumes in _STATE
+        if name in readings
+    ]
+
+
+def _more_state(water: Water) -> list[StateLine]:
+    """Figures of the water for the readings as given, without a range."""
+    air = water.air_equilibrium_ph()
+    cyanurate = water.cyanurate_alkalinity
+    return [
+        StateLine("air-equilibrium-ph", "pH to which air drives it", "", air, air, "420 ppm of carbon dioxide in air"),
+        StateLine(
+            "cyanurate-alkalinity",
+            "Share of cyanuric acid in the alkalinity",
+            "mg/L",
+            cyanurate,
+            cyanurate,
+            "the readings as given, without their uncertainty",
+        ),
+    ]
+
+
+def _plan(believed: Believed, leave: frozenset[str]) -> Plan:
+    readings = believed.facts.readings
+    taken = {key: readings.get(key, Interval.exact(NOT_TESTED.get(key, 0.0))) for key in ARGUMENTS}
+    water = Water(**{ARGUMENTS[key]: interval.middle for key, interval in taken.items()})
+    uncertainty = ReadingsUncertainty(**{ARGUMENTS[key]: interval.half_width for key, interval in taken.items()})
+    volume = readings.get("pool-volume", Interval.exact(1000.0))
+    aims = believed.situation.aims(readings)
+    products = {
+        _PURPOSES[chemical]: product
+        for chemical, product in believed.situation.products.items()
+        if chemical in _PURPOSES
+    }
+    return joint_plan(
+        water,
+        _targets({key: aim for key, aim in aims.items() if key not in leave}, readings),
+        volume,
+        uncertainty=uncertainty,
+        products=PlanProducts(**products),
+        fill=_fill(readings, water.temperature),
+    )
+
+
+# Readings of the fill water -> argument of Water.
+_FILL = {
+    "fill-calcium-hardness": "calcium_hardness",
+    "fill-total-alkalinity": "total_alkalinity",
+    "fill-salt": "salt",
+}
+
+
+def _fill(readings: Mapping[str, Interval], temperature: float) -> Water | None:
+    """The fill water as far as it was tested, the rest as ordinary; None where nothing of it was tested."""
+    tested = {argument: readings[key].middle for key, argument in _FILL.items() if key in readings}
+    if not tested:
+        return None
+    usual = ordinary_fill(temperature)
+    given = {argument: getattr(usual, argument) for argument in ("ph", *_FILL.values())} | tested
+    return Water(temperature=temperature, **given)
+
+
+def _targets(aims: Mapping[str, Aim], readings: Mapping[str, Interval]) -> Targets:
+    """Ranges of the profile for what was tested; an open end is taken as the end of what a pool can hold."""
+    wanted: dict[str, TargetRange] = {}
+    for key, aim in aims.items():
+        name = ARGUMENTS.get(key) or ("saturation_index" if key == "saturation-index" else "")
+        tested = key in readings or key == "saturation-index"
+        if not name or name == "temperature" or not tested or (aim.low is None and aim.high is None):
+            continue
+        low = aim.low if aim.low is not None else 0.0
+        high = aim.high if aim.high is not None else _OPEN_END.get(key, low * 2 + 1)
+        if low < high:
+            wanted[name] = TargetRange(low, high)
+    lacking = [name for name in ("ph", "total_alkalinity") if name not in wanted]
+    if lacking:
+        raise UsageRefused(f"the chosen targets give no range for {' and '.join(lacking).replace('_', ' ')}")
+    return Targets(**wanted)
+
+
+# Upper ends where a profile sets none: far above any wish, so that the plan never acts on them (own judgement).
+_OPEN_END = {"calcium-hardness": 2500.0, "cyanuric-acid": 300.0, "total-alkalinity": 500.0, "salt": 11000.0}

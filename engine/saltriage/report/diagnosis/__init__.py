@@ -1,0 +1,1 @@
+"""A diagnosis as text, JSON, HTML, and one line for a ticket."""

@@ -1,0 +1,23 @@
+"""A diagnosis as one self-contained HTML page: prints well, holds no script, loads nothing from anywhere."""
+
+from markupsafe import Markup
+
+from saltriage.knowledge.model import Knowledge
+from saltriage.pool.units import System
+from saltriage.report.diagnosis.html_view import DiagnosisView
+from saltriage.report.shared.page_engine import environment, inner_style
+from saltriage.result import Diagnosis
+
+__all__ = ["diagnosis_html"]
+
+
+def diagnosis_html(
+    diagnosis: Diagnosis, knowledge: Knowledge, *, reader: str = "owner", units: System = "metric"
+) -> str:
+    """The whole diagnosis as an HTML document (UTF-8) that needs no other file.
+
+    Args: reader ``owner`` or ``support``; units ``metric`` or ``us``; knowledge: the one the diagnosis was made with.
+    """
+    view = DiagnosisView(diagnosis, knowledge, reader, units)
+    template = environment().get_template("report.html.j2")
+    return template.render(view=view, diagnosis=diagnosis, style=Markup(inner_style())) + "\n"

@@ -1,0 +1,220 @@
+"""What the HTML templates need beside the diagnosis itself: words, titles, pictures. Formats; decides nothing."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from saltriage.conditions.nodes import Bound, Number
+from saltriage.errors import SaltriageError
+from saltriage.knowledge.model import Knowledge, Target
+from saltriage.pool.units import System, show
+from saltriage.pool.water import Water
+from saltriage.report.shared.dose_words import dose_amount, dose_first
+from saltriage.report.shared.pictures import Strip, look_for, part_of, pipe, saturation_curve, strip
+from saltriage.report.shared.reader_words import evidence_text, evidence_told, first_find_out, odds
+from saltriage.report.shared.words import CALL, JOB, percent, waiting
+from saltriage.result import Diagnosis, DoseAdvice, DoubtNote, EvidenceLine, NextCheck, ReadingLine
+
+__all__ = ["DiagnosisView", "WaterRow"]
+
+# Readings of the water panel, in the order people test them, and the argument of Water each one is.
+_WATER = {
+    "free-chlorine": "free_chlorine",
+    "combined-chlorine": "",
+    "ph": "ph",
+    "total-alkalinity": "total_alkalinity",
+    "calcium-hardness": "calcium_hardness",
+    "cyanuric-acid": "cyanuric_acid",
+    "salt": "salt",
+    "borate": "borate",
+    "water-temperature": "temperature",
+    "saturation-index": "",
+}
+_NEEDED = ("ph", "total-alkalinity", "calcium-hardness", "water-temperature")
+_VERDICTS = {
+    "below": "below the range",
+    "above": "above the range",
+    "within": "in the range",
+    "borderline": "at the edge of the range",
+    "no range": "",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class WaterRow:
+    """One line of the water panel."""
+
+    reading: str
+    title: str
+    text: str
+    target: str
+    verdict: str
+    picture: Markup
+
+
+@dataclass(frozen=True, slots=True)
+class DiagnosisView:
+    """One diagnosis for one reader in one system of units.
+
+    Args: unfolded: sums and lists are shown open, as paper needs them.
+    """
+
+    diagnosis: Diagnosis
+    knowledge: Knowledge
+    reader: str
+    units: System
+    unfolded: bool = True
+
+    @property
+    def for_support(self) -> bool:
+        return self.reader == "support"
+
+    @property
+    def suspect(self) -> str:
+        """The part of the plant in which the first cause sits; '' where none can be shown."""
+        if not self.diagnosis.causes:
+            return ""
+        first = self.diagnosis.causes[0]
+        return part_of(first.cause, first.area)
+
+    @property
+    def pipe(self) -> Markup:
+        return pipe(self.suspect)
+
+    def explained(self, number: int) -> bool:
+        """Whether the cause at this place (from 1) is told in full."""
+        return number <= 3 or self.for_support
+
+    def told(self, group: Sequence[EvidenceLine]) -> list[EvidenceLine]:
+        return evidence_told(group, self.reader)
+
+    def finding(self, one: EvidenceLine) -> str:
+        return evidence_text(one)
+
+    def find_out(self, wanted: Sequence[str]) -> str:
+        return first_find_out(wanted, self.reader)
+
+    def odds(self, one: EvidenceLine) -> str:
+        """What one answer does to the odds, in words for the owner and as a factor for support."""
+        if self.for_support:
+            return odds(one)
+        times = one.factor if one.factor >= 1 else 1 / one.factor
+        strength = "strongly" if times >= 5 else "clearly" if times >= 2 else "a little"
+        return f"speaks {strength} {'for' if one.factor >= 1 else 'against'} it"
+
+    def needed(self, dose: DoseAdvice) -> str:
+        return ", ".join(each.replace("-", " ") for each in dose.missing)
+
+    def call(self, word: str) -> str:
+        return CALL.get(word, "")
+
+    def job(self, word: str) -> str:
+        return JOB.get(word, word)
+
+    def amount(self, dose: DoseAdvice) -> str:
+        return dose_amount(dose, self.units)
+
+    def first(self, dose: DoseAdvice) -> str:
+        return dose_first(dose, self.units)
+
+    def percent(self, probability: float) -> str:
+        return percent(probability).replace(" %", "\u00a0%")
+
+    def waiting(self, hours: float) -> str:
+        return waiting(hours)
+
+    def cause_title(self, cause: str) -> str:
+        return self.knowledge.causes[cause].title if cause in self.knowledge.causes else cause
+
+    def action_title(self, action: str) -> str:
+        return self.knowledge.actions[action].title if action in self.knowledge.actions else action
+
+    def note_title(self, note: str) -> str:
+        return self.knowledge.safety[note].title if note in self.knowledge.safety else note
+
+    def reading_title(self, reading: str) -> str:
+        return self.knowledge.readings[reading].title if reading in self.knowledge.readings else reading
+
+    def withdrawn(self, doubt: DoubtNote) -> str:
+        """Titles of the readings that a doubt is about; those that were given where any were."""
+        given = {line.reading for line in self.diagnosis.readings}
+        named = [reading for reading in doubt.withdraws if reading in given] or list(doubt.withdraws)
+        return ", ".join(self.reading_title(reading) for reading in named)
+
+    def together(self, check: NextCheck) -> str:
+        """The look that a check belongs to."""
+        rule = (self.knowledge.symptoms if check.kind == "symptom" else self.knowledge.readings).get(check.check)
+        return rule.ask.together if rule is not None and rule.ask is not None else ""
+
+    def look(self, check: NextCheck) -> tuple[str, str]:
+        """(drawing, part) for a check; ('', '') where no picture helps."""
+        return look_for(check.check, self.together(check))
+
+    def span(self, line: ReadingLine) -> str:
+        if line.reading.endswith("-index"):  # an index is read to one decimal
+            ends = [f"{round(value, 1) + 0.0:+.1f}" for value in (line.low, line.high)]
+            return ends[0] if ends[0] == ends[1] else " to ".join(ends)
+        low, high = (show(value, line.quantity, self.units, unit=line.unit) for value in (line.low, line.high))
+        return low if low == high else f"{low} to {high}"
+
+    @property
+    def target_title(self) -> str:
+        target = self.knowledge.targets.get(self.diagnosis.targets)
+        return target.title if target else self.diagnosis.targets
+
+    @property
+    def profile_title(self) -> str:
+        profile = self.knowledge.equipment.get(self.diagnosis.profile)
+        return profile.title if profile else self.diagnosis.profile
+
+    @property
+    def believed(self) -> dict[str, ReadingLine]:
+        return {line.reading: line for line in self.diagnosis.readings if not line.withdrawn}
+
+    def water_rows(self) -> list[WaterRow]:
+        """The water panel: every tested reading of the water against its range."""
+        lines, target = self.believed, self.knowledge.targets.get(self.diagnosis.targets)
+        return [self._row(lines[reading], target, lines) for reading in _WATER if reading in lines]
+
+    def _row(self, line: ReadingLine, target: Target | None, lines: Mapping[str, ReadingLine]) -> WaterRow:
+        wanted = target.ranges.get(line.reading) if target else None
+        low, high = (_end(wanted.low, lines), _end(wanted.high, lines)) if wanted else (None, None)
+        picture = strip_of(Strip(line.low, line.high, low, high))
+        verdict = _VERDICTS[Strip(line.low, line.high, low, high).verdict]
+        ends = [show(end, line.quantity, self.units, unit=line.unit) if end is not None else "" for end in (low, high)]
+        text = f"{ends[0]} to {ends[1]}" if all(ends) else f"at least {ends[0]}" if ends[0] else f"at most {ends[1]}"
+        return WaterRow(line.reading, line.title, self.span(line), text if any(ends) else "", verdict, picture)
+
+    def saturation_picture(self) -> Markup:
+        """The saturation index over pH; empty where a reading that it needs is missing or cannot be."""
+        lines = self.believed
+        if any(reading not in lines for reading in _NEEDED):
+            return Markup()
+        given = {
+            name: (lines[reading].low + lines[reading].high) / 2
+            for reading, name in _WATER.items()
+            if name and reading in lines
+        }
+        target = self.knowledge.targets.get(self.diagnosis.targets)
+        wanted = target.ranges.get("saturation-index") if target else None
+        low, high = (_end(wanted.low, lines), _end(wanted.high, lines)) if wanted else (None, None)
+        if low is None or high is None:
+            return Markup()
+        try:
+            return saturation_curve(Water(**given), low, high)
+        except SaltriageError:
+            return Markup()
+
+
+def strip_of(reading: Strip) -> Markup:
+    """The picture of a strip, or nothing where there is no range to hold the reading against."""
+    return Markup() if reading.verdict == "no range" else strip(reading)
+
+
+def _end(bound: Bound | None, lines: Mapping[str, ReadingLine]) -> float | None:
+    """A target's end as a number; open where it stands for a reading that is not known."""
+    if bound is None or isinstance(bound, Number):
+        return None if bound is None else bound.value
+    line = lines.get(bound.reading)
+    return None if line is None else (line.low + line.high) / 2 + bound.offset

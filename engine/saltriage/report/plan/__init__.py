@@ -1,0 +1,1 @@
+"""A plan as text, JSON, HTML, and a calendar."""

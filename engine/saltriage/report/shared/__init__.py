@@ -1,0 +1,1 @@
+"""What every report shares: words, pictures, templates."""

@@ -1,0 +1,61 @@
+"""The drawings that ship as SVG files, and the pipe diagram with one part marked."""
+
+from functools import cache
+from pathlib import Path
+from typing import NamedTuple
+
+from markupsafe import Markup, escape
+
+from saltriage.report.shared.pictures.parts import PART_NAMES
+
+__all__ = ["drawing", "pipe"]
+
+_FOLDER = Path(__file__).parent / "drawings"
+
+
+class _Ring(NamedTuple):
+    """Where a part is in return-line.svg: middle and half-axes of the ring drawn round it."""
+
+    x: float
+    y: float
+    wide: float
+    high: float
+
+
+_RINGS = {
+    "pool": _Ring(190, 204, 60, 17),
+    "skimmer": _Ring(29, 178, 24, 24),
+    "suction": _Ring(32, 126, 18, 36),
+    "pump": _Ring(90, 106, 44, 32),
+    "pump-lid": _Ring(80, 80, 20, 18),
+    "pressure": _Ring(128, 76, 20, 20),
+    "filter": _Ring(164, 88, 32, 50),
+    "gauge": _Ring(164, 32, 18, 18),
+    "heater": _Ring(225, 90, 27, 42),
+    "flow-sensor": _Ring(273, 70, 16, 24),
+    "cell": _Ring(317, 73, 34, 18),
+    "plug": _Ring(316, 49, 18, 13),
+    "control-box": _Ring(316, 23, 40, 21),
+    "supply": _Ring(360, 14, 16, 16),
+    "returns": _Ring(354, 186, 24, 20),
+}
+
+
+@cache
+def drawing(name: str) -> Markup:
+    """One drawing by the name of its file. Raises: FileNotFoundError for a name that is not drawn."""
+    return Markup((_FOLDER / f"{name}.svg").read_text(encoding="utf-8").strip())
+
+
+def pipe(part: str = "") -> Markup:
+    """The return line; `part` (a key of PART_NAMES) is ringed and named, '' marks nothing."""
+    plain = drawing("return-line")
+    ring = _RINGS.get(part)
+    if ring is None:
+        return plain
+    mark = Markup(
+        '<ellipse class="ring-mark" cx="{}" cy="{}" rx="{}" ry="{}"/>'
+        '<text class="ring-name" x="190" y="164">look at the ring: {}</text></svg>'
+    ).format(*ring, PART_NAMES[part])
+    named = str(plain).replace('aria-label="', f'aria-label="Marked: {escape(PART_NAMES[part])}. ', 1)
+    return Markup(named.removesuffix("</svg>")) + mark

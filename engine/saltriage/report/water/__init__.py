@@ -1,0 +1,1 @@
+"""The water's balance as text and JSON."""

@@ -1,0 +1,68 @@
+"""Nothing past a stop rule is ever shown: over all reference cases and 2,000 callers drawn from the causes."""
+
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from saltriage.case import Case, load_case
+from saltriage.conditions import Matcher
+from saltriage.diagnosis import diagnose
+from saltriage.knowledge import Knowledge, load_knowledge
+from saltriage.knowledge.matching import conditions_of
+from saltriage.result import Diagnosis
+from saltriage.workshop.reference_cases import case_files
+
+ROOT = Path(__file__).parents[1]
+LIKELY = 0.5
+
+
+@pytest.fixture(scope="module")
+def rules() -> Knowledge:
+    return load_knowledge(ROOT / "rules")
+
+
+@pytest.fixture(scope="module")
+def matcher(rules: Knowledge) -> Matcher:
+    return Matcher(conditions_of(rules), prefer="plain")
+
+
+def _keeps_the_stops(found: Diagnosis, rules: Knowledge) -> None:
+    shown = {action.action for action in found.actions}
+    standing = {stop.stop for stop in found.stops}
+    for stop in standing:
+        assert shown <= set(rules.safety[stop].allows), f"{found.case}: past {stop}"
+    for cause, chance in found.posteriors.items():
+        if chance >= LIKELY and rules.causes[cause].covered_by:
+            assert rules.causes[cause].covered_by in standing, f"{found.case}: {cause} without its stop"
+    for action in found.actions:
+        assert action.adds == "none" or action.safety, f"{found.case}: {action.action} without a caution"
+
+
+def test_reference_cases(rules: Knowledge, matcher: Matcher) -> None:
+    """Every reference and published case."""
+    files = [file for folder in ("reference", "published") for file in case_files(ROOT / "cases" / folder)]
+
+    for file in files:
+        _keeps_the_stops(diagnose(load_case(file, rules), rules, matcher, next_check=False), rules)
+    assert len(files) > 500
+
+
+def test_drawn_callers(rules: Knowledge, matcher: Matcher) -> None:
+    """A caller tells what a cause shows, each symptom as often as its word says; dangerous causes come in turn too."""
+    draw = Random(20261125)
+    causes = list(rules.causes.values())
+    stopped = 0
+
+    for number in range(2000):
+        cause = causes[number % len(causes)]
+        symptoms = {
+            symptom: "yes" if draw.random() < rules.scales.frequency[word] else "no"
+            for symptom, word in cause.shows.items()
+            if rules.symptoms[symptom].kind != "derived"
+        }
+        case = Case.from_data({"case": f"caller-{number}", "symptoms": symptoms}, rules)
+        found = diagnose(case, rules, matcher, next_check=False)
+        _keeps_the_stops(found, rules)
+        stopped += bool(found.stops)
+    assert stopped > 100
