@@ -13,7 +13,7 @@ from saltriage.knowledge.matching import conditions_of
 from saltriage.result import Diagnosis
 from saltriage.workshop.reference_cases import case_files
 
-ROOT = Path(__file__).parents[1]
+ROOT = Path(__file__).parents[2]
 LIKELY = 0.5
 
 

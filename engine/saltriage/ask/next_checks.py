@@ -14,20 +14,25 @@ _SHOWN = 3
 def next_checks(questions: Questions) -> tuple[NextCheck, ...]:
     """The checks to show, best first.
 
-    The first one is what an interview asks next. The most telling check overall, a technician's among them, is in it.
+    The first one is what an interview asks next. The test or question that tells most by itself, a
+    technician's among them, is in it.
     """
     looks = () if questions.ending is Ending.sure and not questions.rivals else _chosen(questions)
-    asked = {item.id for look in looks for item in look.items}
-    dosing = [look for look in questions.for_doses[:1] if look.items[0].id not in asked]
+    dosing = questions.for_doses[:1]
     ordered = (*dosing, *looks) if questions.dose_is_due else (*looks, *dosing)
-    return tuple(_check(look) for look in ordered)
+    once: dict[str, Look] = {}
+    for look in ordered:
+        once.setdefault(look.items[0].id, look)
+    return tuple(_check(look) for look in once.values())
 
 
 def _chosen(questions: Questions) -> list[Look]:
     every = [*questions.own, *questions.later]
     if not every:
         return []
-    overall = max(every, key=lambda look: (look.information, look.worth))
+    # A list tells much because it is long; beside it stands the one test or question that tells most by itself.
+    single = [look for look in every if len(look.items) == 1] or every
+    overall = max(single, key=lambda look: (look.information, look.worth))
     best = _different(questions.own or every, _SHOWN)
     return best if overall in best else [*best[: _SHOWN - 1], overall]
 
