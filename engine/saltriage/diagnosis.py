@@ -1,4 +1,4 @@
-"""The whole way on one page: case -> believe -> find -> explain -> guard -> advise -> ask -> Diagnosis."""
+"""The whole way on one page: case -> guard -> believe -> find -> explain -> advise -> ask -> Diagnosis."""
 
 from saltriage.advise import advise
 from saltriage.ask import ask
@@ -11,12 +11,12 @@ from saltriage.explain import Explained, explain
 from saltriage.explain.shown import MOST_CAUSES, shown_causes, two_faults
 from saltriage.find import find
 from saltriage.find.notes import answers, borderline, disagreements
-from saltriage.guard import guard
+from saltriage.guard import Dangers, guard
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.model import Knowledge
 from saltriage.result import Diagnosis
 
-__all__ = ["diagnose", "diagnosis_of", "examine"]
+__all__ = ["dangers_of_case", "diagnose", "diagnosis_of", "examine"]
 
 ENOUGH = 0.5  # below this chance of the first cause the report says that not enough is known (own judgement)
 CONFLICT = 2.0  # log ratio above which answers are called badly fitting: own judgement
@@ -36,19 +36,31 @@ def diagnose(
         CaseRefused: the case names a product that is not known.
         MatcherFailed: the outside rule engine broke its contract.
     """
-    return diagnosis_of(examine(case, knowledge or load_knowledge(), matcher), next_check=next_check)
+    knowledge = knowledge or load_knowledge()
+    dangers = guard(case, knowledge)
+    return _told(examine(case, knowledge, matcher), dangers, next_check=next_check)
 
 
 def examine(case: Case, knowledge: Knowledge, matcher: Matcher | None = None) -> Explained:
-    """The first half of the way: what is so and why, before anything is advised. Raises: as `diagnose`."""
+    """The middle of the way: what is so and why, before anything is advised. Raises: as `diagnose`."""
     return explain(find(believe(case, knowledge, matcher)))
 
 
+def dangers_of_case(case: Case, knowledge: Knowledge) -> Dangers:
+    """The dangers told, and those of causes that are likely. Raises: as `diagnose`."""
+    return guard(case, knowledge).and_likely(examine(case, knowledge).chances, knowledge)
+
+
 def diagnosis_of(explained: Explained, *, next_check: bool = True) -> Diagnosis:
-    """The second half of the way: what is dangerous, what to do, what to ask next."""
+    """The diagnosis of a case that is explained already."""
+    return _told(explained, guard(explained.found.believed.case, explained.knowledge), next_check=next_check)
+
+
+def _told(explained: Explained, told: Dangers, *, next_check: bool) -> Diagnosis:
+    """The end of the way: what to do and what to ask next, within the dangers told and those that are likely."""
     found, believed = explained.found, explained.found.believed
     chances, knowledge = explained.chances, explained.knowledge
-    dangers = guard(explained)
+    dangers = told.and_likely(chances, knowledge)
     advice = advise(explained, dangers)
     return Diagnosis(
         case=believed.case.id,
@@ -57,6 +69,7 @@ def diagnosis_of(explained: Explained, *, next_check: bool = True) -> Diagnosis:
         fingerprint=knowledge.fingerprint,
         matcher=believed.matcher.engine,
         stops=dangers.notices,
+        orders=dangers.order_lines,
         doubts=doubt_notes(believed),
         readings=reading_lines(believed),
         answers=answers(found),

@@ -16,6 +16,7 @@ __all__ = [
     "EvidenceLine",
     "Expectation",
     "NextCheck",
+    "OrderLine",
     "RankedCause",
     "ReadingLine",
     "SafetyNote",
@@ -86,7 +87,10 @@ class DoubtNote:
 
 @dataclass(frozen=True, slots=True)
 class StopNotice:
-    """A stop rule that is raised: it comes before everything else."""
+    """A danger that stands: it comes before everything else.
+
+    Args: level: life, harm or keep-out. sure: told, heard or inferred. words: the caller's own, where it was heard.
+    """
 
     stop: str
     title: str
@@ -95,6 +99,20 @@ class StopNotice:
     until: Wording
     call: str
     because: tuple[str, ...]
+    level: str = "life"
+    sure: str = "told"
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """One thing to do under danger, in its place among the orders of all dangers. Args: action: says how, or empty."""
+
+    order: str
+    title: str
+    say: Wording
+    action: str
+    rescue: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,6 +257,7 @@ class Diagnosis:
     fingerprint: str
     matcher: str
     stops: tuple[StopNotice, ...]
+    orders: tuple[OrderLine, ...]
     doubts: tuple[DoubtNote, ...]
     readings: tuple[ReadingLine, ...]
     answers: tuple[Answer, ...]

@@ -78,24 +78,16 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
     """The actions to show and those held back.
 
     Args:
-        dangers: only what all raised stop rules allow is shown.
+        dangers: only what all of them leave allowed is shown, and what their orders ask for.
         instead: actions that stand in for doubted readings; they come first.
     """
     knowledge, chances, facts = explained.knowledge, explained.chances, explained.found.facts
     leading = explained.leading if explained.anything_known else ""
     known = {*facts.symptoms, *facts.readings}  # a check that finds nothing new is left out
     candidates = _candidates(knowledge, chances, leading, instead)
-    if dangers.rules:
-        allowed = set.intersection(*(set(stop.allows) for stop in dangers.rules))
-        # What a stop rule itself asks for is shown even where no cause proposes it; one that calls nobody asks for
-        # nothing.
-        own = [action for stop in dangers.rules if stop.call != "none" for action in stop.allows if action in allowed]
-        candidates = {key: each for key, each in candidates.items() if key in allowed}
-        # In the order of the rule: power off stands before the visit that follows it.
-        for place, key in enumerate(dict.fromkeys(own)):
-            if knowledge.actions[key].kind == "hand-over":
-                causes = candidates[key].for_causes if key in candidates else ()
-                candidates[key] = Candidate(knowledge.actions[key], causes, 1.0, 1.0, True, 1.0, 2.0 - place / len(own))
+    candidates = {key: each for key, each in candidates.items() if dangers.leaves(each.action)}
+    if dangers.somebody_is_called:
+        candidates |= _ordered(knowledge, dangers, candidates)
     candidates = {key: each for key, each in candidates.items() if not _found_out(each.action, known)}
     shown, held = [], []
     foremost = BESIDES * chances.get(leading, 0.0)
@@ -108,6 +100,16 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
         ):
             held.append(reason)
     return Selection(tuple(_one_chemical_each(shown)[:MOST_ACTIONS]), tuple(held[:MOST_ACTIONS]))
+
+
+def _ordered(knowledge: Knowledge, dangers: Dangers, candidates: Mapping[str, Candidate]) -> dict[str, Candidate]:
+    """What the orders ask for, in their order, even where no cause proposes it; power off stands before the visit."""
+    own = dict.fromkeys(order.action for order in dangers.orders if order.action in knowledge.actions)
+    found = {}
+    for place, key in enumerate(own):
+        causes = candidates[key].for_causes if key in candidates else ()
+        found[key] = Candidate(knowledge.actions[key], causes, 1.0, 1.0, True, 1.0, 2.0 - place / len(own))
+    return found
 
 
 def _found_out(check: Action, known: Container[str]) -> bool:

@@ -28,7 +28,7 @@ FROM_AFAR = frozenset({"history", "smelt", "felt", "heard"})  # kinds of symptom
 class Ending(StrEnum):
     """Why asking ends by itself."""
 
-    stop = "stop"  # a stop rule stands
+    stop = "stop"  # a danger to life or of harm stands
     sure = "sure"  # the first cause is all but certain
     settled = "settled"  # no cheap question is likely to put another cause first
     technician = "technician"  # what is left to find out needs a technician
@@ -133,7 +133,7 @@ def _ending(
     explained: Explained, dangers: Dangers, looks: tuple[Sequence[Look], Sequence[Look]], settled: bool
 ) -> Ending | None:
     own, later = looks
-    if dangers.raised:
+    if dangers.grave:
         return Ending.stop
     if not own:
         return Ending.technician if later else Ending.nothing_left

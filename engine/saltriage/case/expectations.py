@@ -11,6 +11,7 @@ __all__ = ["EXPECTATIONS", "plain_copy"]
 EXPECTATIONS = (
     "first", "among-top", "both", "stops", "no-stops", "advise", "never", "next", "doubts", "no-doubts", "present",
     "absent", "unknown", "undecided", "dose", "targets", "plan", "cautions", "readings",
+    "orders", "hides", "leaves",
 )  # fmt: skip
 
 _DEEPEST = 8  # the deepest expectation in use has three levels

@@ -68,6 +68,9 @@ def _built(knowledge: Knowledge, excluded: frozenset[str]) -> CauseNetwork:
 
 def _whole(knowledge: Knowledge) -> CauseNetwork:
     scales, symptoms, causes = knowledge.scales, knowledge.symptoms, knowledge.causes
+    # What no cause shows, as the looks for danger, tells nothing of why: it must not count as unexplained.
+    shown = {symptom for cause in causes.values() for symptom in cause.shows}
+    symptoms = {key: rule for key, rule in symptoms.items() if key in shown}
     column = {symptom: place for place, symptom in enumerate(symptoms)}
     strengths = np.zeros((len(causes), len(symptoms)))
     for row, cause in enumerate(causes.values()):

@@ -1,5 +1,6 @@
-"""What can hurt somebody: the stop rules that stand, and what they still allow."""
+"""What can hurt somebody, before everything else: dangers in answers, readings and words, and the orders they give."""
 
-from saltriage.guard.guarding import Dangers, Raised, guard
+from saltriage.guard.dangers import Danger, Dangers
+from saltriage.guard.guarding import guard
 
-__all__ = ["Dangers", "Raised", "guard"]
+__all__ = ["Danger", "Dangers", "guard"]

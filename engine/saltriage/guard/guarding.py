@@ -1,66 +1,67 @@
-"""The room's one function: a case that is explained -> the dangers that stand."""
+"""The room's one function: a case as told -> the dangers that stand, whatever else is wrong with it."""
 
-from dataclasses import dataclass
+from dataclasses import replace
 
-from saltriage.conditions import Truth
+from saltriage.believe.situation import prepared
+from saltriage.case import Case
+from saltriage.conditions import ConditionSet, Facts, Matcher, Truth
+from saltriage.conditions.condition import References
 from saltriage.conditions.condition import explain as explain_condition
-from saltriage.explain import Explained
-from saltriage.knowledge.model import Knowledge, Safety
-from saltriage.result import StopNotice, Wording
+from saltriage.guard.dangers import Danger, Dangers, dangers_of
+from saltriage.knowledge.kept import of_knowledge
+from saltriage.knowledge.model import Knowledge
 
-__all__ = ["Dangers", "Raised", "guard"]
-
-COVERED = 0.5  # a cause as likely as this raises the stop rule that covers it
+__all__ = ["guard"]
 
 
-@dataclass(frozen=True, slots=True)
-class Raised:
-    """A stop rule that stands. Args: because: what raised it, in words."""
+def guard(case: Case, knowledge: Knowledge) -> Dangers:
+    """The dangers that a case tells of, the gravest first.
 
-    rule: Safety
-    because: tuple[str, ...]
-
-    @property
-    def notice(self) -> StopNotice:
-        rule = self.rule
-        until = rule.until or Wording("", "")
-        return StopNotice(rule.id, rule.title, rule.hazard, rule.say, until, rule.call, self.because)
-
-
-@dataclass(frozen=True, slots=True)
-class Dangers:
-    """The stop rules that stand, in the order of the rules."""
-
-    raised: tuple[Raised, ...]
-
-    @property
-    def rules(self) -> tuple[Safety, ...]:
-        return tuple(each.rule for each in self.raised)
-
-    @property
-    def notices(self) -> tuple[StopNotice, ...]:
-        return tuple(each.notice for each in self.raised)
-
-    @property
-    def somebody_is_called(self) -> bool:
-        """Nobody is sent to the plant or the water before the one who is called has been."""
-        return any(rule.call != "none" for rule in self.rules)
-
-
-def guard(explained: Explained) -> Dangers:
-    """The stop rules that stand, each with what raised it."""
-    found, knowledge = explained.found, explained.knowledge
-    likely = [knowledge.causes[cause] for cause, chance in explained.chances.items() if chance >= COVERED]
-    raised: list[Raised] = []
+    Everything counts as it was told: no doubt takes a danger away. Never raises for what a caller reported.
+    """
+    facts = _facts(case, knowledge)
+    matcher = _matcher(knowledge)
+    truths = matcher.final(facts)
+    standing = []
     for stop in knowledge.stops:
-        because: list[str] = []
-        if found.truths.get(f"safety.{stop.id}.when") is Truth.TRUE and stop.when is not None:
-            leaves = explain_condition(stop.when, found.facts).leaves()
-            because = [_because(knowledge, leaf.text) for leaf in leaves if leaf.truth is Truth.TRUE]
-        because += [f"{cause.title} is likely" for cause in likely if cause.covered_by == stop.id]
-        if because:
-            raised.append(Raised(stop, tuple(because)))
-    return Dangers(tuple(raised))
+        if truths.get(stop.id) is Truth.TRUE and stop.when is not None:
+            leaves = explain_condition(stop.when, facts).leaves()
+            because = tuple(_because(knowledge, leaf.text) for leaf in leaves if leaf.truth is Truth.TRUE)
+            standing.append(Danger(stop, stop.level, because))
+    return dangers_of(standing, knowledge)
+
+
+def _facts(case: Case, knowledge: Knowledge) -> Facts:
+    """Answers and readings as told, with what stop rules need derived from them."""
+    given = prepared(replace(case, products={}), knowledge).facts()
+    matcher = _matcher(knowledge)
+    doubts = matcher.doubts(given)
+    raised = {doubt: truth is Truth.TRUE for doubt, truth in doubts.items() if truth is not Truth.UNKNOWN}
+    told = Facts(given.readings, given.symptoms, raised, given.contexts)
+    derived = matcher.derived(told)
+    known = {symptom: truth is Truth.TRUE for symptom, truth in derived.items() if truth is not Truth.UNKNOWN}
+    return Facts(given.readings, {**given.symptoms, **known}, raised, given.contexts)
+
+
+@of_knowledge
+def _matcher(knowledge: Knowledge) -> Matcher:
+    """A matcher of the stop rules alone and of what their conditions rest on; small, so the plain evaluator does."""
+    final = {stop.id: stop.when for stop in knowledge.stops if stop.when is not None}
+    derived = {key: rule.derived for key, rule in knowledge.symptoms.items() if rule.derived is not None}
+    wanted, doubts = set[str](), set[str]()
+    waiting = [condition.references() for condition in final.values()]
+    while waiting:
+        references: References = waiting.pop()
+        doubts |= {doubt for doubt in references.doubts if doubt in knowledge.doubts}
+        for symptom in references.symptoms & derived.keys() - wanted:
+            wanted.add(symptom)
+            waiting.append(derived[symptom].references())
+    conditions = ConditionSet(
+        doubts={doubt: knowledge.doubts[doubt].when for doubt in sorted(doubts)},
+        derived={symptom: derived[symptom] for symptom in sorted(wanted)},
+        final=final,
+    )
+    return Matcher(conditions, prefer="plain")
 
 
 def _because(knowledge: Knowledge, text: str) -> str:

@@ -40,7 +40,7 @@ class Standing:
 def standing_of(case: Case, knowledge: Knowledge, so_far: SoFar, insists: bool = False) -> Standing:
     """Where the interview stands. Args: so_far: what was asked.    insists: the caller wants to go on asking."""
     explained = examine(case, knowledge)
-    dangers = guard(explained)
+    dangers = guard(case, knowledge).and_likely(explained.chances, knowledge)
     asked = ask(explained, dangers, advise(explained, dangers), so_far)
     known = any(explained.found.facts.symptoms.values())
     return Standing(

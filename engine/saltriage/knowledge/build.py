@@ -22,6 +22,7 @@ from saltriage.knowledge.model import (
     Knowledge,
     LookAlike,
     Method,
+    Order,
     PlanRule,
     PlanRuleStep,
     Range,
@@ -230,6 +231,9 @@ def _action(data: Data, path: str) -> Action:
         ),
         if_not=_wording(data["if-not"]),
         safety=tuple(data.get("safety", ())),
+        touches=frozenset(data["touches"]),
+        moves=frozenset(data["moves"]),
+        under=data["under"],
     )
 
 
@@ -242,7 +246,26 @@ def _safety(data: Data, path: str) -> Safety:
         when=_condition(data, "when", path),
         until=_some_wording(data.get("until")),
         call=data.get("call", "none"),
-        allows=tuple(data.get("allows", ())),
+        level=data.get("level", ""),
+        within=data.get("within", ""),
+        heard=frozenset(data.get("heard", ())),
+        forbids=frozenset(data.get("forbids", ())),
+        forbids_moves=frozenset(data.get("forbids-moves", ())),
+        demands=tuple(data.get("demands", ())),
+    )
+
+
+def _order(data: Data, path: str) -> Order:
+    return Order(
+        **_head(data, path),
+        rank=data["rank"],
+        rescue=data["rescue"],
+        place=data["place"],
+        touches=frozenset(data["touches"]),
+        beats=frozenset(data["beats"]),
+        say=_wording(data["say"]),
+        instead=data.get("instead", ""),
+        action=data.get("action", ""),
     )
 
 
@@ -298,5 +321,6 @@ def _plan(data: Data, path: str) -> PlanRule:
 _READERS: dict[str, tuple[Callable[[Data, str], Any], str]] = {
     "symptoms": (_symptom, "symptom"), "readings": (_reading, "reading"), "causes": (_cause, "cause"),
     "doubts": (_doubt, "doubt"), "actions": (_action, "action"), "safety": (_safety, "safety"),
-    "equipment": (_equipment, "equipment"), "targets": (_target, "target"), "plans": (_plan, "plan"),
+    "orders": (_order, "order"), "equipment": (_equipment, "equipment"),
+    "targets": (_target, "target"), "plans": (_plan, "plan"),
 }  # fmt: skip

@@ -182,7 +182,15 @@ def _action_links(data: Data) -> Iterator[Link]:
 
 
 def _safety_links(data: Data) -> Iterator[Link]:
-    yield from _each(data.get("allows", ()), ("allows",), ("action",))
+    yield from _each(data.get("demands", ()), ("demands",), ("order",))
+
+
+def _order_links(data: Data) -> Iterator[Link]:
+    yield from _each(data["beats"], ("beats",), ("order",))
+    if "instead" in data:
+        yield Link(("instead",), ("order",), data["instead"])
+    if "action" in data:
+        yield Link(("action",), ("action",), data["action"])
 
 
 def _equipment_links(data: Data) -> Iterator[Link]:
@@ -207,7 +215,7 @@ def _plan_links(data: Data) -> Iterator[Link]:
 
 _OF_KIND = {
     "cause": _cause_links, "doubt": _doubt_links, "action": _action_links, "safety": _safety_links,
-    "equipment": _equipment_links, "target": _target_links, "plan": _plan_links,
+    "order": _order_links, "equipment": _equipment_links, "target": _target_links, "plan": _plan_links,
 }  # fmt: skip
 
 _EXPECTED = {

@@ -183,13 +183,6 @@ def _stop(cause: RuleFile, base: Base) -> Iterator[Finding]:
             "Name a rule of safety/ with kind stop.",
         )
         return
-    for n, action in enumerate(cause.data["actions"]):
-        if action["do"] not in stop["allows"]:
-            allowed = words_allowed("It allows", stop["allows"], 12) if stop["allows"] else "It allows none."
-            message = f'The stop rule "{stop["id"]}" does not allow "{action["do"]}".'
-            yield cause.finding(
-                "R051", ("actions", n, "do"), message, f"{allowed} Allow it there, or take it out here."
-            )
 
 
 def _safety(action: RuleFile, base: Base) -> Iterator[Finding]:

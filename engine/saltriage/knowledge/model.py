@@ -12,8 +12,8 @@ from saltriage.result import Wording
 
 __all__ = [
     "Action", "Allowed", "Ask", "Cause", "Cure", "Doubt", "Equipment", "ExpectedChange", "Knowledge", "LookAlike",
-    "Method", "PlanRule", "PlanRuleStep", "Range", "ReadingRule", "Rule", "Safety", "Scales", "Settle", "Source",
-    "Steps", "Symptom", "Target", "Wording",
+    "Method", "Order", "PlanRule", "PlanRuleStep", "Range", "ReadingRule", "Rule", "Safety", "Scales", "Settle",
+    "Source", "Steps", "Symptom", "Target", "Wording",
 ]  # fmt: skip
 
 
@@ -191,11 +191,41 @@ class Action(Rule):
     finds: tuple[str, ...] = ()
     calculator: str = ""
     safety: tuple[str, ...] = ()
+    touches: frozenset[str] = frozenset()
+    moves: frozenset[str] = frozenset()
+    under: str = "keep-out"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order(Rule):
+    """One thing to do or not to do under danger.
+
+    Args:
+        rank: place among the orders of several dangers, 1 first.    rescue: it saves somebody.
+        place: leaving, here or away.    touches: what following it touches.    beats: orders not given beside it.
+        instead: given where a danger forbids what this one touches.    action: whose steps say how. Both may be empty.
+    """
+
+    rank: int
+    rescue: bool
+    place: str
+    touches: frozenset[str]
+    beats: frozenset[str]
+    say: Wording
+    instead: str = ""
+    action: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Safety(Rule):
-    """A caution. A stop rule has `when` and `until`, whom to call, and the only actions it allows."""
+    """A caution. A stop rule says when a danger stands, how grave it is, what it forbids and what it demands.
+
+    Args:
+        level: life, harm or keep-out.    within: at-once, minutes, hours or days.
+        heard: kinds of danger in callers' words that it answers for.
+        forbids, forbids_moves: what nobody may touch, and which way nothing may be moved, while it stands.
+        demands: ids of orders.    until: what lifts it.    call: whom.
+    """
 
     kind: str
     hazard: str
@@ -203,7 +233,12 @@ class Safety(Rule):
     when: Condition | None = None
     until: Wording | None = None
     call: str = "none"
-    allows: tuple[str, ...] = ()
+    level: str = ""
+    within: str = ""
+    heard: frozenset[str] = frozenset()
+    forbids: frozenset[str] = frozenset()
+    forbids_moves: frozenset[str] = frozenset()
+    demands: tuple[str, ...] = ()
 
     @property
     def is_stop(self) -> bool:
@@ -311,6 +346,7 @@ class Knowledge:
     doubts: Mapping[str, Doubt]
     actions: Mapping[str, Action]
     safety: Mapping[str, Safety]
+    orders: Mapping[str, Order]
     equipment: Mapping[str, Equipment]
     targets: Mapping[str, Target]
     plans: Mapping[str, PlanRule]

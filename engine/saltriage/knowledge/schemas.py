@@ -19,7 +19,7 @@ __all__ = ["FOLDERS", "key_order", "prepared_schema", "validator"]
 
 FOLDERS = {
     "symptoms": "symptom", "readings": "reading", "causes": "cause", "doubts": "doubt", "actions": "action",
-    "safety": "safety", "equipment": "equipment", "targets": "target", "plans": "plan",
+    "safety": "safety", "orders": "order", "equipment": "equipment", "targets": "target", "plans": "plan",
 }  # fmt: skip
 """Folder of rules/ -> kind of its rules."""
 

@@ -5,6 +5,7 @@ from saltriage.conditions.condition import Truth, evaluate, explain
 from saltriage.diagnosis import diagnosis_of, examine
 from saltriage.errors import UsageRefused
 from saltriage.explain import Explained
+from saltriage.guard import Dangers, guard
 from saltriage.knowledge.model import Knowledge, PlanRule, PlanRuleStep
 from saltriage.plans.model import PlanForecast, PlanLine, PlanResult, Worked
 from saltriage.plans.run_time import pool_run
@@ -13,7 +14,7 @@ from saltriage.plans.sums import DOSES, SUMS, PlanInputs
 from saltriage.pool.forecast import FORECAST_ASSUMES
 from saltriage.pool.interval import Interval
 from saltriage.pool.units import to_canonical
-from saltriage.result import SafetyNote, StopNotice
+from saltriage.result import SafetyNote
 
 __all__ = ["OCCASIONS", "plan_for"]
 
@@ -31,11 +32,12 @@ def plan_for(case: Case, occasion: str, knowledge: Knowledge) -> PlanResult:
     examined = examine(case, knowledge)
     rule = _rule(occasion, knowledge, examined)
     found = diagnosis_of(examined, next_check=False)
+    dangers = guard(case, knowledge).and_likely(examined.chances, knowledge)
     situation, facts = examined.found.believed.situation, examined.found.facts
     aims = situation.aims(facts.readings)
     run = pool_run(facts.readings, situation.contexts, aims, balanced=occasion in BALANCED_FIRST)
     given = PlanInputs(examined, run, occasion)
-    lines = [line for step in rule.steps if (line := _line(step, given, knowledge, found.stops)) is not None]
+    lines = [line for step in rule.steps if (line := _line(step, given, knowledge, dangers)) is not None]
     return PlanResult(
         plan=rule.id,
         occasion=occasion,
@@ -66,9 +68,7 @@ def _rule(occasion: str, knowledge: Knowledge, examined: Explained) -> PlanRule:
     raise UsageRefused(f"the rules hold no plan for '{occasion}' that fits this pool; there are: {', '.join(known)}")
 
 
-def _line(
-    step: PlanRuleStep, given: PlanInputs, knowledge: Knowledge, stops: tuple[StopNotice, ...]
-) -> PlanLine | None:
+def _line(step: PlanRuleStep, given: PlanInputs, knowledge: Knowledge, dangers: Dangers) -> PlanLine | None:
     facts, only_if = given.examined.found.facts, ""
     if step.when is not None:
         truth = evaluate(step.when, facts)
@@ -76,7 +76,7 @@ def _line(
             return None
         if truth is Truth.UNKNOWN:
             only_if = _only_if(step, given, knowledge)
-    held = _holder(step, knowledge, stops)
+    held = _holder(step, knowledge, dangers)
     worked: Worked | None = SUMS[step.work_out](given) if step.work_out and not held else None
     action = knowledge.actions.get(step.do) if step.do else None
     every = None if step.every is None else to_canonical(step.every.value, step.every.unit, "duration") / 24.0
@@ -120,18 +120,18 @@ def _only_if(step: PlanRuleStep, given: PlanInputs, knowledge: Knowledge) -> str
     return " and ".join(dict.fromkeys(rules[key].title if key in rules else key.replace("-", " ") for key in keys))
 
 
-def _holder(step: PlanRuleStep, knowledge: Knowledge, stops: tuple[StopNotice, ...]) -> str:
-    """Title of the first stop rule that does not allow the step; empty where all do.
+def _holder(step: PlanRuleStep, knowledge: Knowledge, dangers: Dangers) -> str:
+    """Title of the first danger that does not leave the step allowed; empty where all do.
 
-    A stop about the water itself (nobody bathes) leaves looking and testing free; any other leaves only what it allows.
+    A plan is work at leisure: while harm threatens nothing of it is done that is more than looking and waiting.
     """
-    for stop in stops:
-        allowed = knowledge.safety[stop.stop].allows
-        if step.do in allowed and step.work_out not in DOSES:
+    action = knowledge.actions.get(step.do) if step.do else None
+    for danger in dangers.standing:
+        if danger.level == "keep-out" and (action is None or danger.leaves(action)):
             continue
-        if stop.hazard == "water-quality" and not step.do and step.work_out not in DOSES:
+        if danger.level != "life" and action is not None and step.work_out not in DOSES and danger.leaves(action):
             continue
-        return stop.title
+        return danger.rule.title
     return ""
 
 

@@ -16,7 +16,7 @@ __all__ = ["Coverage", "coverage", "coverage_text", "left_out"]
 
 KEPT = 0.90
 """Share of hidden answers after which the first cause must still be among the first three."""
-_KINDS = ("causes", "symptoms", "readings", "doubts", "actions", "safety", "equipment", "targets", "plans")
+_KINDS = ("causes", "symptoms", "readings", "doubts", "actions", "safety", "orders", "equipment", "targets", "plans")
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +84,7 @@ def _add(fired: dict[str, set[str]], case: Case, found: Diagnosis, knowledge: Kn
     fired["doubts"] |= {doubt.doubt for doubt in found.doubts}
     fired["actions"] |= {action.action for action in found.actions}
     fired["safety"] |= {note.note for note in found.safety} | {stop.stop for stop in found.stops}
+    fired["orders"] |= {order.order for order in found.orders}
     fired["equipment"].add(found.profile)
     fired["targets"].add(found.targets)
     wanted = case.expect.get("plan")

@@ -65,7 +65,7 @@ def mutants(
                 yield mutant
 
 
-MUTABLE = ("causes", "symptoms", "readings", "doubts", "actions", "safety", "equipment", "targets", "plans")
+MUTABLE = ("causes", "symptoms", "readings", "doubts", "actions", "safety", "orders", "equipment", "targets", "plans")
 
 
 def _removals(knowledge: Knowledge) -> Iterator[Mutant]:
@@ -85,11 +85,16 @@ def _pruned(knowledge: Knowledge, rules: str, gone: str) -> Knowledge:
             for key, cause in changed.causes.items()
         }
         doubts = {key: doubt for key, doubt in changed.doubts.items() if doubt.instead != gone}
+        orders = {
+            key: replace(order, action="") if order.action == gone else order for key, order in changed.orders.items()
+        }
+        return replace(changed, causes=causes, doubts=doubts, orders=orders)
+    if rules == "orders":
         safety = {
-            key: replace(note, allows=tuple(action for action in note.allows if action != gone))
+            key: replace(note, demands=tuple(order for order in note.demands if order != gone))
             for key, note in changed.safety.items()
         }
-        return replace(changed, causes=causes, doubts=doubts, safety=safety)
+        return replace(changed, safety=safety)
     if rules == "safety":
         actions = {
             key: replace(action, safety=tuple(note for note in action.safety if note != gone))

@@ -13,10 +13,11 @@ from saltriage.result import Diagnosis
 if TYPE_CHECKING:
     from saltriage.case import Case
 
-__all__ = ["CaseOutcome", "case_files", "failures", "plan_failures", "run_file"]
+__all__ = ["CaseOutcome", "case_files", "danger_failures", "failures", "plan_failures", "run_file"]
 
 Failure = str
 _TOP = 3
+_ELSEWHERE = frozenset({"plan", "hides", "leaves"})  # not of the diagnosis itself
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,7 @@ def failures(expected: Mapping[str, Any], found: Diagnosis) -> list[Failure]:
     """
     problems: list[Failure] = []
     for word, wanted in expected.items():
-        if word != "plan":
+        if word not in _ELSEWHERE:
             problems += _CHECKS[word](wanted, found)
     return problems
 
@@ -77,7 +78,7 @@ def run_file(path: Path, knowledge: Knowledge) -> CaseOutcome:
         planned = plan_failures(case, knowledge)
     except CaseRefused as refusal:
         return CaseOutcome(path.stem, path, tuple(str(refusal).splitlines()), "")
-    problems = failures(case.expect, found) + planned
+    problems = failures(case.expect, found) + planned + danger_failures(case, knowledge)
     first = _top(found)[0] if found.causes else ""
     return CaseOutcome(case.id, path, tuple(problems), first, case.known_gap)
 
@@ -109,7 +110,36 @@ def _stops(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:
 
 
 def _no_stops(wanted: bool, found: Diagnosis) -> list[Failure]:
-    return [f"stop {stop.stop} stands but must not" for stop in found.stops]
+    return [f"stop {stop.stop} stands but must not" for stop in found.stops if stop.level != "keep-out"]
+
+
+def _orders(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:
+    given = [order.order for order in found.orders]
+    among = [order for order in given if order in wanted]
+    return [] if among == list(wanted) else [f"orders: wanted {list(wanted)} in this order, given: {given}"]
+
+
+def danger_failures(case: "Case", knowledge: Knowledge) -> list[Failure]:
+    """Actions that the dangers of a case must rule out or leave, and do not. Raises: CaseRefused: as `diagnose`."""
+    hides, leaves = _listed(case.expect.get("hides", ())), _listed(case.expect.get("leaves", ()))
+    if not (hides or leaves):
+        return []
+    from saltriage.diagnosis import dangers_of_case
+
+    dangers = dangers_of_case(case, knowledge)
+    actions = knowledge.actions
+    gone = [f"action {each} is not known" for each in (*hides, *leaves) if each not in actions]
+    shown = [
+        f"the dangers leave {each}, which they must rule out"
+        for each in hides
+        if each in actions and dangers.leaves(actions[each])
+    ]
+    hidden = [
+        f"the dangers rule {each} out, which they must leave"
+        for each in leaves
+        if each in actions and not dangers.leaves(actions[each])
+    ]
+    return gone + shown + hidden
 
 
 def _advise(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:
@@ -205,6 +235,7 @@ _CHECKS: dict[str, Callable[[Any, Diagnosis], list[Failure]]] = {
     "both": _among_top,
     "stops": _stops,
     "no-stops": _no_stops,
+    "orders": _orders,
     "advise": _advise,
     "never": _never,
     "cautions": _cautions,

@@ -20,7 +20,7 @@ from saltriage.knowledge.model import Knowledge
 from saltriage.ranking import rank
 from saltriage.result import Diagnosis
 from saltriage.workshop.mutants import Mutant
-from saltriage.workshop.reference_cases import failures, plan_failures
+from saltriage.workshop.reference_cases import danger_failures, failures, plan_failures
 
 __all__ = ["Trial", "noticed", "trial_of"]
 
@@ -53,7 +53,7 @@ def trial_of(case: Case, knowledge: Knowledge, matcher: Matcher) -> tuple[Trial 
     """
     asks = "next" in case.expect
     found = diagnose(case, knowledge, matcher, next_check=asks)
-    problems = failures(case.expect, found) + plan_failures(case, knowledge)
+    problems = failures(case.expect, found) + plan_failures(case, knowledge) + danger_failures(case, knowledge)
     if problems:
         return None, problems[0]
     examined = examine(case, knowledge, matcher)
@@ -74,6 +74,7 @@ def _touched(case: Case, found: Diagnosis) -> frozenset[str]:
         | {action.action for action in found.actions}
         | {action.action for action in found.withheld}
         | {stop.stop for stop in found.stops}
+        | {order.order for order in found.orders}
         | {doubt.doubt for doubt in found.doubts}
         | {note.note for note in found.safety}
         | set(list(found.posteriors)[:_LEADING])
@@ -106,7 +107,7 @@ def noticed(mutant: Mutant, trial: Trial, matcher: Matcher) -> str:
         return f"no diagnosis: {trouble}"
     if found is None:
         return ""
-    problems = failures(case.expect, found)
+    problems = failures(case.expect, found) or danger_failures(case, mutant.knowledge)
     return problems[0] if problems else ""
 
 

@@ -1,0 +1,127 @@
+"""Dangers that stand: in order, with their orders, and what they leave allowed."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from saltriage.guard.orders import combined_orders
+from saltriage.knowledge.model import Action, Knowledge, Order, Safety
+from saltriage.result import OrderLine, StopNotice, Wording
+
+__all__ = ["COVERED", "LEVELS", "Danger", "Dangers", "dangers_of"]
+
+LEVELS = ("life", "harm", "keep-out")
+_WITHIN = ("at-once", "minutes", "hours", "days")
+_SURE = ("told", "heard", "inferred")
+COVERED = 0.5  # a cause as likely as this raises the stop rule that covers it
+_TRADES_WORK = frozenset({"repair", "replace", "clean", "adjust", "check"})
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """One stop rule that stands.
+
+    Args:
+        level: life, harm or keep-out.    because: what raised it, in words.
+        sure: told (an answer or a reading), heard (in the caller's words) or inferred (a likely cause).
+        words: the caller's own, where it was heard.
+    """
+
+    rule: Safety
+    level: str
+    because: tuple[str, ...]
+    sure: str = "told"
+    words: str = ""
+
+    @property
+    def notice(self) -> StopNotice:
+        rule = self.rule
+        until = rule.until or Wording("", "")
+        return StopNotice(
+            rule.id,
+            rule.title,
+            rule.hazard,
+            rule.say,
+            until,
+            rule.call,
+            self.because,
+            self.level,
+            self.sure,
+            self.words,
+        )
+
+    def leaves(self, action: Action) -> bool:
+        """Whether an action that is nobody's order may be done while this danger stands."""
+        rule = self.rule
+        # The one who is called does the work that the danger forbids everybody else.
+        if rule.call != "none" and action.job == rule.call and action.kind in _TRADES_WORK:
+            return True
+        if action.moves & rule.forbids_moves or action.touches & rule.forbids:
+            return False
+        if self.level == "keep-out":
+            return True
+        return action.under == "life" or (self.level == "harm" and action.under == "harm")
+
+
+@dataclass(frozen=True, slots=True)
+class Dangers:
+    """All dangers of one case, the gravest first, and the orders they give together."""
+
+    standing: tuple[Danger, ...]
+    orders: tuple[Order, ...]
+
+    @property
+    def notices(self) -> tuple[StopNotice, ...]:
+        return tuple(each.notice for each in self.standing)
+
+    @property
+    def order_lines(self) -> tuple[OrderLine, ...]:
+        return tuple(OrderLine(order.id, order.title, order.say, order.action, order.rescue) for order in self.orders)
+
+    @property
+    def grave(self) -> bool:
+        """A danger to life or of harm stands: it outranks and hides what it forbids."""
+        return any(each.level != "keep-out" for each in self.standing)
+
+    @property
+    def somebody_is_called(self) -> bool:
+        """Nobody is sent to the plant or the water before the one who is called has been."""
+        return any(each.rule.call != "none" for each in self.standing)
+
+    def leaves(self, action: Action) -> bool:
+        """Whether all dangers leave the action allowed."""
+        return all(each.leaves(action) for each in self.standing)
+
+    def and_likely(self, chances: Mapping[str, float], knowledge: Knowledge) -> "Dangers":
+        """With the stop rules that cover a likely cause. Args: chances: cause -> probability."""
+        likely = [knowledge.causes[cause] for cause, chance in chances.items() if chance >= COVERED]
+        covered: dict[str, list[str]] = {}
+        for cause in likely:
+            if cause.covered_by in knowledge.safety:
+                covered.setdefault(cause.covered_by, []).append(f"{cause.title} is likely")
+        if not covered:
+            return self
+        standing = {each.rule.id: each for each in self.standing}
+        for stop, because in covered.items():
+            rule, known = knowledge.safety[stop], standing.get(stop)
+            if known is None:
+                standing[stop] = Danger(rule, rule.level, tuple(because), "inferred")
+            else:
+                reasons = (*known.because, *because)
+                standing[stop] = Danger(known.rule, known.level, reasons, known.sure, known.words)
+        return dangers_of(standing.values(), knowledge)
+
+
+def dangers_of(standing: Iterable[Danger], knowledge: Knowledge) -> Dangers:
+    """Dangers in order: by level, then by how soon they hurt, then the told before the heard and the inferred."""
+    ordered = tuple(
+        sorted(
+            standing,
+            key=lambda each: (
+                LEVELS.index(each.level),
+                _WITHIN.index(each.rule.within),
+                _SURE.index(each.sure),
+                each.rule.id,
+            ),
+        )
+    )
+    return Dangers(ordered, combined_orders((each.rule for each in ordered), knowledge.orders))
