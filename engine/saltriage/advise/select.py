@@ -104,11 +104,11 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
 
 def _ordered(knowledge: Knowledge, dangers: Dangers, candidates: Mapping[str, Candidate]) -> dict[str, Candidate]:
     """What the orders ask for, in their order, even where no cause proposes it; power off stands before the visit."""
-    own = dict.fromkeys(order.action for order in dangers.orders if order.action in knowledge.actions)
+    own = dangers.ordered_actions(knowledge.actions)
     found = {}
-    for place, key in enumerate(own):
-        causes = candidates[key].for_causes if key in candidates else ()
-        found[key] = Candidate(knowledge.actions[key], causes, 1.0, 1.0, True, 1.0, 2.0 - place / len(own))
+    for place, action in enumerate(own):
+        causes = candidates[action.id].for_causes if action.id in candidates else ()
+        found[action.id] = Candidate(action, causes, 1.0, 1.0, True, 1.0, 2.0 - place / len(own))
     return found
 
 

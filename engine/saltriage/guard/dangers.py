@@ -87,6 +87,16 @@ class Dangers:
         """Nobody is sent to the plant or the water before the one who is called has been."""
         return any(each.rule.call != "none" for each in self.standing)
 
+    def ordered_actions(self, actions: Mapping[str, Action]) -> tuple[Action, ...]:
+        """The actions that say how to follow the orders, in their order; without those that another danger forbids."""
+        found: dict[str, Action] = {}
+        for order in self.orders:
+            action = actions.get(order.action)
+            others = [each.rule for each in self.standing if order.id not in each.rule.demands]
+            if action is not None and not any(action.touches & rule.forbids for rule in others):
+                found[action.id] = action
+        return tuple(found.values())
+
     def leaves(self, action: Action) -> bool:
         """Whether all dangers leave the action allowed."""
         return all(each.leaves(action) for each in self.standing)

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from saltriage.plans.water_balance import WaterBalance
 from saltriage.pool.forecast import CourseRange, ReachedSpread
-from saltriage.result import DoubtNote, SafetyNote, StopNotice, Wording
+from saltriage.result import DoubtNote, OrderLine, SafetyNote, StopNotice, Wording
 
 __all__ = ["Amount", "PlanForecast", "PlanLine", "PlanResult", "SumLine", "Worked"]
 
@@ -115,6 +115,7 @@ class PlanResult:
     fingerprint: str
     changed: str
     stops: tuple[StopNotice, ...]
+    orders: tuple[OrderLine, ...]
     doubts: tuple[DoubtNote, ...]
     lines: tuple[PlanLine, ...]
     safety: tuple[SafetyNote, ...]

@@ -49,6 +49,7 @@ def plan_for(case: Case, occasion: str, knowledge: Knowledge) -> PlanResult:
         fingerprint=knowledge.fingerprint,
         changed=rule.changed,
         stops=found.stops,
+        orders=found.orders,
         doubts=found.doubts,
         lines=tuple(lines),
         safety=_notes(rule, lines, knowledge),

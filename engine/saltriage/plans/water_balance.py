@@ -10,6 +10,7 @@ from saltriage.believe import Believed, believe
 from saltriage.believe.notes import doubt_notes, reading_lines
 from saltriage.believe.situation import Aim
 from saltriage.case import Case
+from saltriage.diagnosis import dangers_of_case
 from saltriage.errors import Contradiction, OutOfRange, UsageRefused
 from saltriage.knowledge.model import Knowledge
 from saltriage.pool.interval import Interval
@@ -27,7 +28,7 @@ from saltriage.pool.water import (
     joint_plan,
     ordinary_fill,
 )
-from saltriage.result import DoubtNote, ReadingLine
+from saltriage.result import DoubtNote, OrderLine, ReadingLine, StopNotice
 
 __all__ = ["StateLine", "WaterBalance", "water_balance"]
 
@@ -80,6 +81,8 @@ class WaterBalance:
     title: str
     knowledge_version: str
     fingerprint: str
+    stops: tuple[StopNotice, ...]
+    orders: tuple[OrderLine, ...]
     readings: tuple[ReadingLine, ...]
     doubts: tuple[DoubtNote, ...]
     state: tuple[StateLine, ...]
@@ -98,11 +101,14 @@ def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = froz
 
     Raises: CaseRefused: the case names a product that is not known.
     """
+    dangers = dangers_of_case(case, knowledge)
     believed = believe(case, knowledge)
     readings = believed.facts.readings
     missing = tuple(reading for reading in NEEDED if reading not in readings)
     plan, reason = None, "readings are missing" if missing else ""
-    if not missing:
+    if dangers.grave:
+        missing, reason = (), "nothing is added while there is danger; do what stands at the top first"
+    elif not missing:
         try:
             plan = _plan(believed, leave)
         except (Contradiction, OutOfRange, UsageRefused) as trouble:
@@ -117,6 +123,8 @@ def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = froz
         title=case.title,
         knowledge_version=knowledge.version,
         fingerprint=knowledge.fingerprint,
+        stops=dangers.notices,
+        orders=dangers.order_lines,
         readings=tuple(line for line in reading_lines(believed) if line.reading in _SHOWN),
         doubts=doubt_notes(believed),
         state=(*_state(readings), *(_more_state(plan.start) if plan else ())),

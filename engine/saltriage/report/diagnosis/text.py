@@ -4,9 +4,10 @@ import textwrap
 from collections.abc import Iterator, Mapping, Sequence
 
 from saltriage.pool.units import System, show
+from saltriage.report.shared.danger_lines import danger_lines, hides_advice
 from saltriage.report.shared.dose_words import dose_headline
 from saltriage.report.shared.reader_words import evidence_text, evidence_told, first_find_out, odds
-from saltriage.report.shared.words import CALL, JOB, percent, waiting
+from saltriage.report.shared.words import JOB, LEVEL, percent, waiting
 from saltriage.result import (
     AdvisedAction,
     Diagnosis,
@@ -16,7 +17,6 @@ from saltriage.result import (
     NextCheck,
     RankedCause,
     ReadingLine,
-    StopNotice,
 )
 
 __all__ = ["diagnosis_text"]
@@ -38,7 +38,7 @@ def diagnosis_text(
 
 
 def _styled(line: str) -> str:
-    if line.startswith("STOP"):
+    if line.startswith(tuple(LEVEL.values())):
         return f"{_RED}{line}{_PLAIN}"
     if line and line == line.upper() and line[0].isalpha():
         return f"{_BOLD}{line}{_PLAIN}"
@@ -60,8 +60,11 @@ def _wrap(text: str, indent: int = 0, first: str = "") -> Iterator[str]:
 def _lines(diagnosis: Diagnosis, reader: str, units: System) -> Iterator[str]:
     yield from _wrap(diagnosis.title or diagnosis.case)
     yield "=" * WIDTH
-    for stop in diagnosis.stops:
-        yield from _stop(stop, reader)
+    yield from danger_lines(diagnosis.stops, diagnosis.orders, reader)
+    if hides_advice(diagnosis.stops, reader):
+        yield from _how(diagnosis, reader)
+        yield from _foot(diagnosis, reader)
+        return
     yield from _doubts(diagnosis, reader)
     yield from _causes(diagnosis, reader)
     yield from _actions(diagnosis, reader, units)
@@ -71,16 +74,6 @@ def _lines(diagnosis: Diagnosis, reader: str, units: System) -> Iterator[str]:
     if reader == "support":
         yield from _readings(diagnosis, units)
     yield from _foot(diagnosis, reader)
-
-
-def _stop(stop: StopNotice, reader: str) -> Iterator[str]:
-    yield f"STOP: {stop.title}"
-    yield from _wrap(stop.say.for_reader(reader), 2)
-    if CALL.get(stop.call):
-        yield from _wrap(CALL[stop.call], 2)
-    yield from _wrap(f"Until: {stop.until.for_reader(reader)}", 2)
-    yield from _wrap(f"Because: {'; '.join(stop.because)}", 2)
-    yield ""
 
 
 def _doubts(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
@@ -116,8 +109,8 @@ def _causes(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
 
 def _what_first(diagnosis: Diagnosis) -> str:
     """Nobody goes looking for a cause while there is danger."""
-    if any(stop.call != "none" for stop in diagnosis.stops):
-        return "That can wait: do what stands under STOP first."
+    if any(stop.level != "keep-out" for stop in diagnosis.stops):
+        return "That can wait: do what stands at the top first."
     return "Find out what stands under NEXT CHECK first."
 
 
@@ -149,6 +142,18 @@ def _actions(diagnosis: Diagnosis, reader: str, units: System) -> Iterator[str]:
     titles = {note.note: note.title for note in diagnosis.safety}
     for number, action in enumerate(diagnosis.actions, 1):
         yield from _action(number, action, reader, units, titles)
+    yield ""
+
+
+def _how(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
+    """How to follow the orders, without a reason, a dose or a promise."""
+    if not diagnosis.actions:
+        return
+    yield "HOW"
+    for action in diagnosis.actions:
+        yield from _wrap(action.title, 2, "- ")
+        for step, text in enumerate(action.steps_for(reader), 1):
+            yield from _wrap(text, 5, f"{step}) ")
     yield ""
 
 

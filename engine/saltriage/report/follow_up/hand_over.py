@@ -11,6 +11,7 @@ from saltriage.follow_up import Record
 from saltriage.knowledge.model import Knowledge
 from saltriage.pool.units import System, show
 from saltriage.report.follow_up.text import verdict_word
+from saltriage.report.shared.danger_lines import danger_words
 from saltriage.report.shared.words import CALL, JOB, percent
 from saltriage.result import Diagnosis, ReadingLine
 
@@ -41,6 +42,7 @@ class HandOver:
     title: str
     whose: str
     stops: tuple[str, ...]
+    orders: tuple[str, ...]
     readings: tuple[ReadingLine, ...]
     seen: tuple[str, ...]
     not_seen: tuple[str, ...]
@@ -55,7 +57,9 @@ def hand_over_of(diagnosis: Diagnosis, knowledge: Knowledge, record: Record | No
     """The bundle for a diagnosis and, where there is one, its record."""
     first = diagnosis.causes[0] if diagnosis.causes else None
     areas = [cause.area for cause in diagnosis.causes[:3]]
-    photos = dict.fromkeys([*ALWAYS, *(each for area in areas for each in PHOTOS.get(area, ()))])
+    grave = any(stop.level != "keep-out" for stop in diagnosis.stops)
+    # Nobody is sent to the plant for a picture while there is danger.
+    photos = {} if grave else dict.fromkeys([*ALWAYS, *(each for area in areas for each in PHOTOS.get(area, ()))])
     lines = [line for line in diagnosis.readings if line.origin == "told"]
     calls = [stop.call for stop in diagnosis.stops if CALL.get(stop.call)]
     whose = JOB.get(calls[0], "") if calls else JOB[first.who] if first is not None and first.who != "owner" else ""
@@ -63,7 +67,8 @@ def hand_over_of(diagnosis: Diagnosis, knowledge: Knowledge, record: Record | No
     return HandOver(
         title=diagnosis.title or diagnosis.case,
         whose=whose or "whoever repairs it",
-        stops=tuple(f"{stop.title}. {stop.say.support}" for stop in diagnosis.stops),
+        stops=tuple(f"{danger_words(stop)}. {stop.say.support}" for stop in diagnosis.stops),
+        orders=tuple(order.say.support for order in diagnosis.orders) if grave else (),
         readings=tuple(lines),
         seen=tuple(answer.title for answer in diagnosis.answers if answer.present),
         not_seen=tuple(answer.title for answer in diagnosis.answers if not answer.present and answer.origin == "told"),
@@ -109,7 +114,8 @@ def _lines(bundle: HandOver, units: System) -> Iterator[str]:
     yield from _wrap(f"Hand-over to {bundle.whose}: {bundle.title}")
     yield "=" * WIDTH
     for text in bundle.stops:
-        yield from _wrap(f"STOP: {text}")
+        yield from _wrap(text)
+    yield from _section("ORDERS, MOST URGENT FIRST", list(bundle.orders))
     yield from _section("MEASURED", [reading_text(line, units) for line in bundle.readings])
     yield from _section("UNIT AND POOL", [reading_text(line, units) for line in bundle.settings])
     yield from _section("SEEN", list(bundle.seen))

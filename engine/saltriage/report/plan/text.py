@@ -7,7 +7,8 @@ from datetime import datetime
 from saltriage.plans import PlanLine, PlanResult, Scheduled, Worked, scheduled
 from saltriage.pool.units import System
 from saltriage.report.plan.words import MORNING, every_text, forecast_lines, only_if, sum_text, wait_text, when_text
-from saltriage.report.shared.words import CALL, JOB
+from saltriage.report.shared.danger_lines import danger_lines
+from saltriage.report.shared.words import JOB
 from saltriage.report.water.text import plan_lines
 
 __all__ = ["plan_text"]
@@ -35,9 +36,9 @@ def _wrap(text: str, indent: int = 0, first: str = "") -> Iterator[str]:
 def _lines(plan: PlanResult, reader: str, units: System, start: datetime | None) -> Iterator[str]:
     yield from _wrap(f"{plan.title}: {plan.case_title or plan.case}")
     yield "=" * WIDTH
+    yield from danger_lines(plan.stops, plan.orders, reader)
     yield from _wrap(plan.why.for_reader(reader))
     yield ""
-    yield from _stops(plan, reader)
     for doubt in plan.doubts:
         what = "Not believed" if doubt.strength == "withdraw" else "Use with care"
         named = ", ".join(plan.titles.get(key, key) for key in doubt.withdraws)
@@ -59,16 +60,6 @@ def _lines(plan: PlanResult, reader: str, units: System, start: datetime | None)
         "Advice from rules, not a promise. The unit's own instructions, local codes and licensed trades come first."
     )
     yield from _wrap(f"Targets: {plan.targets}. Knowledge {plan.knowledge_version}, {plan.fingerprint[:12]}")
-
-
-def _stops(plan: PlanResult, reader: str) -> Iterator[str]:
-    for stop in plan.stops:
-        yield f"STOP: {stop.title}"
-        yield from _wrap(stop.say.for_reader(reader), 2)
-        if CALL.get(stop.call):
-            yield from _wrap(CALL[stop.call], 2)
-        yield from _wrap(f"Until: {stop.until.for_reader(reader)}", 2)
-        yield ""
 
 
 def _once(plan: PlanResult, reader: str, units: System, start: datetime | None) -> Iterator[str]:
@@ -146,7 +137,7 @@ def _held(plan: PlanResult) -> Iterator[str]:
     held = [line for line in plan.lines if line.held]
     if not held:
         return
-    yield "NOT YET: held back until the stop above is lifted"
+    yield "NOT YET: held back until the danger above is over"
     for line in held:
         yield from _wrap(line.title or line.step.replace("-", " "), 2, "- ")
     yield ""

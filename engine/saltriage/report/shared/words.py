@@ -1,6 +1,8 @@
 """Words that reports share: for people, for jobs, for waiting times, for percentages."""
 
-__all__ = ["CALL", "JOB", "percent", "waiting"]
+__all__ = ["CALL", "JOB", "LEVEL", "percent", "waiting"]
+
+LEVEL = {"life": "DANGER TO LIFE", "harm": "STOP", "keep-out": "KEEP OUT OF THE WATER"}
 
 JOB = {
     "owner": "you can do this",

@@ -25,8 +25,8 @@ def water_data(balance: "WaterBalance") -> dict[str, Any]:
         **{
             name.replace("_", "-"): plain_data(getattr(balance, name))
             for name in (
-                "case", "title", "knowledge_version", "fingerprint", "readings", "doubts", "state", "volume_known",
-                "targets", "missing", "reason", "assumptions",
+                "case", "title", "knowledge_version", "fingerprint", "stops", "orders", "readings", "doubts", "state",
+                "volume_known", "targets", "missing", "reason", "assumptions",
             )
         },
         "plan": None

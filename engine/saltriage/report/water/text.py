@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from saltriage.pool.units import System, show
+from saltriage.report.shared.danger_lines import danger_lines
 from saltriage.report.shared.words import waiting
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ def _wrap(text: str, indent: int = 0, first: str = "") -> Iterator[str]:
 def _lines(balance: "WaterBalance", units: System) -> Iterator[str]:
     yield from _wrap(balance.title or balance.case)
     yield "=" * WIDTH
+    yield from danger_lines(balance.stops, balance.orders, "owner")
     yield "THE WATER NOW"
     if not balance.state:
         yield from _wrap("Too little was measured to say anything about it.", 2)

@@ -1,0 +1,72 @@
+"""Dangers as text, first in every report: one order of what to do for all of them, then why and until when."""
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from saltriage.report.shared.words import CALL, LEVEL
+from saltriage.result import OrderLine, StopNotice
+
+__all__ = ["danger_lines", "danger_reason", "danger_words", "hides_advice"]
+
+WIDTH = 78
+
+
+def hides_advice(stops: Sequence[StopNotice], reader: str) -> bool:
+    """Whether an owner is told the danger alone: with a life at risk no cause, chance or dose is worth reading."""
+    return reader == "owner" and any(stop.level == "life" for stop in stops)
+
+
+def danger_words(stop: StopNotice) -> str:
+    """The head of one danger: how grave, and what."""
+    return f"{LEVEL[stop.level]}: {stop.title}"
+
+
+def danger_reason(stop: StopNotice) -> str:
+    """What it rests on, and how sure that is."""
+    if stop.sure == "heard":
+        return f'You wrote "{stop.words}": if that is so'
+    reasons = "; ".join(stop.because)
+    return f"{reasons} (not told, worked out)" if stop.sure == "inferred" else reasons
+
+
+def danger_lines(stops: Sequence[StopNotice], orders: Sequence[OrderLine], reader: str) -> Iterator[str]:
+    """Lines of at most 78 signs; nothing where no danger stands."""
+    if not stops:
+        return
+    grave = [stop for stop in stops if stop.level != "keep-out"]
+    for stop in grave[:1]:
+        yield danger_words(stop)
+        yield from _wrap(stop.say.for_reader(reader), 2)
+        yield ""
+    if len(grave) > 1:
+        yield "ALSO: " + "; ".join(stop.title for stop in grave[1:])
+        yield ""
+    if grave:
+        yield "DO THIS NOW, IN THIS ORDER"
+        for place, order in enumerate(orders, 1):
+            yield from _wrap(order.say.for_reader(reader), 2, f"{place}. ")
+        yield ""
+    # Of several grave dangers each by itself may say what another forbids; the orders above hold for all of them.
+    for stop in stops:
+        if stop.level == "keep-out":
+            yield danger_words(stop)
+            yield from _wrap(stop.say.for_reader(reader), 2)
+        else:
+            yield f"ABOUT: {stop.title}"
+        if CALL.get(stop.call):
+            yield from _wrap(CALL[stop.call], 2)
+        yield from _wrap(f"Until: {stop.until.for_reader(reader)}", 2)
+        yield from _wrap(f"Because: {danger_reason(stop)}", 2)
+        yield ""
+
+
+def _wrap(text: str, indent: int = 0, first: str = "") -> Iterator[str]:
+    lead = " " * indent + first
+    yield from textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=lead,
+        subsequent_indent=" " * len(lead),
+        break_long_words=False,
+        break_on_hyphens=False,
+    ) or [lead.rstrip()]
