@@ -7,7 +7,9 @@ import pytest
 
 from saltriage.case import Case, load_case
 from saltriage.conditions import Matcher
+from saltriage.conditions.condition import SymptomIs
 from saltriage.diagnosis import diagnose
+from saltriage.guard.dangers import Danger, dangers_of
 from saltriage.knowledge import Knowledge, load_knowledge
 from saltriage.knowledge.matching import conditions_of
 from saltriage.result import Diagnosis
@@ -30,8 +32,12 @@ def matcher(rules: Knowledge) -> Matcher:
 def _keeps_the_stops(found: Diagnosis, rules: Knowledge) -> None:
     shown = {action.action for action in found.actions}
     standing = {stop.stop for stop in found.stops}
-    for stop in standing:
-        assert shown <= set(rules.safety[stop].allows), f"{found.case}: past {stop}"
+    dangers = dangers_of([Danger(rules.safety[stop.stop], stop.level, stop.because) for stop in found.stops], rules)
+    ordered = {action.id for action in dangers.ordered_actions(rules.actions)}
+    for action in shown - ordered:
+        assert dangers.leaves(rules.actions[action]), f"{found.case}: {action} past {sorted(standing)}"
+    if any(stop.level == "life" for stop in found.stops):
+        assert any(order.rescue for order in found.orders), found.case
     for cause, chance in found.posteriors.items():
         if chance >= LIKELY and rules.causes[cause].covered_by:
             assert rules.causes[cause].covered_by in standing, f"{found.case}: {cause} without its stop"
@@ -46,6 +52,25 @@ def test_reference_cases(rules: Knowledge, matcher: Matcher) -> None:
     for file in files:
         _keeps_the_stops(diagnose(load_case(file, rules), rules, matcher, next_check=False), rules)
     assert len(files) > 500
+
+
+def test_drawn_callers_with_a_danger_beside(rules: Knowledge, matcher: Matcher) -> None:
+    """2,000 callers, each with one danger told beside whatever else is wrong."""
+    draw = Random(20261130)
+    causes = list(rules.causes.values())
+    told = [stop for stop in rules.stops if isinstance(stop.when, SymptomIs)]
+    for number in range(2000):
+        cause, stop = causes[number % len(causes)], draw.choice(told)
+        assert isinstance(stop.when, SymptomIs)
+        symptoms = {
+            symptom: "yes" if draw.random() < rules.scales.frequency[word] else "no"
+            for symptom, word in cause.shows.items()
+            if rules.symptoms[symptom].kind != "derived"
+        }
+        case = Case.from_data({"case": f"caller-{number}", "symptoms": {**symptoms, stop.when.symptom: "yes"}}, rules)
+        found = diagnose(case, rules, matcher, next_check=False)
+        _keeps_the_stops(found, rules)
+        assert stop.id in [each.stop for each in found.stops]
 
 
 def test_drawn_callers(rules: Knowledge, matcher: Matcher) -> None:

@@ -2,5 +2,6 @@
 
 from saltriage.guard.dangers import Danger, Dangers
 from saltriage.guard.guarding import guard
+from saltriage.guard.look import danger_look
 
-__all__ = ["Danger", "Dangers", "guard"]
+__all__ = ["Danger", "Dangers", "danger_look", "guard"]

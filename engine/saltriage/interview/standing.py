@@ -7,13 +7,14 @@ from saltriage.advise import advise
 from saltriage.ask import Ending, Questions, SoFar, ask
 from saltriage.case import Case
 from saltriage.diagnosis import examine
-from saltriage.guard import guard
-from saltriage.interview.question import Question, question_of
+from saltriage.guard import danger_look, guard
+from saltriage.interview.question import Question, asked_again, question_of
 from saltriage.knowledge.model import Knowledge
 from saltriage.result import StopNotice
 
 __all__ = ["MOST_QUESTIONS", "Ending", "Standing", "standing_of"]
 
+LOOK_MINUTES = 0.1  # seven lines and one key for none of them: about 6 s (own judgement)
 MOST_QUESTIONS = 8  # patience of a caller: own judgement
 
 
@@ -37,12 +38,21 @@ class Standing:
         return next(iter(self.chances), "")
 
 
-def standing_of(case: Case, knowledge: Knowledge, so_far: SoFar, insists: bool = False) -> Standing:
-    """Where the interview stands. Args: so_far: what was asked.    insists: the caller wants to go on asking."""
+def standing_of(
+    case: Case, knowledge: Knowledge, so_far: SoFar, insists: bool = False, *, opens: bool = False
+) -> Standing:
+    """Where the interview stands.
+
+    Args: so_far: what was asked.    insists: the caller wants to go on asking.
+    opens: the look for dangers comes before every other question, unless all its lines were answered or passed over.
+    """
     explained = examine(case, knowledge)
     dangers = guard(case, knowledge).and_likely(explained.chances, knowledge)
     asked = ask(explained, dangers, advise(explained, dangers), so_far)
     known = any(explained.found.facts.symptoms.values())
+    look = _look(case, knowledge, so_far) if opens and not dangers.grave else None
+    if look is not None:
+        return Standing(explained.chances, dangers.notices, None, look, (), known)
     return Standing(
         explained.chances,
         dangers.notices,
@@ -51,6 +61,12 @@ def standing_of(case: Case, knowledge: Knowledge, so_far: SoFar, insists: bool =
         tuple(question_of(look, knowledge) for look in asked.later[:3]),
         known,
     )
+
+
+def _look(case: Case, knowledge: Knowledge, so_far: SoFar) -> Question | None:
+    """The lines of the look that are still open, as one question."""
+    passed = {*case.symptoms, *case.unknown, *so_far.skipped, *so_far.asked_for}
+    return asked_again([row for row in danger_look(knowledge) if row not in passed], LOOK_MINUTES, knowledge)
 
 
 def _ending(asked: Questions, may_be_enough: bool, questions: int) -> Ending | None:

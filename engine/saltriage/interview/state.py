@@ -9,6 +9,7 @@ from saltriage.ask import SoFar
 from saltriage.case import Case, case_to_data
 from saltriage.diagnosis import examine
 from saltriage.errors import CaseRefused, Refusal
+from saltriage.guard import danger_look
 from saltriage.interview.question import Question, asked_again
 from saltriage.interview.standing import Standing, standing_of
 from saltriage.knowledge.model import Knowledge
@@ -63,11 +64,18 @@ class Interview:
         """Ranking, stop rules, next question; worked out once."""
         asked_for = frozenset(each for step in self.steps for each in step.asked)
         so_far = SoFar(self.skipped, asked_for, self.questions_asked)
-        return standing_of(self.case, self.knowledge, so_far, self.insists)
+        return standing_of(self.case, self.knowledge, so_far, self.insists, opens=self.opens)
+
+    @property
+    def opens(self) -> bool:
+        """Whether it opens with the look for dangers; one that goes on from a case with answers need not."""
+        return not (self.beginning.symptoms or self.beginning.readings)
 
     @property
     def questions_asked(self) -> int:
-        return sum(1 for step in self.steps if step.asked)
+        """Questions so far, without the look for dangers."""
+        look = set(danger_look(self.knowledge))
+        return sum(1 for step in self.steps if step.asked and not look & set(step.asked))
 
     @property
     def minutes(self) -> float:
