@@ -10,6 +10,7 @@ from saltriage.case import Case
 from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
 from saltriage.diagnosis import diagnose, diagnosis_of, examine
 from saltriage.explain import Explained
+from saltriage.guard import danger_look
 from saltriage.interview import Question, Standing
 from saltriage.interview.standing import standing_of
 from saltriage.knowledge.model import Ask, Knowledge
@@ -50,7 +51,15 @@ def diagnosed(examined: Explained) -> Diagnosis:
 def standing_at(case: Case, knowledge: Knowledge, walk: Walk) -> Standing:
     """Where the interview stands: what to ask next, or why it ends."""
     asked_for = frozenset(each for ids in walk.trail for each in ids.split("+"))
-    return standing_of(case, knowledge, SoFar(frozenset(walk.skipped), asked_for, len(walk.trail)), walk.insists)
+    return standing_of(
+        case, knowledge, SoFar(frozenset(walk.skipped), asked_for, _asked(walk, knowledge)), walk.insists, opens=True
+    )
+
+
+def _asked(walk: Walk, knowledge: Knowledge) -> int:
+    """Questions so far, without the look for dangers."""
+    look = set(danger_look(knowledge))
+    return sum(1 for asked in walk.trail if not look & set(asked.split("+")))
 
 
 def look_of(question: Question, knowledge: Knowledge) -> tuple[str, str]:
@@ -63,7 +72,7 @@ def look_of(question: Question, knowledge: Knowledge) -> tuple[str, str]:
 def question_data(data: object, skipped: Collection[str], asked: int, insists: bool, knowledge: Knowledge) -> bytes:
     """The next question of a case, with the drawing that shows where to look. Raises: CaseRefused."""
     case = Case.from_data(data, knowledge)
-    standing = standing_of(case, knowledge, SoFar(frozenset(skipped), questions=asked), insists)
+    standing = standing_of(case, knowledge, SoFar(frozenset(skipped), questions=asked), insists, opens=asked == 0)
     told = None
     if standing.question is not None:
         drawn, part = look_of(standing.question, knowledge)

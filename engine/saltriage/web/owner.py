@@ -7,6 +7,7 @@ from typing import Any
 from saltriage.case import Case, load_case_text
 from saltriage.case.saving import case_to_data
 from saltriage.errors import CaseRefused, Refusal
+from saltriage.guard import danger_look
 from saltriage.interview import Ending, Question, Standing
 from saltriage.interview.complaints import common_complaints
 from saltriage.interview.question import asked_again
@@ -110,7 +111,7 @@ def _answered(walk: Walk, form: Mapping[str, str], knowledge: Knowledge) -> Walk
         return walk
     for each in asked.split("+"):
         if each in knowledge.symptoms:
-            said = form.get(f"s.{each}", answer if answer in ("yes", "no") else "unknown")
+            said = form.get(f"s.{each}", "yes" if answer == each else answer)
             walk = walk.answered(each, said if said in ("yes", "no") else "unknown")
         elif each in knowledge.readings and (answer == "unknown" or not form.get(f"r.{each}.value", "").strip()):
             walk = walk.skipping(each)
@@ -184,8 +185,17 @@ def _asking(
         )
         for item in question.items
     ]
-    values = {"question": question, "items": items, "drawn": drawn, "part": part, "so_far": so_far}
-    return Page("question.html.j2", {**common, **values, "number": len(walk.trail) + 1})
+    look = set(danger_look(knowledge))
+    values = {
+        "question": question,
+        "items": items,
+        "drawn": drawn,
+        "part": part,
+        "so_far": so_far,
+        "is_look": question.items[0].id in look,
+        "number": sum(1 for asked in walk.trail if not look & set(asked.split("+"))) + 1,
+    }
+    return Page("question.html.j2", {**common, **values})
 
 
 def _question_again(asked: str, common: dict[str, Any], knowledge: Knowledge, typed: Mapping[str, str]) -> Page:

@@ -5,6 +5,7 @@ from typing import Any
 from saltriage.case import load_case_text
 from saltriage.case.saving import case_to_data
 from saltriage.errors import Refusal
+from saltriage.guard import danger_look
 from saltriage.knowledge.model import Knowledge
 from saltriage.report.diagnosis.html_view import DiagnosisView
 from saltriage.report.diagnosis.text import diagnosis_text
@@ -56,6 +57,7 @@ def panels(sent: dict[str, Any], knowledge: Knowledge) -> dict[str, Any]:
         "question": question,
         "items": items,
         "look": engine.look_of(question, knowledge) if question else ("", ""),
+        "is_look": question is not None and question.items[0].id in danger_look(knowledge),
         "leading": diagnosis.causes[0] if diagnosis.causes else None,
         "summary": diagnosis_text(diagnosis, reader="support", units=walk.units),
     }

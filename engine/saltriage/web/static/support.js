@@ -269,7 +269,11 @@ function answered(button) {
 document.addEventListener("click", (event) => {
   const button = event.target.closest("button");
   if (!button) return;
-  if (button.dataset.answer) answered(button);
+  if (button.dataset.answer === "none-of-these") {
+    all("#ask .asking").forEach((asking) => answer(asking.dataset.id, "no"));
+    showTold();
+    refresh(focusQuestion);
+  } else if (button.dataset.answer) answered(button);
   else if (button.dataset.add) {
     const id = ids.get($("#add").value.trim().toLowerCase());
     if (!id) { refused({ title: "Symptom", detail: "choose one of the list" }); return; }
