@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from saltriage.errors import UsageRefused
-from saltriage.knowledge.codes import CHECKS
+from saltriage.knowledge.checks import CHECKS
 
 __all__ = ["code_table", "with_code_table", "write_code_table"]
 
@@ -14,7 +14,7 @@ END = "<!-- checks: end -->"
 def code_table() -> str:
     """Every check as a row of a Markdown table, in the order of codes."""
     rows = [
-        f"| {check.code} | {check.name} | {check.severity} | {_cell(check.title)} | {_cell(check.page)} |"
+        f"| {check.code} | {check.name} | {check.severity} | {_cell(check.what)} | {_cell(check.mend)} |"
         for _, check in sorted(CHECKS.items())
     ]
     head = ["| code | name | | what is wrong | why, and how to mend it |", "| --- | --- | --- | --- | --- |"]

@@ -6,7 +6,7 @@ from typing import Any
 from xml.etree import ElementTree
 
 from saltriage import __version__
-from saltriage.knowledge.codes import CHECKS
+from saltriage.knowledge.checks import CHECKS
 from saltriage.knowledge.findings import Finding
 from saltriage.workshop.checked import Checked
 
@@ -72,8 +72,8 @@ def _sarif_rule(code: str) -> dict[str, Any]:
     return {
         "id": code,
         "name": check.name,
-        "shortDescription": {"text": check.title},
-        "fullDescription": {"text": check.page},
+        "shortDescription": {"text": check.what},
+        "fullDescription": {"text": check.mend},
         "defaultConfiguration": {"level": check.severity},
     }
 
