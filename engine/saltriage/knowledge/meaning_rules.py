@@ -8,7 +8,7 @@ from typing import Any
 from saltriage.knowledge.findings import Finding, finding_at, nearest, words_allowed
 from saltriage.knowledge.meaning_conditions import readings_behind, reads_computed, symptoms_in
 from saltriage.knowledge.places import Place
-from saltriage.knowledge.rule_files import Base, RuleFile
+from saltriage.knowledge.rule_files import SINGLE, Base, RuleFile
 from saltriage.knowledge.schemas import key_order
 
 __all__ = ["findings"]
@@ -17,25 +17,25 @@ _SCHEMA_LINE = re.compile(r"# yaml-language-server: \$schema=(\S+)\s*")
 
 
 def findings(base: Base) -> Iterator[Finding]:
-    singles = [rule for kind in ("knowledge", "sources") for rule in base.of(kind).values()]
-    cases = list((base.cases or {}).values())
-    for rule in [*base.all_sound(), *singles, *cases]:
+    singles = [rule for kind in SINGLE.values() for rule in base.of(kind).values()]
+    cases = list(base.all_cases())
+    for rule in [*base.all_kept(), *singles, *cases]:
         yield from _form(rule)
     invented = {
         id for file in base.sound("sources") for id, source in file.data.items() if source["kind"] == "invented"
     }
-    for rule in base.all_sound():
+    for rule in base.all_kept():
         yield from _names(rule, base)
         yield from _invented(rule, invented)
     for case in cases:
-        if case.is_sound:
+        if case.data:
             yield from _case(case, base)
-    for cause in base.sound("cause"):
-        if cause.data["status"] != "retired":
+    for cause in base.kept("cause"):
+        if cause.data.get("status") != "retired":
             yield from _look_alikes(cause, base)
             yield from _settle(cause, base)
             yield from _stop(cause, base)
-    for action in base.sound("action"):
+    for action in base.kept("action"):
         yield from _safety(action, base)
     yield from _calculators(base)
     yield from _circles(base)
@@ -52,7 +52,7 @@ def _form(rule: RuleFile) -> Iterator[Finding]:
         yield finding_at(
             "R030", rule.file, place, "The first line does not name the schema.", mend, rule.document.lines
         )
-    if rule.is_sound and rule.kind != "sources":
+    if rule.kind != "sources":
         order = [key for key in key_order(rule.kind) if key in rule.data]
         for key, expected in zip(rule.data, order, strict=True):
             if key != expected:
@@ -65,14 +65,14 @@ def _depth(rule: RuleFile) -> int:
     """How many folders up the schemas' parent is."""
     if rule.kind == "case":
         return 2 + len([part for part in rule.area.split("/") if part])
-    return {"knowledge": 1, "sources": 1, "cause": 3}.get(rule.kind, 2)
+    return 1 if rule.kind in SINGLE.values() else 3 if rule.kind == "cause" else 2
 
 
 def _names(rule: RuleFile, base: Base) -> Iterator[Finding]:
-    if rule.data["id"] != rule.id:
+    if rule.data.get("id", rule.id) != rule.id:
         mend = f'Write "{rule.id}", or name the file {rule.data["id"]}.yaml.'
         yield rule.finding("R032", ("id",), f'The id "{rule.data["id"]}" is not the name of the file.', mend)
-    if rule.kind == "cause" and rule.area and rule.data["area"] != rule.area:
+    if rule.kind == "cause" and rule.area and rule.data.get("area", rule.area) != rule.area:
         mend = f'Write "{rule.area}", or move the file to causes/{rule.data["area"]}/.'
         yield rule.finding(
             "R033", ("area",), f'The area is "{rule.data["area"]}" but the file lies in causes/{rule.area}/.', mend
@@ -86,18 +86,17 @@ def _names(rule: RuleFile, base: Base) -> Iterator[Finding]:
 
 
 def _invented(rule: RuleFile, invented: set[str]) -> Iterator[Finding]:
-    for n, id in enumerate(rule.data["sources"]):
+    for n, id in enumerate(rule.data.get("sources", ())):
         if id in invented and rule.kind != "equipment":
             message = f'The source "{id}" is invented for the demo.'
             yield rule.finding("R062", ("sources", n), message, "Name what the rule rests on.")
 
 
 def _case(case: RuleFile, base: Base) -> Iterator[Finding]:
-    for key in ("case", "title", "expect"):
-        if key not in case.data:
-            yield case.finding(
-                "R020", (), f'The key "{key}" is missing.', "A reference case has case, title and expect.", at_key=True
-            )
+    needed = ("case", "title", "expect") if case is (base.cases or {}).get(case.id) else ("case", "title")
+    for key in needed:
+        if key not in case.data and key not in case.cut:
+            yield case.finding("R020", (), f'The key "{key}" is missing.', f"It has {', '.join(needed)}.", at_key=True)
     if case.data.get("case", case.id) != case.id:
         mend = f'Write "{case.id}", or name the file {case.data["case"]}.yaml.'
         yield case.finding("R032", ("case",), f'The id "{case.data["case"]}" is not the name of the file.', mend)
@@ -128,14 +127,14 @@ def _case(case: RuleFile, base: Base) -> Iterator[Finding]:
 
 
 def _look_alikes(cause: RuleFile, base: Base) -> Iterator[Finding]:
-    for n, look in enumerate(cause.data["look-alikes"]):
+    for n, look in enumerate(cause.data.get("look-alikes", ())):
         if look["cause"] == cause.id:
             yield cause.finding(
                 "R054", ("look-alikes", n, "cause"), "The cause is named as its own look-alike.", "Name another cause."
             )
             continue
         other = base.data("cause", look["cause"])
-        if other is None:
+        if other is None or "shows" in cause.cut:
             continue
         mine, theirs = cause.data["shows"], other["shows"]
         if not set(mine) & set(theirs):
@@ -151,6 +150,8 @@ def _look_alikes(cause: RuleFile, base: Base) -> Iterator[Finding]:
 
 
 def _settle(cause: RuleFile, base: Base) -> Iterator[Finding]:
+    if {"shows", "applies"} & cause.cut:
+        return  # what is cut away may be what it is settled by
     shown = list(cause.data["shows"])
     conditions = [data["derived"] for id in shown if (data := base.data("symptom", id)) and "derived" in data]
     if "applies" in cause.data:
@@ -158,7 +159,7 @@ def _settle(cause: RuleFile, base: Base) -> Iterator[Finding]:
     behind = readings_behind(conditions, base)
     # What a computed reading is computed from is known to the engine only, so any reading may stand behind it.
     open_ended = reads_computed(behind, base)
-    for n, id in enumerate(cause.data["settle"]["by"]):
+    for n, id in enumerate(cause.data.get("settle", {}).get("by", ())):
         if id in base.of("symptom") and id not in shown and id not in symptoms_in(conditions):
             mend = nearest(id, shown) + words_allowed("It shows", shown, 12)
             yield cause.finding("R052", ("settle", "by", n), f'The cause does not show "{id}".', mend)
@@ -183,7 +184,7 @@ def _stop(cause: RuleFile, base: Base) -> Iterator[Finding]:
             "Name a rule of safety/ with kind stop.",
         )
         return
-    for n, action in enumerate(cause.data["actions"]):
+    for n, action in enumerate(cause.data.get("actions", ())):
         if action["do"] not in stop["allows"]:
             allowed = words_allowed("It allows", stop["allows"], 12) if stop["allows"] else "It allows none."
             message = f'The stop rule "{stop["id"]}" does not allow "{action["do"]}".'
@@ -194,10 +195,10 @@ def _stop(cause: RuleFile, base: Base) -> Iterator[Finding]:
 
 def _safety(action: RuleFile, base: Base) -> Iterator[Finding]:
     data = action.data
-    reason = ("adds", f"adds {data['adds']}") if data["adds"] != "none" else None
-    reason = reason or (("opens-equipment", "opens equipment") if data["opens-equipment"] else None)
-    reason = reason or (("risk", "has risk caution") if data["risk"] == "caution" else None)
-    if reason and not data.get("safety"):
+    reason = ("adds", f"adds {data['adds']}") if data.get("adds", "none") != "none" else None
+    reason = reason or (("opens-equipment", "opens equipment") if data.get("opens-equipment") else None)
+    reason = reason or (("risk", "has risk caution") if data.get("risk") == "caution" else None)
+    if reason and not data.get("safety") and "safety" not in action.cut:
         key, does = reason
         yield action.finding(
             "R049",
@@ -218,10 +219,10 @@ def _calculators(base: Base) -> Iterator[Finding]:
     if base.calculators is None:
         return
     named: list[tuple[RuleFile, tuple[str, ...], Any]] = [
-        *((rule, ("computed",), rule.data["computed"]) for rule in base.sound("reading") if "computed" in rule.data),
+        *((rule, ("computed",), rule.data["computed"]) for rule in base.kept("reading") if "computed" in rule.data),
         *(
             (rule, ("dose", "calculator"), rule.data["dose"]["calculator"])
-            for rule in base.sound("action")
+            for rule in base.kept("action")
             if "dose" in rule.data
         ),
     ]

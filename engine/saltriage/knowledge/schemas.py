@@ -15,13 +15,16 @@ from jsonschema.validators import extend
 
 from saltriage.knowledge.home import data_folder
 
-__all__ = ["FOLDERS", "key_order", "prepared_schema", "validator"]
+__all__ = ["FOLDERS", "IDS", "key_order", "prepared_schema", "validator"]
 
 FOLDERS = {
     "symptoms": "symptom", "readings": "reading", "causes": "cause", "doubts": "doubt", "actions": "action",
     "safety": "safety", "equipment": "equipment", "targets": "target", "plans": "plan",
 }  # fmt: skip
 """Folder of rules/ -> kind of its rules."""
+
+IDS = "ids.schema.json"
+"""Ids that editors offer. The check itself asks for the form of an id only, and looks ids up among the rules."""
 
 _COMMON = "common.schema.json"
 _RECURSIVE = "condition"  # the one definition that contains itself; it stays a reference
@@ -95,6 +98,8 @@ def _put_in(node: Any, common: dict[str, Any]) -> Any:
         return node
     if isinstance(node.get("$ref"), str):
         name = node["$ref"].rpartition("/")[2]
+        if node["$ref"].startswith(IDS):
+            name = "id"
         if name == _RECURSIVE:
             return {**node, "$ref": f"#/$defs/{_RECURSIVE}"}
         return {**_put_in(common[name], common), **{key: part for key, part in node.items() if key != "$ref"}}
