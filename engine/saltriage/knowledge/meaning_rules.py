@@ -1,19 +1,18 @@
 """What a rule means beside other rules: names, look-alikes, decisive tests, safety, calculators, circles."""
 
-import re
 from collections.abc import Iterator
+from dataclasses import replace
 from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
+from saltriage.knowledge.edits import ordered, schema_line, written_anew
 from saltriage.knowledge.findings import Finding, finding_at, nearest, words_allowed
 from saltriage.knowledge.meaning_conditions import readings_behind, reads_computed, symptoms_in
-from saltriage.knowledge.places import Place
+from saltriage.knowledge.places import Document, Place
 from saltriage.knowledge.rule_files import SINGLE, Base, RuleFile
 from saltriage.knowledge.schemas import key_order
 
 __all__ = ["findings"]
-
-_SCHEMA_LINE = re.compile(r"# yaml-language-server: \$schema=(\S+)\s*")
 
 
 def findings(base: Base) -> Iterator[Finding]:
@@ -44,21 +43,28 @@ def findings(base: Base) -> Iterator[Finding]:
 def _form(rule: RuleFile) -> Iterator[Finding]:
     if rule.document is None or rule.file.endswith(".json"):
         return
-    wanted = f"{'../' * _depth(rule)}schemas/{rule.kind}.schema.json"
-    line = _SCHEMA_LINE.fullmatch(rule.document.lines[0])
-    if line is None or line[1] != wanted:
-        mend = f"Begin the file with: # yaml-language-server: $schema={wanted}"
-        place = Place(1, 1, len(rule.document.lines[0]))
-        yield finding_at(
+    wanted = f"# yaml-language-server: $schema={'../' * _depth(rule)}schemas/{rule.kind}.schema.json"
+    first = rule.document.lines[0]
+    if first.rstrip() != wanted:
+        place = Place(1, 1, len(first))
+        mend = f"Begin the file with: {wanted}"
+        found = finding_at(
             "R030", rule.file, place, "The first line does not name the schema.", mend, rule.document.lines
         )
+        yield replace(found, edit=schema_line(wanted, rule.document))
     if rule.kind != "sources":
-        order = [key for key in key_order(rule.kind) if key in rule.data]
-        for key, expected in zip(rule.data, order, strict=True):
-            if key != expected:
-                mend = words_allowed("Order", order, 40)
-                yield rule.finding("R031", (key,), f'"{key}" stands where "{expected}" comes first.', mend, at_key=True)
-                return
+        yield from _order(rule, rule.document)
+
+
+def _order(rule: RuleFile, document: Document) -> Iterator[Finding]:
+    order = [key for key in key_order(rule.kind) if key in rule.data]
+    for key, expected in zip(rule.data, order, strict=True):
+        if key != expected:
+            mend = words_allowed("Order", order, 40)
+            message = f'"{key}" stands where "{expected}" comes first.'
+            found = rule.finding("R031", (key,), message, mend, at_key=True)
+            yield replace(found, edit=ordered(document, order) if rule.is_sound else None)
+            return
 
 
 def _depth(rule: RuleFile) -> int:
@@ -71,7 +77,7 @@ def _depth(rule: RuleFile) -> int:
 def _names(rule: RuleFile, base: Base) -> Iterator[Finding]:
     if rule.data.get("id", rule.id) != rule.id:
         mend = f'Write "{rule.id}", or name the file {rule.data["id"]}.yaml.'
-        yield rule.finding("R032", ("id",), f'The id "{rule.data["id"]}" is not the name of the file.', mend)
+        yield _id_as_file_name(rule, "id", mend)
     if rule.kind == "cause" and rule.area and rule.data.get("area", rule.area) != rule.area:
         mend = f'Write "{rule.area}", or move the file to causes/{rule.data["area"]}/.'
         yield rule.finding(
@@ -83,6 +89,13 @@ def _names(rule: RuleFile, base: Base) -> Iterator[Finding]:
         )
     if rule.data.get("replaced-by") == rule.id:
         yield rule.finding("R054", ("replaced-by",), "The rule replaces itself.", "Name another rule.")
+
+
+def _id_as_file_name(rule: RuleFile, key: str, mend: str) -> Finding:
+    found = rule.finding("R032", (key,), f'The id "{rule.data[key]}" is not the name of the file.', mend)
+    document = rule.document
+    edit = written_anew(rule.data[key], rule.id, document.place((key,)), document) if document else None
+    return replace(found, edit=edit)
 
 
 def _invented(rule: RuleFile, invented: set[str]) -> Iterator[Finding]:
@@ -99,7 +112,7 @@ def _case(case: RuleFile, base: Base) -> Iterator[Finding]:
             yield case.finding("R020", (), f'The key "{key}" is missing.', f"It has {', '.join(needed)}.", at_key=True)
     if case.data.get("case", case.id) != case.id:
         mend = f'Write "{case.id}", or name the file {case.data["case"]}.yaml.'
-        yield case.finding("R032", ("case",), f'The id "{case.data["case"]}" is not the name of the file.', mend)
+        yield _id_as_file_name(case, "case", mend)
     for id, reading in case.data.get("readings", {}).items():
         rule = base.data("reading", id)
         if (

@@ -4,11 +4,12 @@ Reading goes on past bad files: each gives its findings, and the others are stil
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
 from typing import Any
 
 from saltriage.knowledge.bundle import bundle_file, contents_of, read_bundle
+from saltriage.knowledge.edits import in_quotes
 from saltriage.knowledge.findings import Finding, NotReadable, finding_at
 from saltriage.knowledge.places import Document, Path, Place
 from saltriage.knowledge.schema_check import schema_findings
@@ -249,13 +250,16 @@ def read_file(path: FilePath, kind: str, findings: list[Finding], area: str = ""
 
 def _quotes_needed(document: Document, shown: str, complained_of: set[tuple[int, int]]) -> list[Finding]:
     return [
-        finding_at(
-            "R015",
-            shown,
-            text.place,
-            f"{text.text} without quotes is not text for every YAML reader.",
-            f'Write "{text.text}", or true or false if that is meant.',
-            document.lines,
+        replace(
+            finding_at(
+                "R015",
+                shown,
+                text.place,
+                f"{text.text} without quotes is not text for every YAML reader.",
+                f'Write "{text.text}", or true or false if that is meant.',
+                document.lines,
+            ),
+            edit=in_quotes(text.text, text.place),
         )
         for text in document.quotable
         if (text.place.line, text.place.column) not in complained_of

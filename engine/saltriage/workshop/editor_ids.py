@@ -10,10 +10,10 @@ from pathlib import Path
 
 from saltriage.knowledge.findings import Edit, Finding, finding_at
 from saltriage.knowledge.places import Place, lines_of
-from saltriage.knowledge.rule_files import Base
+from saltriage.knowledge.rule_files import Base, read_base
 from saltriage.knowledge.schemas import FOLDERS, IDS
 
-__all__ = ["ids_file", "ids_text", "stale_ids"]
+__all__ = ["ids_file", "ids_text", "renew_ids", "stale_ids"]
 
 _ID = {"$ref": "common.schema.json#/$defs/id"}
 
@@ -42,6 +42,13 @@ def ids_text(base: Base) -> str:
 
 def _offered(told: str, ids: list[str]) -> dict[str, object]:
     return {"description": told, "anyOf": [{"enum": ids}, _ID]}
+
+
+def renew_ids(home: Path, new: Path) -> None:
+    """List a rule or case that was just written. Where nobody keeps a list, none is made."""
+    if ids_file(home).is_file():
+        base = read_base(home, home.parent / "cases", only=new.resolve())
+        ids_file(home).write_text(ids_text(base), encoding="utf-8")
 
 
 def stale_ids(base: Base, home: Path) -> Iterator[Finding]:
