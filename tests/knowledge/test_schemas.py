@@ -155,3 +155,15 @@ def test_kept_parts_find_what_the_schema_checker_finds(path):
             for each in (quick, own)
         ]  # fmt: skip
         assert told[0] == told[1]
+
+
+def test_editors_complete_ids_and_take_new_ones():
+    """A list of ids offers what is there; a rule that is being written may name one that is not there yet."""
+    shipped = schema("ids")["$defs"]
+    resources = [(f"{name}.schema.json", Resource(schema(name), DRAFT202012)) for name in ("ids", "common")]
+    one = Draft202012Validator({"$ref": "ids.schema.json#/$defs/cause"}, registry=Registry().with_resources(resources))
+
+    assert "salt-too-low" in shipped["cause"]["anyOf"][0]["enum"]
+    assert one.is_valid("salt-too-low")
+    assert one.is_valid("a-cause-of-tomorrow")
+    assert not one.is_valid("No id")

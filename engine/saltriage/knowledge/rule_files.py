@@ -3,6 +3,7 @@
 Reading goes on past bad files: each gives its findings, and the others are still checked against its id.
 """
 
+import os
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
@@ -119,12 +120,11 @@ class Base:
 
 def rule_paths(folder: FilePath) -> list[FilePath]:
     """Every file below a folder, sorted by name; hidden ones and editors' copies are left out."""
-    return sorted(
-        path
-        for path in folder.rglob("*")
-        if (path.is_file() or path.is_symlink()) and not path.name.endswith("~") and path != folder / LOCK
-        and not any(part.startswith(".") or part == "__pycache__" for part in path.relative_to(folder).parts)
-    )  # fmt: skip
+    found: list[FilePath] = []
+    for at, folders, files in os.walk(folder):
+        folders[:] = [name for name in folders if not name.startswith(".") and name != "__pycache__"]
+        found += [FilePath(at, name) for name in files if not name.startswith(".") and not name.endswith("~")]
+    return sorted(path for path in found if path != folder / LOCK)
 
 
 def read_base(
