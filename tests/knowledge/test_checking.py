@@ -6,13 +6,12 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from whole_check import check, check_file
 
 from saltriage.errors import UsageRefused
-from saltriage.knowledge.checking import check, check_file
 from saltriage.knowledge.findings import Finding
 
 GOOD = Path(__file__).parent / "good"
-CALCULATORS = ("salt-to-add", "salt-short-of-band")
 
 
 @pytest.fixture
@@ -33,13 +32,13 @@ def change(path, *pairs):
 
 def found(rules, **options):
     """What the check finds, as (code, file name, line, column)."""
-    findings = check(rules, calculators=CALCULATORS, **options)
+    findings = check(rules, **options)
     return [(finding.code, Path(finding.file).name, finding.line, finding.column) for finding in findings]
 
 
 def test_good_rules_pass():
     """The small rule set, with one rule of every kind, has no finding."""
-    assert check(GOOD / "rules", calculators=CALCULATORS) == []
+    assert check(GOOD / "rules") == []
 
 
 def test_without_cases_their_ids_are_not_checked(rules):
@@ -48,13 +47,6 @@ def test_without_cases_their_ids_are_not_checked(rules):
 
     assert found(rules, cases=False) == []
     assert {"R042"} == {code for code, *_ in found(rules)}
-
-
-def test_cases_from_another_folder(rules, tmp_path):
-    """A folder of cases can be named; a folder that holds `reference` stands for that."""
-    (rules.parent / "cases").rename(tmp_path / "elsewhere")
-
-    assert found(rules, cases=tmp_path / "elsewhere") == []
 
 
 def test_no_rules_is_a_finding(tmp_path):
@@ -154,7 +146,7 @@ def test_circle_through_two_symptoms(rules):
     )
     change(rules / "symptoms" / "salt-below-band.yaml", ("  any:\n", "  any:\n    - {symptom: water-cold}\n"))
 
-    findings = check(rules, calculators=CALCULATORS)
+    findings = check(rules)
 
     assert [finding.code for finding in findings] == ["R045"]
     assert findings[0].file.endswith("symptoms/salt-below-band.yaml")
@@ -165,7 +157,7 @@ def test_invented_source(rules):
     """Advice does not rest on what was invented for the demo; equipment profiles may."""
     change(rules / "sources.yaml", ("kind: common-practice", "kind: invented"))
 
-    findings = check(rules, calculators=CALCULATORS)
+    findings = check(rules)
 
     assert {"R062"} == {finding.code for finding in findings}
     assert not [finding for finding in findings if "/equipment/" in finding.file]
@@ -219,7 +211,7 @@ def test_any_bytes_in_a_rule_give_findings(raw, at, tmp_path_factory):
     shutil.copytree(GOOD, home / "set")
     (home / "set" / "rules" / at).write_bytes(raw)
 
-    findings = check(home / "set" / "rules", calculators=CALCULATORS)
+    findings = check(home / "set" / "rules")
 
     assert [finding for finding in findings if finding.file.endswith(at) and finding.severity == "error"]
 
@@ -279,7 +271,7 @@ def test_any_tree_in_a_rule_gives_findings_or_none(data, kind, good_base):
     whole = yaml.safe_load(text) | {key: data}
     path.write_text(text.splitlines()[0] + "\n" + yaml.safe_dump(whole, sort_keys=False), encoding="utf-8")
     try:
-        findings = check_file(path, good_base, calculators=CALCULATORS)
+        findings = check_file(path, good_base)
     finally:
         path.write_text(text, encoding="utf-8")
 

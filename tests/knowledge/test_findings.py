@@ -1,6 +1,6 @@
 """Findings: the five-line text form, order, nearest words."""
 
-from saltriage.knowledge.codes import CHECKS
+from saltriage.knowledge.checks import CHECKS
 from saltriage.knowledge.findings import finding_at, in_order, nearest, quoted, words_allowed
 from saltriage.knowledge.places import Place
 
@@ -71,8 +71,8 @@ def test_code_table():
     for code, check in CHECKS.items():
         assert code == check.code
         assert check.severity in ("error", "warning")
-        assert check.page.endswith((".", "?", ".json"))
+        assert check.mend.endswith((".", "?", ".json"))
         assert (
-            not {"invalid", "illegal", "please"} & set((check.title + " " + check.page).lower().split())
+            not {"invalid", "illegal", "please"} & set((check.what + " " + check.mend).lower().split())
             or code == "R060"
         )

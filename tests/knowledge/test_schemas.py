@@ -12,13 +12,14 @@ from saltriage.case.contexts import EQUIPMENT_CONTEXTS, POOL_CONTEXTS
 from saltriage.conditions.nodes import Comparator
 from saltriage.knowledge.findings import NotReadable
 from saltriage.knowledge.home import data_folder
+from saltriage.knowledge.rule_files import SINGLE
 from saltriage.knowledge.schemas import FOLDERS, key_order, prepared_schema, validator
 from saltriage.knowledge.strict_yaml import read_yaml
 from saltriage.pool.units import CANONICAL
 
 SCHEMAS = data_folder("schemas")
 RULE_KINDS = sorted(FOLDERS.values())
-KINDS = [*RULE_KINDS, "knowledge", "sources", "case"]
+KINDS = [*RULE_KINDS, *SINGLE.values(), "case"]
 GOOD = Path(__file__).parent / "good"
 
 
@@ -46,7 +47,7 @@ def described_places(node):
             yield path, part
 
 
-@pytest.mark.parametrize("name", [*KINDS, "common"])
+@pytest.mark.parametrize("name", [*KINDS, "common", "ids"])
 def test_valid_against_the_meta_schema(name):
     """Each schema is a JSON Schema 2020-12 (json-schema.org/draft/2020-12/schema, as shipped with jsonschema)."""
     Draft202012Validator.check_schema(schema(name))
@@ -126,10 +127,8 @@ def test_units_agree_with_the_table_of_units():
 @pytest.mark.parametrize("path", sorted((GOOD / "rules").rglob("*.yaml")), ids=lambda path: path.stem)
 def test_editors_see_the_same_as_the_check(path):
     """With its references followed as an editor does, the schema takes what the prepared one takes."""
-    kind = {"knowledge": "knowledge", "sources": "sources"}.get(path.stem) or FOLDERS[
-        path.relative_to(GOOD / "rules").parts[0]
-    ]
-    resources = [(f"{name}.schema.json", Resource(schema(name), DRAFT202012)) for name in (*KINDS, "common")]
+    kind = SINGLE.get(path.name) or FOLDERS[path.relative_to(GOOD / "rules").parts[0]]
+    resources = [(f"{name}.schema.json", Resource(schema(name), DRAFT202012)) for name in (*KINDS, "common", "ids")]
     plain = Draft202012Validator({"$ref": f"{kind}.schema.json"}, registry=Registry().with_resources(resources))
     data = read_yaml(path.read_bytes()).data
 
@@ -156,3 +155,15 @@ def test_kept_parts_find_what_the_schema_checker_finds(path):
             for each in (quick, own)
         ]  # fmt: skip
         assert told[0] == told[1]
+
+
+def test_editors_complete_ids_and_take_new_ones():
+    """A list of ids offers what is there; a rule that is being written may name one that is not there yet."""
+    shipped = schema("ids")["$defs"]
+    resources = [(f"{name}.schema.json", Resource(schema(name), DRAFT202012)) for name in ("ids", "common")]
+    one = Draft202012Validator({"$ref": "ids.schema.json#/$defs/cause"}, registry=Registry().with_resources(resources))
+
+    assert "salt-too-low" in shipped["cause"]["anyOf"][0]["enum"]
+    assert one.is_valid("salt-too-low")
+    assert one.is_valid("a-cause-of-tomorrow")
+    assert not one.is_valid("No id")

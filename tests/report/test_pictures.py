@@ -28,7 +28,9 @@ from saltriage.report.shared.pictures.looks import LOOKS
 from saltriage.report.shared.pictures.parts import AREA_PARTS, CAUSE_PARTS
 
 ROOT = Path(__file__).parents[2]
-DRAWINGS = sorted(path.stem for path in (ROOT / "engine" / "saltriage" / "report" / "shared" / "pictures").glob("drawings/*.svg"))
+DRAWINGS = sorted(
+    path.stem for path in (ROOT / "engine" / "saltriage" / "report" / "shared" / "pictures").glob("drawings/*.svg")
+)
 
 
 @cache

@@ -110,3 +110,49 @@ def test_every_number_of_the_shipped_rules_has_a_source():
 
     assert count.nameless == ()
     assert set(count.own) <= {"published", "library", "common-practice", "memory"}
+
+
+@pytest.mark.parametrize("folder", ["demo", "published"])
+def test_cases_that_no_rule_is_tied_to_are_checked(rules, folder):
+    """Demo and published cases follow the same schema; a folder of them can be named."""
+    home = rules.parent / "cases"
+    reference = home / "reference" / "salt" / "low-salt-after-rain.yaml"
+    (home / folder).mkdir()
+    other = home / folder / reference.name
+    text = reference.read_text(encoding="utf-8").replace("../../../", "../../")
+    other.write_text(text.replace("volume: ", "volumes: "), encoding="utf-8")
+
+    named = checked([home / folder], rules)
+
+    assert (other.as_posix(),) == named.files
+    assert ["R012"] == [finding.code for finding in named.findings] == [each.code for each in checked([rules]).findings]
+    assert named.findings == checked([other], rules).findings
+
+
+def test_the_shipped_demo_and_published_cases_pass():
+    """All of them are looked at."""
+    for folder in ("demo", "published"):
+        result = check_rules([data_folder("cases") / folder])
+
+        assert len(result.files) == len(list((data_folder("cases") / folder).glob("*.yaml"))) > 0
+        assert result.findings == ()
+
+
+def test_what_a_diagnosis_refuses_the_check_refuses(rules):
+    """Each refusal of the reader of cases, at its own place and no other."""
+    from saltriage.case import load_case
+    from saltriage.errors import CaseRefused
+    from saltriage.knowledge import load_knowledge
+
+    case = rules.parent / "cases/reference/salt/low-salt-after-rain.yaml"
+    change(case, ("value: 1900", "value: 2000000"), ('volume: "45 m3"', 'volume: "45 kg"'))
+    change(case, ('low: "2700 mg/L"', 'low: "3500 mg/L"'))
+
+    with pytest.raises(CaseRefused) as refused:
+        load_case(case, load_knowledge(rules))
+
+    findings = checked([rules]).findings
+    assert {"R044"} == {finding.code for finding in findings}
+    places = [f"{finding.file}:{finding.line}:{finding.column}" for finding in findings]
+    assert len(places) >= 3
+    assert sorted(places) == sorted(refusal.place for refusal in refused.value.refusals)

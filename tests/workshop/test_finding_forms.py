@@ -68,6 +68,34 @@ def test_sarif():
     assert place["region"] == {"startLine": 2, "startColumn": 1, "endColumn": 6, "snippet": {"text": "belwo: 2"}}
 
 
+def test_sarif_links_each_code_to_its_place_in_the_manual(monkeypatch):
+    """The manual of the revision that is checked, where a CI service says which; else that of the checkout."""
+    for name, value in (("SERVER_URL", "https://host.example"), ("REPOSITORY", "some/pool"), ("SHA", "ab12")):
+        monkeypatch.setenv(f"GITHUB_{name}", value)
+
+    rules = json.loads(FORMS["sarif"](RESULT))["runs"][0]["tool"]["driver"]["rules"]
+
+    assert rules[0]["helpUri"] == "https://host.example/some/pool/blob/ab12/DEVELOPERS.md#r012"
+    monkeypatch.delenv("GITHUB_SHA")
+    (here, _) = json.loads(FORMS["sarif"](RESULT))["runs"][0]["tool"]["driver"]["rules"]
+    assert here["helpUri"].startswith("file:///")
+    assert here["helpUri"].endswith("/DEVELOPERS.md#r012")
+
+
+def test_sarif_knows_a_finding_again_when_it_has_moved():
+    """Lines above it do not change its fingerprint; a second one of the same kind has its own."""
+    lines = ("x: 1", "belwo: 2", "y: 3", "belwo: 2")
+    early, late = (finding_at("R012", "a.yaml", Place(line, 1, 5), "No key.", "", lines) for line in (2, 4))
+
+    def marks(*findings):
+        results = json.loads(FORMS["sarif"](Checked(("a.yaml",), findings)))["runs"][0]["results"]
+        return [result["partialFingerprints"]["finding/v1"] for result in results]
+
+    assert marks(early) == marks(late)
+    assert marks(early) != marks(ERROR)
+    assert len(set(marks(early, late))) == 2
+
+
 def test_annotations():
     """One command a finding; signs that would end a part of it are escaped."""
     first, second, last = FORMS["github"](RESULT).splitlines()

@@ -4,8 +4,17 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, cast
 
-from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
-from saltriage.case.expectations import EXPECTATIONS, plain_copy
+from saltriage.case.contexts import (
+    CHEMICALS,
+    EQUIPMENT_CONTEXTS,
+    EQUIPMENT_KEYS,
+    EQUIPMENT_NUMBERS,
+    EXPECTATIONS,
+    POOL_CONTEXTS,
+    POOL_KEYS,
+    TOP_KEYS,
+)
+from saltriage.case.expectations import plain_copy
 from saltriage.case.ledger import CaseLedger, Path, nearest
 from saltriage.case.model import Case, Origin, ProductAtHand, Reading, Told
 from saltriage.case.numbers import reading_from_entry
@@ -19,10 +28,6 @@ if TYPE_CHECKING:
 
 __all__ = ["case_from_data"]
 
-_TOP = (
-    "case", "title", "story", "told", "units", "symptoms", "readings", "pool", "equipment", "products", "expect",
-    "known-gap", "$schema",
-)  # fmt: skip
 _ANSWERS: Mapping[object, bool | None] = {"yes": True, "no": False, "unknown": None}
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
 _LONGEST_TITLE = 90
@@ -60,7 +65,7 @@ class _Builder:
         self.contexts: dict[str, str] = {}
 
     def case(self, name: str) -> Case:
-        self.ledger.known_keys(self.data, (), _TOP)
+        self.ledger.known_keys(self.data, (), TOP_KEYS)
         self._text("$schema", _LONGEST_TITLE * 2)
         self.system = cast(System | None, self._word("units", ("metric", "us")) or None)
         symptoms, unknown = self._symptoms()
@@ -173,7 +178,7 @@ class _Builder:
             self.readings[reading] = taken
 
     def _pool(self, pool: Mapping[str, object]) -> None:
-        self.ledger.known_keys(pool, ("pool",), ("volume", "volume-uncertainty", "targets", *POOL_CONTEXTS))
+        self.ledger.known_keys(pool, ("pool",), POOL_KEYS)
         spread = pool.get("volume-uncertainty"), ("pool", "volume-uncertainty")
         if "volume" in pool:
             self._take(
@@ -184,8 +189,7 @@ class _Builder:
         self._take_contexts(pool, "pool", POOL_CONTEXTS)
 
     def _equipment(self, equipment: Mapping[str, object]) -> None:
-        allowed = ("profile", "salt-band", *EQUIPMENT_NUMBERS, *EQUIPMENT_CONTEXTS)
-        self.ledger.known_keys(equipment, ("equipment",), allowed)
+        self.ledger.known_keys(equipment, ("equipment",), EQUIPMENT_KEYS)
         for reading in EQUIPMENT_NUMBERS:
             if reading in equipment:
                 self._take(reading, equipment[reading], ("equipment", reading))

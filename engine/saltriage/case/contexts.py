@@ -1,32 +1,39 @@
-"""The facts of pool and equipment that rules may ask for, and the chemicals that may be at hand. Data only."""
+"""The keys and words of a case, read from its schema: there is no second list of them.
 
+The facts of pool and equipment are contexts that rules may ask for; the rest are keys of one section each.
+"""
+
+import json
 from collections.abc import Mapping
+from typing import Any
 
-__all__ = ["CHEMICALS", "EQUIPMENT_CONTEXTS", "EQUIPMENT_NUMBERS", "POOL_CONTEXTS"]
+from saltriage.knowledge.home import data_folder
 
-POOL_CONTEXTS: Mapping[str, tuple[str, ...]] = {
-    "surface": ("vinyl", "plaster", "fibreglass", "tile", "painted"),
-    "setting": ("outdoor", "indoor"),
-    "cover": ("none", "sometimes", "mostly"),
-    "kind": ("above-ground", "in-ground"),
-    "use": ("private-pool", "public-pool"),
-    "heater": ("none", "gas", "heat-pump", "solar", "electric"),
-    "source-water": ("mains", "well", "rain-tank"),
-}
-EQUIPMENT_CONTEXTS: Mapping[str, tuple[str, ...]] = {
-    "pump": ("single-speed", "two-speed", "variable-speed"),
-    "filter": ("sand", "cartridge", "diatomite"),
-    "flow-sensor": ("paddle", "pressure", "gas-trap", "none"),
-    "polarity": ("self-reversing", "fixed"),
-    "controller": ("none", "external"),
-    "acid-feed": ("none", "acid", "carbon-dioxide"),
-    "chlorinator-place": ("in-line", "bypass"),
-}
+__all__ = ["CHEMICALS", "EQUIPMENT_CONTEXTS", "EQUIPMENT_KEYS", "EQUIPMENT_NUMBERS", "EXPECTATIONS", "POOL_CONTEXTS",
+           "POOL_KEYS", "TOP_KEYS"]  # fmt: skip
+
+_SECTIONS: Mapping[str, Any] = json.loads((data_folder("schemas") / "case.schema.json").read_bytes())["properties"]
+
+
+def _keys(section: str) -> tuple[str, ...]:
+    return tuple(_SECTIONS[section]["properties"])
+
+
+def _contexts(section: str) -> Mapping[str, tuple[str, ...]]:
+    """Fact -> its words."""
+    fields = _SECTIONS[section]["properties"]
+    return {key: tuple(field["enum"]) for key, field in fields.items() if "enum" in field}
+
+
+def _numbers(section: str) -> tuple[str, ...]:
+    """Keys that hold a number and its unit."""
+    fields = _SECTIONS[section]["properties"]
+    return tuple(key for key, field in fields.items() if field.get("$ref", "").endswith("/quantity-text"))
+
+
+TOP_KEYS = tuple(sorted(_SECTIONS, key=lambda key: key.startswith("$")))  # a person types `$schema` last of all
+POOL_KEYS, EQUIPMENT_KEYS, EXPECTATIONS = _keys("pool"), _keys("equipment"), _keys("expect")
+POOL_CONTEXTS, EQUIPMENT_CONTEXTS = _contexts("pool"), _contexts("equipment")
 # Settings with a field of their own under equipment; any other setting stands among the readings.
-EQUIPMENT_NUMBERS: tuple[str, ...] = (
-    "rated-output", "cell-age", "hours-per-day", "output-setting", "cold-limit", "clean-filter-pressure",
-)  # fmt: skip
-CHEMICALS: tuple[str, ...] = (
-    "salt", "chlorine", "acid", "bicarbonate", "soda-ash", "cyanuric-acid", "calcium-chloride", "reducer", "borate",
-    "other",
-)  # fmt: skip
+EQUIPMENT_NUMBERS = _numbers("equipment")
+CHEMICALS: tuple[str, ...] = tuple(_SECTIONS["products"]["propertyNames"]["enum"])

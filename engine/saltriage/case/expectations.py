@@ -6,13 +6,7 @@ from collections.abc import Mapping
 from saltriage.case.ledger import CaseLedger, Path
 from saltriage.pool.units import shortened
 
-__all__ = ["EXPECTATIONS", "plain_copy"]
-
-EXPECTATIONS = (
-    "first", "among-top", "both", "stops", "no-stops", "advise", "never", "next", "doubts", "no-doubts", "present",
-    "absent", "unknown", "undecided", "dose", "targets", "plan", "cautions", "readings",
-    "orders", "hides", "leaves",
-)  # fmt: skip
+__all__ = ["plain_copy"]
 
 _DEEPEST = 8  # the deepest expectation in use has three levels
 

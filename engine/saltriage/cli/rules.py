@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from saltriage.cli.app import FINDINGS, app
-from saltriage.cli.options import CaseArgument, OutputForm, RulesOption, knowledge_from
+from saltriage.cli.options import OutputForm, RulesOption, knowledge_from
 
 rules_app = typer.Typer(help="Check, write, compare and show rules.", no_args_is_help=True)
 app.add_typer(rules_app, name="rules")
@@ -49,6 +49,34 @@ def check_command(
 
         typer.echo(report_text(number_sources(rules or data_folder("rules"))), nl=False, err=form != FindingForm.text)
     if checked.errors:
+        sys.exit(FINDINGS)
+
+
+@rules_app.command("fix")
+def fix_command(
+    paths: Annotated[list[Path] | None, typer.Argument(help="Files or folders; everything if left out.")] = None,
+    write: Annotated[bool, typer.Option("--write", help="Make the changes instead of showing them.")] = False,
+    rules: RulesOption = None,
+) -> None:
+    """Mend what needs no thought: quotes, order of keys, schema line, id, unwanted words, the list of ids.
+
+    Shows the changes; exit code 1 while there are some that were not made.
+    """
+    from saltriage.errors import UsageRefused
+    from saltriage.knowledge.home import data_folder, is_installed
+    from saltriage.workshop.checked import nearby
+    from saltriage.workshop.fixing import fixed_files, write_fixed
+
+    home = nearby(rules or data_folder("rules"))
+    if write and is_installed() and home.resolve() == data_folder("rules").resolve():
+        raise UsageRefused(f"{home}: these rules belong to the installed program; name your own with --rules")
+    files = fixed_files(home, paths or ())
+    for file in files:
+        typer.echo(f"mended: {file.path} ({', '.join(file.codes)})" if write else file.difference, nl=write)
+    if write:
+        write_fixed(files)
+    typer.echo(f"{len(files)} {'file' if len(files) == 1 else 'files'} {'changed' if write else 'to change'}", err=True)
+    if files and not write:
         sys.exit(FINDINGS)
 
 
@@ -121,6 +149,7 @@ def new_command(
     from saltriage.errors import UsageRefused
     from saltriage.knowledge.home import data_folder
     from saltriage.workshop.checked import nearby
+    from saltriage.workshop.editor_ids import renew_ids
     from saltriage.workshop.scaffold import fields_of, scaffold, words_of, write
 
     given = {}
@@ -137,8 +166,10 @@ def new_command(
                 words = ", ".join(words_of(kind, name))
                 told = typer.prompt(f"{name}{f' ({words})' if words else ''}; empty to fill in later", default="")
                 given |= {name: told} if told else {}
-    stub = scaffold(kind, id, given, nearby(rules or data_folder("rules")), case)
+    home = nearby(rules or data_folder("rules"))
+    stub = scaffold(kind, id, given, home, case)
     write(stub)
+    renew_ids(home, stub.rule)
     typer.echo(f"{stub.rule}\n{stub.case}")
     typer.echo(f"Fill in both, then: saltriage rules check {stub.rule} {stub.case}", err=True)
 
@@ -163,16 +194,19 @@ def diff_command(
 
 @rules_app.command("explain")
 def explain_command(
-    case: CaseArgument,
-    cause: Annotated[str, typer.Argument(metavar="CAUSE", help="Id of a cause.")],
+    case: Annotated[str, typer.Argument(metavar="CASE", help="Id or file of a case; '-' reads standard input.")],
+    cause: Annotated[str, typer.Argument(metavar="CAUSE", help="Id or file of a cause.")],
     rules: RulesOption = None,
 ) -> None:
     """Show how a cause came by its chance in a case, step by step."""
     from saltriage.case import load_case
+    from saltriage.knowledge.home import data_folder
     from saltriage.workshop.explain import explained, explained_text
+    from saltriage.workshop.naming import case_named, id_named
 
     knowledge = knowledge_from(rules)
-    typer.echo(explained_text(explained(load_case(case, knowledge), cause, knowledge)), nl=False)
+    told = load_case(case_named(case, rules or data_folder("rules")), knowledge)
+    typer.echo(explained_text(explained(told, id_named(cause), knowledge)), nl=False)
 
 
 @rules_app.command("lock")
@@ -196,13 +230,16 @@ def lock_command(
 
 
 @rules_app.command("show")
-def show_command(id: Annotated[str, typer.Argument(metavar="ID")], rules: RulesOption = None) -> None:
+def show_command(
+    rule: Annotated[str, typer.Argument(metavar="RULE", help="Id or file of a rule.")], rules: RulesOption = None
+) -> None:
     """Show one rule: what it says, what refers to it, its cases, sources and history."""
     from saltriage.knowledge.home import data_folder
     from saltriage.workshop.checked import nearby
+    from saltriage.workshop.naming import id_named
     from saltriage.workshop.pages import library, page_text, pages_of
 
-    for number, page in enumerate(pages_of(id, library(nearby(rules or data_folder("rules"))))):
+    for number, page in enumerate(pages_of(id_named(rule), library(nearby(rules or data_folder("rules"))))):
         typer.echo(("\n" if number else "") + page_text(page), nl=False)
 
 

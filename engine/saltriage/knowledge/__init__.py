@@ -7,17 +7,13 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from saltriage.knowledge.checking import check as check
-    from saltriage.knowledge.checking import check_file as check_file
     from saltriage.knowledge.findings import Finding as Finding
     from saltriage.knowledge.load import load_knowledge as load_knowledge
     from saltriage.knowledge.model import Knowledge as Knowledge
 
-__all__ = ["Finding", "Knowledge", "check", "check_file", "load_knowledge"]
+__all__ = ["Finding", "Knowledge", "load_knowledge"]
 
 _HOMES = {
-    "check": "checking",
-    "check_file": "checking",
     "Finding": "findings",
     "load_knowledge": "load",
     "Knowledge": "model",

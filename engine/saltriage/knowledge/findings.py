@@ -12,14 +12,29 @@ a.yaml:2:1: error R012 unknown-key
 import difflib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from saltriage.errors import SaltriageError
-from saltriage.knowledge.codes import CHECKS, Severity
 from saltriage.knowledge.places import Place
 
-__all__ = ["Finding", "NotReadable", "finding_at", "in_order", "nearest", "quoted", "words_allowed"]
+if TYPE_CHECKING:
+    from saltriage.knowledge.checks import Severity
+
+__all__ = ["Edit", "Finding", "NotReadable", "finding_at", "in_order", "nearest", "quoted", "words_allowed"]
 
 _SHOWN = 100  # characters of a source line that fit on a screen beside the line number
+
+
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """A change of the file that mends a finding: from a place up to another, both counted from 1, stands `text`.
+
+    Args: rest: the place after the last sign that is replaced; the same as `start` where something is put in.
+    """
+
+    start: tuple[int, int]
+    rest: tuple[int, int]
+    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,16 +42,17 @@ class Finding:
     """One finding; line and column count from 1, `width` characters from there are marked.
 
     Args:
-        code, name, severity: as in CHECKS.
+        code, name, severity: as in the checks.
         file: path as given to the check.
         message: what was found, one sentence.
         mend: what is allowed and how to mend it; may be empty.
         source: the line it stands in; empty where there is none.
+        edit: what mends it, where that needs no thought.
     """
 
     code: str
     name: str
-    severity: Severity
+    severity: "Severity"
     file: str
     line: int
     column: int
@@ -44,6 +60,7 @@ class Finding:
     mend: str = ""
     source: str = ""
     width: int = 1
+    edit: Edit | None = None
 
     def __str__(self) -> str:
         lines = [f"{self.file}:{self.line}:{self.column}: {self.severity} {self.code} {self.name}", f"  {self.message}"]
@@ -69,6 +86,8 @@ class NotReadable(SaltriageError):
 
 def finding_at(code: str, file: str, place: Place, message: str, mend: str = "", lines: Sequence[str] = ()) -> Finding:
     """The finding of a check at a place; `lines` are the file's, for showing the one."""
+    from saltriage.knowledge.checks import CHECKS  # a case without a mistake needs none of them
+
     check = CHECKS[code]
     source = lines[place.line - 1] if place.line <= len(lines) else ""
     return Finding(code, check.name, check.severity, file, place.line, place.column, message, mend, source, place.width)

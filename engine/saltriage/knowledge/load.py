@@ -59,18 +59,17 @@ def compile_bundle(folder: Path, path: Path) -> None:
 
 
 def _compiled(rules: Path, contents: Contents) -> KnowledgeBundle:
-    from saltriage.knowledge.checking import meaning_findings
-    from saltriage.knowledge.findings import in_order
-    from saltriage.knowledge.rule_files import read_base
+    from saltriage.knowledge.checking import findings_of
+    from saltriage.knowledge.rule_files import FOR_MAINTAINERS, read_base
 
     base = read_base(rules, None)
-    found = in_order([*base.findings, *meaning_findings(base)])
-    errors = [finding for finding in found if finding.severity == "error"]
+    errors = [finding for finding in findings_of(base) if finding.severity == "error"]
     if errors:
         raise KnowledgeRefused(errors)
     data = {
         Path(rule.file).relative_to(rules).as_posix(): rule.data
-        for kind in base.rules.values()
-        for rule in kind.values()
+        for kind, rules_of_kind in base.rules.items()
+        if kind not in FOR_MAINTAINERS
+        for rule in rules_of_kind.values()
     }
     return KnowledgeBundle(data, contents.files, fingerprint(data), contents.whole)

@@ -15,7 +15,7 @@ _DURATIONS = ("min", "h", "days", "years")
 
 
 def findings(base: Base) -> Iterator[Finding]:
-    for rule in base.all_sound():
+    for rule in base.all_kept():
         for key in _CONDITION_KEYS:
             if key in rule.data:
                 for path, node in _nodes(rule.data[key], (key,)):
@@ -148,7 +148,7 @@ def _unit(unit: str) -> str:
 
 
 def _equipment(rule: RuleFile, base: Base) -> Iterator[Finding]:
-    for id, number in rule.data["settings"].items():
+    for id, number in rule.data.get("settings", {}).items():
         reading = base.data("reading", id)
         if reading and reading["role"] != "setting":
             mend = "Only readings with role setting belong to equipment."
@@ -160,7 +160,7 @@ def _equipment(rule: RuleFile, base: Base) -> Iterator[Finding]:
 
 
 def _target(rule: RuleFile, base: Base) -> Iterator[Finding]:
-    for id, ends in rule.data["ranges"].items():
+    for id, ends in rule.data.get("ranges", {}).items():
         reading = base.data("reading", id)
         for end, number in ends.items():
             if reading and "value" in number:
@@ -173,20 +173,21 @@ def _target(rule: RuleFile, base: Base) -> Iterator[Finding]:
 
 
 def _reading(rule: RuleFile, _: Base) -> Iterator[Finding]:
-    low, high = rule.data["allowed"]["low"], rule.data["allowed"]["high"]
-    if low >= high:
+    low, high = (rule.data.get("allowed", {}).get(end) for end in ("low", "high"))
+    if low is not None and high is not None and low >= high:
         yield rule.finding("R058", ("allowed", "low"), f"{low} is not below {high}.", "Swap the two.")
     for id, method in rule.data.get("methods", {}).items():
-        if "absolute" in method and method["absolute"]["unit"] != rule.data["unit"]:
+        if "absolute" in method and method["absolute"]["unit"] != rule.data.get("unit", method["absolute"]["unit"]):
             yield _other_unit(rule, ("methods", id, "absolute", "unit"), method["absolute"]["unit"], rule.data)
 
 
 def _action(rule: RuleFile, _: Base) -> Iterator[Finding]:
-    yield from _duration(rule, ("expect", "by"), rule.data["expect"]["by"])
+    if "expect" in rule.data:
+        yield from _duration(rule, ("expect", "by"), rule.data["expect"]["by"])
 
 
 def _plan(rule: RuleFile, base: Base) -> Iterator[Finding]:
-    for n, step in enumerate(rule.data["steps"]):
+    for n, step in enumerate(rule.data.get("steps", ())):
         if "when" in step:
             for path, node in _nodes(step["when"], ("steps", n, "when")):
                 yield from _node(rule, path, node, base)

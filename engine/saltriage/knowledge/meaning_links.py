@@ -41,9 +41,10 @@ def findings(base: Base) -> Iterator[Finding]:
     known = _known(base)
     used: set[tuple[str, str]] = set()
     for rule in [
-        *base.all_sound(),
-        *base.sound("knowledge"),
-        *(case for case in (base.cases or {}).values() if case.is_sound),
+        *base.all_kept(),
+        *base.kept("knowledge"),
+        *base.kept("wording"),
+        *base.all_cases(),
     ]:
         for link in links(rule):
             if any(kind not in known for kind in link.kinds):
@@ -157,27 +158,28 @@ _EITHER = ("symptom", "reading")
 
 
 def _cause_links(data: Data) -> Iterator[Link]:
-    yield from _keys(data["shows"], ("shows",), ("symptom",))
-    for n, other in enumerate(data["look-alikes"]):
+    yield from _keys(data.get("shows", ()), ("shows",), ("symptom",))
+    for n, other in enumerate(data.get("look-alikes", ())):
         yield Link(("look-alikes", n, "cause"), ("cause",), other["cause"])
         yield Link(("look-alikes", n, "split-by"), _EITHER, other["split-by"])
-    yield from _each(data["settle"]["by"], ("settle", "by"), _EITHER)
-    for n, action in enumerate(data["actions"]):
+    yield from _each(data.get("settle", {}).get("by", ()), ("settle", "by"), _EITHER)
+    for n, action in enumerate(data.get("actions", ())):
         yield Link(("actions", n, "do"), ("action",), action["do"])
     if "covered-by" in data:
         yield Link(("covered-by",), ("safety",), data["covered-by"])
 
 
 def _doubt_links(data: Data) -> Iterator[Link]:
-    yield from _each(data["withdraws"], ("withdraws",), ("reading",))
-    yield Link(("instead",), ("action",), data["instead"])
+    yield from _each(data.get("withdraws", ()), ("withdraws",), ("reading",))
+    if "instead" in data:
+        yield Link(("instead",), ("action",), data["instead"])
 
 
 def _action_links(data: Data) -> Iterator[Link]:
     yield from _each(data.get("safety", ()), ("safety",), ("safety",))
     yield from _each(data.get("finds", ()), ("finds",), _EITHER)
     for key in ("reading", "symptom"):
-        if key in data["expect"]:
+        if key in data.get("expect", {}):
             yield Link(("expect", key), (key,), data["expect"][key])
 
 
@@ -194,17 +196,22 @@ def _order_links(data: Data) -> Iterator[Link]:
 
 
 def _equipment_links(data: Data) -> Iterator[Link]:
-    yield from _keys(data["settings"], ("settings",), ("reading",))
+    yield from _keys(data.get("settings", ()), ("settings",), ("reading",))
 
 
 def _target_links(data: Data) -> Iterator[Link]:
-    yield from _keys(data["ranges"], ("ranges",), ("reading",))
-    yield from _condition_links(data["ranges"], ("ranges",))
+    yield from _keys(data.get("ranges", ()), ("ranges",), ("reading",))
+    yield from _condition_links(data.get("ranges", {}), ("ranges",))
+
+
+def _wording_links(data: Data) -> Iterator[Link]:
+    for chemical, told in data.get("chemicals", {}).items():
+        yield from _each(told["cautions"], ("chemicals", chemical, "cautions"), ("safety",))
 
 
 def _plan_links(data: Data) -> Iterator[Link]:
-    yield from _each(data["safety"], ("safety",), ("safety",))
-    for n, step in enumerate(data["steps"]):
+    yield from _each(data.get("safety", ()), ("safety",), ("safety",))
+    for n, step in enumerate(data.get("steps", ())):
         yield from _condition_links(step.get("when", {}), ("steps", n, "when"))
         if "do" in step:
             yield Link(("steps", n, "do"), ("action",), step["do"])
@@ -216,6 +223,7 @@ def _plan_links(data: Data) -> Iterator[Link]:
 _OF_KIND = {
     "cause": _cause_links, "doubt": _doubt_links, "action": _action_links, "safety": _safety_links,
     "order": _order_links, "equipment": _equipment_links, "target": _target_links, "plan": _plan_links,
+    "wording": _wording_links,
 }  # fmt: skip
 
 _EXPECTED = {

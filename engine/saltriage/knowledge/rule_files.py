@@ -3,21 +3,29 @@
 Reading goes on past bad files: each gives its findings, and the others are still checked against its id.
 """
 
+import os
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
 from typing import Any
 
 from saltriage.knowledge.bundle import bundle_file, contents_of, read_bundle
+from saltriage.knowledge.edits import in_quotes
 from saltriage.knowledge.findings import Finding, NotReadable, finding_at
 from saltriage.knowledge.places import Document, Path, Place
 from saltriage.knowledge.schema_check import schema_findings
 from saltriage.knowledge.schemas import FOLDERS
+from saltriage.knowledge.sound_part import sound_part
 from saltriage.knowledge.strict_yaml import read_yaml
 
-__all__ = ["Base", "RuleFile", "read_base", "read_file", "rule_paths"]
+__all__ = ["FOR_MAINTAINERS", "Base", "RuleFile", "case_paths", "read_base", "read_file", "rule_paths"]
 
-SINGLE = {"knowledge.yaml": "knowledge", "sources.yaml": "sources"}
+SINGLE = {
+    "knowledge.yaml": "knowledge", "sources.yaml": "sources", "wording.yaml": "wording", "waivers.yaml": "waivers",
+}  # fmt: skip
+FOR_MAINTAINERS = frozenset({"wording", "waivers"})
+"""Kinds that say nothing to a diagnosis: what the check goes by."""
+REFERENCE = "reference"  # the folder of the cases that rules are tied to
 LOCK = "versions.lock"  # generated; see saltriage.workshop.versions
 
 
@@ -31,8 +39,9 @@ class RuleFile:
         id: name of the file without its ending.
         area: folder below that of the kind, for causes and cases; else empty.
         document: data and places; None where the file could not be read, or was taken from a bundle.
-        data: the mapping in it; empty where it is not sound.
-        is_sound: it follows its schema, so that its data can be relied on.
+        data: the mapping in it, as far as it follows its schema.
+        is_sound: it follows its schema altogether, so that every key it must have is there.
+        cut: keys at the top that are missing or have lost something that does not follow the schema.
     """
 
     file: str
@@ -42,6 +51,7 @@ class RuleFile:
     document: Document | None
     data: dict[str, Any]
     is_sound: bool
+    cut: frozenset[str] = frozenset()
 
     def finding(self, code: str, path: Path, message: str, mend: str = "", *, at_key: bool = False) -> Finding:
         """A finding at the value of a path, or at its key."""
@@ -58,12 +68,14 @@ class Base:
     Args:
         rules: kind -> id -> file, in the order of ids; also files that are not sound.
         cases: reference cases by id; None where cases are not looked at.
+        others: cases beside them, published and demo ones, by path below the folder of cases.
         calculators: names of registered calculators; None where they are not known.
         findings: found while reading.
     """
 
     rules: dict[str, dict[str, RuleFile]] = field(default_factory=dict)
     cases: dict[str, RuleFile] | None = None
+    others: dict[str, RuleFile] = field(default_factory=dict)
     calculators: frozenset[str] | None = None
     findings: list[Finding] = field(default_factory=list)
 
@@ -80,6 +92,26 @@ class Base:
         for kind in FOLDERS.values():
             yield from self.sound(kind)
 
+    def kept(self, kind: str) -> Iterator[RuleFile]:
+        """Files of a kind, of those that do not follow their schema the part that does."""
+        return (rule for rule in self.of(kind).values() if rule.data)
+
+    def all_kept(self) -> Iterator[RuleFile]:
+        """As `all_sound`, with the parts of others that follow their schema."""
+        for kind in FOLDERS.values():
+            yield from self.kept(kind)
+
+    def all_cases(self) -> Iterator[RuleFile]:
+        """Reference cases, published and demo ones."""
+        yield from (self.cases or {}).values()
+        yield from self.others.values()
+
+    def everything(self) -> Iterator[RuleFile]:
+        """Every file that was read."""
+        for rules in self.rules.values():
+            yield from rules.values()
+        yield from self.all_cases()
+
     def data(self, kind: str, id: str) -> dict[str, Any] | None:
         """Data of one rule; None where there is none, or it is not sound."""
         rule = self.of(kind).get(id)
@@ -88,12 +120,11 @@ class Base:
 
 def rule_paths(folder: FilePath) -> list[FilePath]:
     """Every file below a folder, sorted by name; hidden ones and editors' copies are left out."""
-    return sorted(
-        path
-        for path in folder.rglob("*")
-        if path.is_file() and not path.name.endswith("~") and path != folder / LOCK
-        and not any(part.startswith(".") or part == "__pycache__" for part in path.relative_to(folder).parts)
-    )  # fmt: skip
+    found: list[FilePath] = []
+    for at, folders, files in os.walk(folder):
+        folders[:] = [name for name in folders if not name.startswith(".") and name != "__pycache__"]
+        found += [FilePath(at, name) for name in files if not name.startswith(".") and not name.endswith("~")]
+    return sorted(path for path in found if path != folder / LOCK)
 
 
 def read_base(
@@ -102,7 +133,7 @@ def read_base(
     calculators: frozenset[str] | None = None,
     only: FilePath | None = None,
 ) -> Base:
-    """Reads all rules below a folder and, where given, all reference cases below another.
+    """Reads all rules below a folder and, where given, all cases below another.
 
     Args:
         only: the one file whose findings are wanted. Other files are taken from the bundle where they have not changed
@@ -132,14 +163,28 @@ def read_base(
                 )
             )
     if cases is not None:
-        base.cases = {}
-        for path in rule_paths(cases):
-            if path.suffix in (".yaml", ".yml", ".json"):
-                area = path.relative_to(cases).parent.as_posix().removeprefix(".")
-                is_wanted = only is None or path.resolve() == only
-                unread = RuleFile(path.as_posix(), "case", path.stem, area, None, {}, False)
-                _add(read_file(path, "case", base.findings, area) if is_wanted else unread, base.cases, base)
+        _read_cases(cases, base, only)
     return base
+
+
+def _read_cases(cases: FilePath, base: Base, only: FilePath | None) -> None:
+    """All cases below a folder: those below reference/ by id, the others by path."""
+    base.cases = {}
+    for path in case_paths(cases):
+        folder, _, area = path.relative_to(cases).parent.as_posix().partition("/")
+        is_wanted = only is None or path.resolve() == only
+        case = RuleFile(path.as_posix(), "case", path.stem, area, None, {}, False)
+        if is_wanted:
+            case = read_file(path, "case", base.findings, area)
+        if folder == REFERENCE:
+            _add(case, base.cases, base)
+        else:
+            base.others[path.relative_to(cases).as_posix()] = case
+
+
+def case_paths(cases: FilePath) -> list[FilePath]:
+    """Every case file below a folder of cases, sorted by name."""
+    return [path for path in rule_paths(cases) if path.suffix in (".yaml", ".yml", ".json")]
 
 
 def _unchanged(folder: FilePath) -> dict[str, dict[str, Any]]:
@@ -196,20 +241,25 @@ def read_file(path: FilePath, kind: str, findings: list[Finding], area: str = ""
     if kind != "case":  # callers and agents write yes and no; rules are read by editors that take them for truth values
         errors += _quotes_needed(document, shown, {(error.line, error.column) for error in errors})
     findings += errors
-    sound = not errors and isinstance(document.data, dict)
-    data = document.data if isinstance(document.data, dict) and sound else {}
-    return RuleFile(shown, kind, path.stem, area, document, data, sound)
+    cut = frozenset[str]()
+    if errors:
+        document, cut = sound_part(kind, document)
+    data = document.data if isinstance(document.data, dict) else {}
+    return RuleFile(shown, kind, path.stem, area, document, data, not errors, cut)
 
 
 def _quotes_needed(document: Document, shown: str, complained_of: set[tuple[int, int]]) -> list[Finding]:
     return [
-        finding_at(
-            "R015",
-            shown,
-            text.place,
-            f"{text.text} without quotes is not text for every YAML reader.",
-            f'Write "{text.text}", or true or false if that is meant.',
-            document.lines,
+        replace(
+            finding_at(
+                "R015",
+                shown,
+                text.place,
+                f"{text.text} without quotes is not text for every YAML reader.",
+                f'Write "{text.text}", or true or false if that is meant.',
+                document.lines,
+            ),
+            edit=in_quotes(text.text, text.place),
         )
         for text in document.quotable
         if (text.place.line, text.place.column) not in complained_of

@@ -1,20 +1,26 @@
-"""`rules check`: findings of the whole knowledge base or of named files, and what was looked at."""
+"""`rules check`: the one place where all looks come together, and what was looked at.
 
-from collections.abc import Iterable, Sequence
+It takes the whole knowledge base or named files.
+"""
+
+import datetime
+import gc
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from saltriage.errors import UsageRefused
-from saltriage.knowledge.checking import meaning_findings
+from saltriage.knowledge.checking import findings_of
 from saltriage.knowledge.findings import Finding, finding_at, in_order
 from saltriage.knowledge.home import data_folder
 from saltriage.knowledge.places import Place
-from saltriage.knowledge.rule_files import Base, read_base, rule_paths
+from saltriage.knowledge.rule_files import Base, case_paths, read_base, rule_paths
+from saltriage.workshop.case_refusals import refused_cases
+from saltriage.workshop.editor_ids import stale_ids
 from saltriage.workshop.versions import version_findings
 
 __all__ = ["Checked", "calculators", "check_rules", "nearby"]
-
-_CASE_ENDINGS = (".yaml", ".yml", ".json")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +71,23 @@ def check_rules(
 
     Raises: UsageRefused: a path is not there, or is neither a rule nor a case.
     """
+    with _nothing_collected():
+        return _checked(paths, rules, cases, calculators() if known is None else frozenset(known))
+
+
+@contextmanager
+def _nothing_collected() -> Iterator[None]:
+    """Without garbage collection: all that is read stays, and looking through it again and again took a tenth."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _checked(paths: Sequence[Path], rules: Path | None, cases: bool, names: frozenset[str]) -> Checked:
     for path in paths:
         if not path.exists():
             raise UsageRefused(f"{path}: there is no such file or folder")
@@ -72,13 +95,12 @@ def check_rules(
     if len(homes) > 1 or (homes and rules is not None):
         raise UsageRefused("more than one folder of rules is named; check one at a time")
     home = nearby(homes[0] if homes else rules if rules is not None else data_folder("rules"))
-    names = calculators() if known is None else frozenset(known)
     wanted = [] if homes else list(paths)
     if len(wanted) == 1 and wanted[0].is_file():
         return _one_file(wanted[0], home, cases, names)
-    reference = _reference(home, cases)
-    findings = _findings(read_base(home, reference, names), home)
-    files = _files(home, reference)
+    told = _cases_beside(home, cases)
+    findings = _findings(read_base(home, told, names), home)
+    files = _files(home, told)
     if wanted:
         files = [file for file in files if any(_is_below(file, path) for path in wanted)]
         findings = [finding for finding in findings if any(_is_below(Path(finding.file), path) for path in wanted)]
@@ -92,28 +114,28 @@ def check_rules(
 
 def _one_file(path: Path, home: Path, cases: bool, names: frozenset[str]) -> Checked:
     """One file with the rest around it; quicker, since unchanged rules come from the bundle."""
-    wanted, reference = path.resolve(), _reference(home, cases)
-    if not any(folder and wanted.is_relative_to(folder.resolve()) for folder in (home, reference)):
-        raise UsageRefused(f"{path} lies neither below {home} nor below its reference cases")
-    base = read_base(home, reference, names, only=wanted)
+    wanted, told = path.resolve(), _cases_beside(home, cases)
+    if not any(folder and wanted.is_relative_to(folder.resolve()) for folder in (home, told)):
+        raise UsageRefused(f"{path} lies neither below {home} nor below its cases; name the folder of its rules")
+    base = read_base(home, told, names, only=wanted)
     own = [finding for finding in _findings(base, home) if Path(finding.file).resolve() == wanted]
     return Checked((nearby(path).as_posix(),), tuple(own))
 
 
 def _findings(base: Base, home: Path) -> list[Finding]:
-    return in_order([*base.findings, *meaning_findings(base), *version_findings(base, home)])
+    """What every look finds, of those below who see the rules alone and of those here who see more."""
+    found = findings_of(base, stale_ids(base, home), datetime.date.today().isoformat())
+    return in_order([*found, *refused_cases(base, home, found), *version_findings(base, home)])
 
 
-def _reference(home: Path, cases: bool) -> Path | None:
-    """The folder of reference cases that lies beside the rules; one that is not there makes every case unknown."""
-    return home.parent / "cases" / "reference" if cases else None
+def _cases_beside(home: Path, cases: bool) -> Path | None:
+    """The folder of cases that lies beside the rules; one that is not there makes every case unknown."""
+    return home.parent / "cases" if cases else None
 
 
-def _files(home: Path, reference: Path | None) -> list[Path]:
+def _files(home: Path, cases: Path | None) -> list[Path]:
     found = rule_paths(home) if home.is_dir() else []
-    if reference and reference.is_dir():
-        found += [path for path in rule_paths(reference) if path.suffix in _CASE_ENDINGS]
-    return sorted(found)
+    return sorted([*found, *(case_paths(cases) if cases else ())])
 
 
 def _is_below(file: Path, path: Path) -> bool:

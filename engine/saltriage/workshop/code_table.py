@@ -3,22 +3,33 @@
 from pathlib import Path
 
 from saltriage.errors import UsageRefused
-from saltriage.knowledge.codes import CHECKS
+from saltriage.knowledge.checks import CHECKS
 
 __all__ = ["code_table", "with_code_table", "write_code_table"]
 
 BEGIN = "<!-- checks: begin; written by `saltriage rules codes --write DEVELOPERS.md` -->"
 END = "<!-- checks: end -->"
+_SHOWN = 60  # signs of an example's line: the longest ones show only that they are too long
 
 
 def code_table() -> str:
     """Every check as a row of a Markdown table, in the order of codes."""
     rows = [
-        f"| {check.code} | {check.name} | {check.severity} | {_cell(check.title)} | {_cell(check.page)} |"
-        for _, check in sorted(CHECKS.items())
+        f'| <a id="{check.code.lower()}"></a>{check.code} | {check.name} | {check.severity} | {_cell(check.what)} '
+        f"| {_cell(check.mend)} | {_example(check.example.bad)} | {_example(check.example.good)} |"
+        for check in CHECKS.values()
     ]
-    head = ["| code | name | | what is wrong | why, and how to mend it |", "| --- | --- | --- | --- | --- |"]
+    head = [
+        "| code | name | | what is wrong | why, and how to mend it | not | but |",
+        "| --- | --- | --- | --- | --- | --- | --- |",
+    ]
     return "\n".join([*head, *rows])
+
+
+def _example(text: str) -> str:
+    """The stretch as code, line by line and cut short."""
+    lines = [line if len(line) <= _SHOWN else f"{line[:_SHOWN]}..." for line in text.splitlines()]
+    return "<br>".join(f"`{line}`".replace("|", "\\|") for line in lines)
 
 
 def _cell(text: str) -> str:

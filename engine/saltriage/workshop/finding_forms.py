@@ -1,13 +1,17 @@
 """Findings as text, JSON, SARIF 2.1.0, annotations of a public CI service, and JUnit XML."""
 
+import hashlib
 import json
-from collections.abc import Callable, Mapping
+import os
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 from xml.etree import ElementTree
 
 from saltriage import __version__
-from saltriage.knowledge.codes import CHECKS
+from saltriage.knowledge.checks import CHECKS
 from saltriage.knowledge.findings import Finding
+from saltriage.knowledge.home import data_folder
 from saltriage.workshop.checked import Checked
 
 __all__ = ["FORMS", "total"]
@@ -57,25 +61,52 @@ def _finding(finding: Finding) -> dict[str, object]:
 def sarif(checked: Checked) -> str:
     """Static Analysis Results Interchange Format, version 2.1.0 (OASIS standard), one run."""
     codes = sorted({finding.code for finding in checked.findings})
-    driver = {"name": "saltriage", "version": __version__, "rules": [_sarif_rule(code) for code in codes]}
+    page = _manual()
+    driver = {"name": "saltriage", "version": __version__, "rules": [_sarif_rule(code, page) for code in codes]}
     run = {
         "tool": {"driver": driver},
         "columnKind": "unicodeCodePoints",
-        "results": [_sarif_result(finding, codes.index(finding.code)) for finding in checked.findings],
+        "results": _sarif_results(checked.findings, codes),
     }
     data = {"$schema": _SARIF_SCHEMA, "version": "2.1.0", "runs": [run]}
     return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
 
 
-def _sarif_rule(code: str) -> dict[str, Any]:
+def _sarif_rule(code: str, page: str) -> dict[str, Any]:
     check = CHECKS[code]
     return {
         "id": code,
         "name": check.name,
-        "shortDescription": {"text": check.title},
-        "fullDescription": {"text": check.page},
+        "shortDescription": {"text": check.what},
+        "fullDescription": {"text": check.mend},
+        "help": {"text": f"{check.what}. {check.mend}"},
         "defaultConfiguration": {"level": check.severity},
-    }
+    } | ({"helpUri": f"{page}#{code.lower()}"} if page else {})
+
+
+def _manual() -> str:
+    """Address of DEVELOPERS.md, for links: of the revision that a CI service checks, else of the checkout.
+
+    Empty where neither is known: what ships inside an installed package has no manual beside it.
+    """
+    told = [os.environ.get(f"GITHUB_{part}", "") for part in ("SERVER_URL", "REPOSITORY", "SHA")]
+    if all(told):
+        return f"{told[0]}/{told[1]}/blob/{told[2]}/DEVELOPERS.md"
+    page = data_folder("rules").parent / "DEVELOPERS.md"
+    return page.as_uri() if page.is_file() else ""
+
+
+def _sarif_results(findings: Sequence[Finding], codes: list[str]) -> list[dict[str, Any]]:
+    """The results, each with a fingerprint that lines added above it do not change."""
+    seen: Counter[str] = Counter()
+    results = []
+    for finding in findings:
+        same = "\0".join((finding.code, finding.file, finding.message, finding.source.strip()))
+        seen[same] += 1
+        mark = hashlib.sha256(f"{same}\0{seen[same]}".encode()).hexdigest()[:32]
+        result = _sarif_result(finding, codes.index(finding.code))
+        results.append(result | {"partialFingerprints": {"finding/v1": mark}})
+    return results
 
 
 def _sarif_result(finding: Finding, index: int) -> dict[str, Any]:

@@ -80,7 +80,7 @@ class Library:
 
 def library(rules: Path) -> Library:
     """Read all rules and the cases beside them; what is not sound is left out."""
-    cases = rules.parent / "cases" / "reference"
+    cases = rules.parent / "cases"
     base = read_base(rules, cases if cases.is_dir() else None)
     users: dict[tuple[str, str], dict[tuple[str, str], Ref]] = {}
     for rule in base.all_sound():
