@@ -19,7 +19,7 @@ def findings(base: Base) -> Iterator[Finding]:
     singles = [rule for kind in SINGLE.values() for rule in base.of(kind).values()]
     cases = list(base.all_cases())
     for rule in [*base.all_kept(), *singles, *cases]:
-        yield from _form(rule)
+        yield from _form(rule, base)
     invented = {
         id for file in base.sound("sources") for id, source in file.data.items() if source["kind"] == "invented"
     }
@@ -40,7 +40,7 @@ def findings(base: Base) -> Iterator[Finding]:
     yield from _circles(base)
 
 
-def _form(rule: RuleFile) -> Iterator[Finding]:
+def _form(rule: RuleFile, base: Base) -> Iterator[Finding]:
     if rule.document is None or rule.file.endswith(".json"):
         return
     wanted = f"# yaml-language-server: $schema={'../' * _depth(rule)}schemas/{rule.kind}.schema.json"
@@ -53,11 +53,11 @@ def _form(rule: RuleFile) -> Iterator[Finding]:
         )
         yield replace(found, edit=schema_line(wanted, rule.document))
     if rule.kind != "sources":
-        yield from _order(rule, rule.document)
+        yield from _order(rule, rule.document, base)
 
 
-def _order(rule: RuleFile, document: Document) -> Iterator[Finding]:
-    order = [key for key in key_order(rule.kind) if key in rule.data]
+def _order(rule: RuleFile, document: Document, base: Base) -> Iterator[Finding]:
+    order = [key for key in key_order(rule.kind, base.schemas) if key in rule.data]
     for key, expected in zip(rule.data, order, strict=True):
         if key != expected:
             mend = words_allowed("Order", order, 40)
