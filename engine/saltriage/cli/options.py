@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from saltriage.case import Case
     from saltriage.knowledge.home import Tree
     from saltriage.knowledge.model import Knowledge
 
@@ -21,6 +22,7 @@ __all__ = [
     "RulesOption",
     "Units",
     "UnitsOption",
+    "case_from",
     "knowledge_from",
     "say_tree",
     "tree_from",
@@ -81,6 +83,16 @@ def knowledge_from(rules: Path | None) -> "Knowledge":
     from saltriage.knowledge import load_knowledge
 
     return load_knowledge(tree_from(rules).rules)
+
+
+def case_from(source: Path | str, knowledge: "Knowledge") -> "Case":
+    """The case in a file; what became of retired ids in it is said on standard error, for every reader and format."""
+    from saltriage.case import load_case
+
+    case = load_case(source, knowledge)
+    for each in case.retired:
+        typer.echo(f"Note: {each.said}.", err=True)
+    return case
 
 
 def wants_colour() -> bool:

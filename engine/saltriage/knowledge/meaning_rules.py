@@ -87,8 +87,19 @@ def _names(rule: RuleFile, base: Base) -> Iterator[Finding]:
         yield rule.finding(
             "R036", ("id",), f'"{rule.id}" is also the id of a symptom.', "Give one of them another id and file name."
         )
-    if rule.data.get("replaced-by") == rule.id:
-        yield rule.finding("R054", ("replaced-by",), "The rule replaces itself.", "Name another rule.")
+    if "replaced-by" in rule.data and rule.id in (ring := _successors(rule, base)):
+        told = f" in the end: {' -> '.join([rule.id, *ring])}" if len(ring) > 1 else ""
+        yield rule.finding("R054", ("replaced-by",), f"The rule replaces itself{told}.", "Name another rule.")
+
+
+def _successors(rule: RuleFile, base: Base) -> list[str]:
+    """The rules that took its place, one after the other, up to the last or to one that comes again."""
+    found: list[str] = []
+    data: dict[str, Any] | None = rule.data
+    while data and (now := data.get("replaced-by")) and now not in found:
+        found.append(now)
+        data = base.data(rule.kind, now)
+    return found
 
 
 def _id_as_file_name(rule: RuleFile, key: str, mend: str) -> Finding:
