@@ -224,6 +224,9 @@ def explain_command(
 @rules_app.command("lock")
 def lock_command(
     write: Annotated[bool, typer.Option("--write", help="Write versions.lock; only when rules are released.")] = False,
+    anew: Annotated[
+        bool, typer.Option("--anew", help="Forget a release that nobody has seen yet; take the rules as they stand.")
+    ] = False,
     rules: RulesOption = None,
 ) -> None:
     """Say which version the knowledge should have; exit code 1 when knowledge.yaml says less."""
@@ -233,7 +236,7 @@ def lock_command(
 
     tree = chosen_tree(rules)
     home = nearby(say_tree(tree.to_write() if write else tree).rules)
-    found = release(home, write)
+    found = release(home, write, anew)
     typer.echo(f"knowledge version {found.version}; wanted {found.wanted} ({found.why})")
     if found.written:
         typer.echo(f"written: {home / 'versions.lock'}")
