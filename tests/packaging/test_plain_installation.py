@@ -1,4 +1,4 @@
-"""`pip install .` into a fresh environment, as DEVELOPERS.md does not say but everybody does: which rules it uses.
+"""`pip install .` into a fresh environment, which rules it uses, inside a checkout and away from one.
 
 Slow (it installs from the package index): run with  pytest -m slow  as .ci/run does.
 """

@@ -17,9 +17,9 @@ from saltriage.case.contexts import (
 from saltriage.case.expectations import plain_copy
 from saltriage.case.ledger import CaseLedger, Path, nearest
 from saltriage.case.model import Case, Origin, ProductAtHand, Reading, RetiredEntry, Told
-from saltriage.case.numbers import reading_from_entry
+from saltriage.case.numbers import reading_from_entry, takes_over
 from saltriage.errors import QuantityRefused
-from saltriage.knowledge.model import Knowledge, ReadingRule
+from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.retired import Fate, fate_of
 from saltriage.pool.interval import Interval
 from saltriage.pool.units import System, parse_quantity, shortened
@@ -204,7 +204,7 @@ class _Builder:
         """Numbers under retired ids, once all others are taken: what is told under its own id wins."""
         for fate, entry, path in self.old_readings:
             rule = self.knowledge.readings.get(fate.now)
-            counts = rule is not None and _takes_over(rule, fate.rule, entry)
+            counts = rule is not None and takes_over(rule, fate.rule, entry)
             self._note(tuple(map(str, path)), entry, fate, counts)
             if counts and fate.now not in self.paths:
                 self._take(fate.now, entry, path)
@@ -326,10 +326,3 @@ class _Builder:
         section = self._section("expect", "what must come out")
         self.ledger.known_keys(section, ("expect",), EXPECTATIONS)
         return {key: plain_copy(value, ("expect", key), self.ledger) for key, value in section.items()}
-
-
-def _takes_over(rule: ReadingRule, old: object, entry: object) -> bool:
-    """Whether a number told for a retired reading can be read as one of the reading in its place."""
-    method = entry.get("method", "") if isinstance(entry, Mapping) else ""
-    same = isinstance(old, ReadingRule) and old.quantity == rule.quantity and rule.role != "computed"
-    return same and (not method or method in rule.methods)
