@@ -37,18 +37,12 @@ class Profile:
 
 
 @dataclass(frozen=True, slots=True)
-class Retired:
-    replaced_by: str = ""
-    retired_because: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class Rules:
     symptoms: Mapping[str, SymptomRule]
     readings: Mapping[str, ReadingRule]
     equipment: Mapping[str, Profile]
     targets: Mapping[str, object]
-    retired: Mapping[str, Retired]
+    retired: Mapping[str, object]
 
 
 def believed(low: float, high: float, because: str = "Nothing outside can be a pool.") -> Allowed:
@@ -114,12 +108,7 @@ RULES = Rules(
         }
     ),
     targets=MappingProxyType({"outdoor-plaster": object()}),
-    retired=MappingProxyType(
-        {
-            "symptom/jets-weak": Retired(replaced_by="return-jets-weak"),
-            "reading/salt-guess": Retired(retired_because="A guess is no reading."),
-        }
-    ),
+    retired=MappingProxyType({}),
 )
 
 

@@ -82,8 +82,6 @@ def test_a_reading_that_cannot_be_understood(rules: Knowledge, entry: object, wo
         ),
         ({"readings": {"saturation-index": 0.3}}, "saturation-index, which is worked out"),
         ({"symptoms": {"bubles": "yes"}}, "the unknown symptom 'bubles'; expected a symptom id. Did you mean bubbles?"),
-        ({"symptoms": {"jets-weak": "yes"}}, "It is now called return-jets-weak."),
-        ({"readings": {"salt-guess": "3 g/L"}}, "Retired: A guess is no reading."),
         ({"symptoms": {"salt-below-band": "yes"}}, "salt-below-band, which is worked out"),
         ({"symptoms": {"bubbles": "maybe"}}, "found 'maybe'; expected yes, no or unknown"),
         ({"symptoms": {"bubbles": 1}}, "found 1; expected yes, no or unknown"),

@@ -26,7 +26,7 @@ def run(home, *arguments, code=0):
         capture_output=True, text=True, cwd=home, env=told, check=False,
     )  # fmt: skip
     assert done.returncode == code, done.stdout + done.stderr
-    return done.stdout + done.stderr
+    return done.stderr + done.stdout
 
 
 def test_passing_failing_and_known_gaps(home):

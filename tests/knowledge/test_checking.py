@@ -138,6 +138,28 @@ def test_reference_to_a_retired_rule(rules):
     assert found(rules) == [("R043", "old-strip.yaml", 12, 10)]
 
 
+def test_a_case_that_names_a_retired_rule(rules):
+    """It is a finding as well, at the line that names it."""
+    change(
+        rules / "symptoms" / "burning-smell.yaml",
+        ("status: stable", "status: retired\nretired-because: It is asked for first of all."),
+    )
+
+    assert ("R043", "low-salt-after-rain.yaml", 5, 37) in found(rules)
+
+
+def test_rules_that_replace_each_other(rules):
+    """Each of a circle is told the way round; a chain that ends is none."""
+    for action, other in (("test-again", "wait-for-warmer-water"), ("wait-for-warmer-water", "test-again")):
+        change(rules / "actions" / f"{action}.yaml", ("status: stable", f"status: retired\nreplaced-by: {other}"))
+    circles = [finding for finding in check(rules, calculators=CALCULATORS) if finding.code == "R054"]
+    change(rules / "actions" / "test-again.yaml", ("replaced-by: wait-for-warmer-water", "replaced-by: add-salt"))
+
+    assert len(circles) == 2
+    assert "test-again -> wait-for-warmer-water -> test-again" in circles[0].message
+    assert "R054" not in {finding.code for finding in check(rules, calculators=CALCULATORS)}
+
+
 def test_circle_through_two_symptoms(rules):
     """A circle is reported once, at the symptom whose name comes first, with the way round."""
     change(

@@ -7,37 +7,19 @@ import hashlib
 import json
 import os
 import shutil
-import subprocess
 import sys
 import zipfile
 from pathlib import Path
 
 import pytest
+from sources import ROOT, copied, run
 
 pytestmark = pytest.mark.slow
-
-ROOT = Path(__file__).resolve().parents[2]
-SOURCES = (".ci", "engine", "rules", "schemas", "cases", "pyproject.toml", "README.md", "LICENSE")
-
-
-def run(command: list[str | Path], **changes: str) -> str:
-    """Standard output of a command without Python's own settings; what it said where it fails."""
-    kept = {key: value for key, value in os.environ.items() if not key.startswith(("PYTHON", "SALTRIAGE", "COV"))}
-    done = subprocess.run(command, env=kept | changes, capture_output=True, text=True, cwd=changes.get("HOME"))
-    assert done.returncode == 0, f"{command}\n{done.stdout}\n{done.stderr}"
-    return done.stdout
 
 
 def built(folder: Path, **changes: str) -> Path:
     """The wheel of a copy of the sources."""
-    copy = folder / "copy"
-    for name in SOURCES:
-        source, target = ROOT / name, copy / name
-        if source.is_dir():
-            shutil.copytree(source, target, ignore=shutil.ignore_patterns("__pycache__"), copy_function=shutil.copyfile)
-        else:
-            target.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(source, target)
+    copy = copied(folder / "copy")
     run([sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps", "--wheel-dir", folder, copy], **changes)
     return next(folder.glob("*.whl"))
 

@@ -1,23 +1,32 @@
 """Two states of the rules, told apart by what callers notice."""
 
 import json
+import os
+import shutil
 import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 from rule_edits import change
 
 from saltriage.errors import UsageRefused
+from saltriage.knowledge.home import data_folder
 from saltriage.workshop.comparison import compare
 from saltriage.workshop.comparison_forms import FORMS
+from saltriage.workshop.lock import release
+from saltriage.workshop.versions import LOCK
 
+ENGINE = str(Path(__file__).parents[2] / "engine")
 CAUSE = "rules/causes/salt/salt-too-low.yaml"
 
 
 @pytest.fixture
 def checkout(rules, monkeypatch, tmp_path):
-    """The good rule set in a git repository of its own, committed."""
+    """The good rule set in a git repository of its own, released and committed."""
     monkeypatch.setenv("SALTRIAGE_CACHE", str(tmp_path / "cache"))
-    commit(rules.parent, "init")
+    release(rules, write=True)
+    commit(rules.parent, "init", "-q", "-b", "main")
     return rules.parent
 
 
@@ -61,6 +70,58 @@ def test_wording_changes_no_caller(checkout):
     assert found.rules == {"causes/salt-too-low": "reworded"}
     assert found.changes == ()
     assert found.suggested.endswith(".1")
+
+
+def test_the_wanted_version_is_the_one_that_the_lock_wants(checkout):
+    """Whatever the older state is: what was released last stands in the lock, not in the state compared with."""
+    rules = checkout / "rules"
+    told = []
+    for step in (
+        lambda: change(checkout / CAUSE, ("too little salt for", "not enough salt for")),
+        lambda: change(checkout / CAUSE, ("hazard: none", "hazard: low"), ("version: 1", "version: 2")),
+        lambda: commit(checkout),
+        lambda: change(checkout / CAUSE, ("not enough salt for", "hardly any salt for")),
+        lambda: change(checkout / "rules/knowledge.yaml", ('version: "0.', 'version: "3.')),
+        lambda: (rules / LOCK).unlink(),
+    ):
+        step()
+        found = release(rules, write=False)
+        told.append((found.wanted, found.why))
+        compared = compare("HEAD", "", checkout, callers=0)
+        assert (compared.suggested, compared.why) == told[-1]
+
+    assert len(set(told)) >= 3
+
+
+def test_between_two_tags_of_a_fresh_clone(checkout, tmp_path):
+    """Each state is held against the schemas of its own time; tags may be light or carry a message."""
+    git = ["git", "-C", str(checkout), "-c", "user.name=n", "-c", "user.email=e@x.example"]
+    subprocess.run([*git, "tag", "rules-1"], check=True)
+    shutil.copytree(data_folder("schemas"), checkout / "schemas")
+    change(checkout / "schemas/cause.schema.json", ('"title": {\n', '"colour": {"type": "string"},\n    "title": {\n'))
+    change(checkout / CAUSE, ("title: ", "colour: green\ntitle: "), ("hazard: none", "hazard: low"))
+    commit(checkout)
+    subprocess.run([*git, "tag", "-a", "rules-2", "-m", "Second"], check=True)
+    subprocess.run(["git", "clone", "-q", str(checkout), str(tmp_path / "clone")], check=True)
+
+    done = subprocess.run(
+        [sys.executable, "-m", "saltriage", "rules", "diff", "rules-1", "rules-2", "--callers", "4"],
+        cwd=tmp_path / "clone", env={**os.environ, "PYTHONPATH": ENGINE}, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+
+    assert done.returncode == 0, done.stderr
+    assert "rules: 1 changed" in done.stdout
+    assert str(tmp_path / "clone" / "rules") in done.stderr
+
+
+def test_a_revision_without_rules(checkout):
+    """It is said so, rather than what git says."""
+    subprocess.run(["git", "-C", str(checkout), "rm", "-rq", "rules"], check=True)
+    commit(checkout)
+    subprocess.run(["git", "-C", str(checkout), "checkout", "-q", "HEAD~1", "--", "rules"], check=True)
+
+    with pytest.raises(UsageRefused, match="the revision holds no rules/"):
+        compare("HEAD", "", checkout, 0)
 
 
 def test_another_stop(checkout):

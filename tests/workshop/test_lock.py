@@ -1,11 +1,17 @@
 """Releases of rules: which version, and when the lock is written."""
 
+import shutil
+from pathlib import Path
+
 import pytest
-from rule_edits import change
+from rule_edits import CALCULATORS, change
 
 from saltriage.errors import KnowledgeRefused
+from saltriage.knowledge.home import data_folder
+from saltriage.knowledge.rule_files import read_base
+from saltriage.workshop.checked import check_rules
 from saltriage.workshop.lock import release
-from saltriage.workshop.versions import read_lock
+from saltriage.workshop.versions import locked_rule, read_lock
 
 CAUSE = "causes/salt/salt-too-low.yaml"
 
@@ -47,6 +53,32 @@ def test_a_changed_meaning_under_the_same_version_is_refused(rules):
 
     with pytest.raises(KnowledgeRefused, match="R070"):
         release(rules, write=True)
+
+
+def test_a_release_that_nobody_has_seen_is_taken_anew(rules):
+    """Then versions need not rise over it; the lock is that of a first release."""
+    release(rules, write=True)
+    change(rules / CAUSE, ("hazard: none", "hazard: low"))
+    found = release(rules, write=True, anew=True)
+
+    assert (found.written, found.wanted) == (True, found.version)
+    assert not release(rules, write=False).written
+    assert [finding for finding in check_rules([rules], known=CALCULATORS).findings if finding.code == "R070"] == []
+
+
+def test_the_shipped_lock_is_awake(tmp_path):
+    """A shipped rule that means something else under its released version is found."""
+    shutil.copytree(data_folder("rules"), tmp_path / "rules")
+    base, lock = read_base(tmp_path / "rules", None), read_lock(tmp_path / "rules")
+    cause = next(
+        rule for rule in base.sound("cause")
+        if lock.rules.get(f"causes/{rule.id}") == locked_rule(rule) and rule.data["common"] != "very-common"
+    )  # fmt: skip
+    change(Path(cause.file), (f"common: {cause.data['common']}", "common: very-common"))
+
+    found = check_rules([Path(cause.file)], tmp_path / "rules", cases=False).findings
+    assert "R070" in {finding.code for finding in found}
+    assert set(lock.firsts) > {"only-a-hand-dose-vanishes"}
 
 
 def test_without_write_nothing_is_written(rules):

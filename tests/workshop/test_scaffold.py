@@ -1,9 +1,12 @@
 """Stubs of rules: complete, refused until they are filled in, and never written over something."""
 
+import shutil
+
 import pytest
-from rule_edits import CALCULATORS
+from rule_edits import CALCULATORS, change
 
 from saltriage.errors import UsageRefused
+from saltriage.knowledge.home import data_folder
 from saltriage.knowledge.schemas import FOLDERS
 from saltriage.workshop.checked import check_rules
 from saltriage.workshop.scaffold import areas, fields_of, scaffold, words_of, write
@@ -74,8 +77,17 @@ def test_what_cannot_be_made_is_refused(kind, id, given, told, rules):
         scaffold(kind, id, given, rules)
 
 
-def test_what_is_asked_for():
+def test_what_is_asked_for(rules):
     """Obligatory words of a kind, with what they may be."""
-    assert fields_of("cause") == ("area", "common", "who", "hazard")
-    assert "rare" in words_of("cause", "common")
-    assert "salt" in areas()
+    assert fields_of("cause", rules) == ("area", "common", "who", "hazard")
+    assert "rare" in words_of("cause", "common", rules)
+    assert "salt" in areas(rules)
+
+
+def test_words_come_from_the_schemas_beside_the_rules(rules):
+    """A tree that has schemas of its own is asked for, and written, by those."""
+    shutil.copytree(data_folder("schemas"), rules.parent / "schemas")
+    change(rules.parent / "schemas/cause.schema.json", ('"salt"', '"salt", "grotto"'))
+
+    assert "grotto" in areas(rules)
+    assert scaffold("cause", "new-one", {"area": "grotto"}, rules).rule.parent.name == "grotto"

@@ -128,7 +128,7 @@ def prepared(case: Case, knowledge: Knowledge) -> Situation:
         profile,
         targets,
         _products(case),
-        (*assumptions, *assumed),
+        (*(each.said for each in case.retired), *assumptions, *assumed),
     )
 
 

@@ -16,10 +16,11 @@ from saltriage.case.contexts import (
 )
 from saltriage.case.expectations import plain_copy
 from saltriage.case.ledger import CaseLedger, Path, nearest
-from saltriage.case.model import Case, Origin, ProductAtHand, Reading, Told
-from saltriage.case.numbers import reading_from_entry
+from saltriage.case.model import Case, Origin, ProductAtHand, Reading, RetiredEntry, Told
+from saltriage.case.numbers import reading_from_entry, takes_over
 from saltriage.errors import QuantityRefused
 from saltriage.knowledge.model import Knowledge
+from saltriage.knowledge.retired import Fate, fate_of
 from saltriage.pool.interval import Interval
 from saltriage.pool.units import System, parse_quantity, shortened
 
@@ -63,6 +64,8 @@ class _Builder:
         self.readings: dict[str, Reading] = {}
         self.paths: dict[str, Path] = {}
         self.contexts: dict[str, str] = {}
+        self.retired: list[RetiredEntry] = []
+        self.old_readings: list[tuple[Fate, object, Path]] = []
 
     def case(self, name: str) -> Case:
         self.ledger.known_keys(self.data, (), TOP_KEYS)
@@ -73,7 +76,9 @@ class _Builder:
         self._readings()
         self._pool(pool)
         self._equipment(equipment)
+        self._renamed_readings()
         profile = self._chosen(equipment, ("equipment", "profile"), self.knowledge.equipment)
+        targets = self._chosen(pool, ("pool", "targets"), self.knowledge.targets)
         self._profile_settings(profile)
         self._contradictions()
         return Case(
@@ -87,10 +92,11 @@ class _Builder:
             contexts=self.contexts,
             products=self._products(),
             profile=profile,
-            targets=self._chosen(pool, ("pool", "targets"), self.knowledge.targets),
+            targets=targets,
             expect=self._expect(),
             known_gap=self._text("known-gap", _LONGEST_GAP),
             for_units=self.system,
+            retired=tuple(self.retired),
         )
 
     def _section(self, key: str, expected: str) -> Mapping[str, object]:
@@ -121,11 +127,11 @@ class _Builder:
         """Answers that were given, and the ids that were answered with 'unknown'."""
         known: dict[str, bool] = {}
         unknown: set[str] = set()
-        for symptom, answer in self._section("symptoms", "symptom ids with yes, no or unknown").items():
-            path = ("symptoms", symptom)
+        told = self._section("symptoms", "symptom ids with yes, no or unknown")
+        for path, symptom, answer in self._present_symptoms(told):
             rule = self.knowledge.symptoms.get(symptom)
             if rule is None:
-                mend = self._retired("symptom", symptom) or nearest(symptom, self.knowledge.symptoms)
+                mend = nearest(symptom, self.knowledge.symptoms)
                 self.ledger.refuse(path, f"the unknown symptom {shortened(symptom)}", "a symptom id", mend, at_key=True)
                 continue
             if rule.kind == "derived":
@@ -145,12 +151,26 @@ class _Builder:
                 self.ledger.refuse(path, shortened(answer), "yes, no or unknown")
         return known, frozenset(unknown)
 
-    def _retired(self, kind: str, name: str) -> str:
-        """What became of a rule that there was once; '' where there was none."""
-        rule = self.knowledge.retired.get(f"{kind}/{name}")
-        if rule is None:
-            return ""
-        return f"It is now called {rule.replaced_by}." if rule.replaced_by else f"Retired: {rule.retired_because}"
+    def _present_symptoms(self, told: Mapping[str, object]) -> list[tuple[Path, str, object]]:
+        """Path, id and answer of what counts; an answer under a retired id counts under the one that took its place."""
+        found: dict[str, tuple[Path, str, object]] = {}
+        fates = {symptom: fate_of("symptom", symptom, self.knowledge) for symptom in told}
+        for symptom in sorted(told, key=lambda each: fates[each] is not None):  # what is told under its own id wins
+            path, fate = ("symptoms", symptom), fates[symptom]
+            if fate is None:
+                found[symptom] = path, symptom, told[symptom]
+                continue
+            rule = self.knowledge.symptoms.get(fate.now)
+            counts = rule is not None and rule.kind != "derived"
+            self._note(path, told[symptom], fate, counts)
+            if counts:
+                found.setdefault(fate.now, (path, fate.now, told[symptom]))
+        return list(found.values())
+
+    def _note(self, path: tuple[str, ...], entry: object, fate: Fate, counts: bool) -> None:
+        """Keeps what was told under a retired id, and says what became of it."""
+        said = fate.said if counts or not fate.now else f"{fate.said}, which cannot be taken from it; it was left out"
+        self.retired.append(RetiredEntry(path, entry, fate.now if counts else "", said))
 
     def _readings(self) -> None:
         for reading, entry in self._section("readings", "reading ids with a number and its unit").items():
@@ -159,12 +179,15 @@ class _Builder:
     def _take(self, reading: str, entry: object, path: Path, spread: tuple[object, Path] | None = None) -> None:
         """One typed number into `readings`, if there is such a reading and it was not typed before."""
         rule = self.knowledge.readings.get(reading)
+        if rule is None and (fate := fate_of("reading", reading, self.knowledge)) is not None:
+            self.old_readings.append((fate, entry, path))
+            return
         if rule is None or rule.role == "computed":
             typed = [each for each, known in self.knowledge.readings.items() if known.role != "computed"]
             found = f"the unknown reading {shortened(reading)}" if rule is None else f"{reading}, which is worked out"
             mend = "Give the readings that it is worked out from."
             if rule is None:
-                mend = self._retired("reading", reading) or nearest(reading, typed)
+                mend = nearest(reading, typed)
             self.ledger.refuse(path, found, "a reading id", mend, at_key=True)
             return
         if reading in self.paths:
@@ -176,6 +199,15 @@ class _Builder:
         taken = reading_from_entry(entry, rule, path, self.ledger, self.system, origin, spread)
         if taken is not None:
             self.readings[reading] = taken
+
+    def _renamed_readings(self) -> None:
+        """Numbers under retired ids, once all others are taken: what is told under its own id wins."""
+        for fate, entry, path in self.old_readings:
+            rule = self.knowledge.readings.get(fate.now)
+            counts = rule is not None and takes_over(rule, fate.rule, entry)
+            self._note(tuple(map(str, path)), entry, fate, counts)
+            if counts and fate.now not in self.paths:
+                self._take(fate.now, entry, path)
 
     def _pool(self, pool: Mapping[str, object]) -> None:
         self.ledger.known_keys(pool, ("pool",), POOL_KEYS)
@@ -216,7 +248,14 @@ class _Builder:
                     self.contexts[context] = word
 
     def _chosen(self, section: Mapping[str, object], path: tuple[str, str], profiles: Mapping[str, object]) -> str:
-        return self.ledger.word(section[path[1]], path, tuple(profiles)) if path[1] in section else ""
+        if path[1] not in section:
+            return ""
+        word, kind = section[path[1]], {"profile": "equipment", "targets": "target"}[path[1]]
+        fate = fate_of(kind, word, self.knowledge) if isinstance(word, str) else None
+        if fate is None:
+            return self.ledger.word(word, path, tuple(profiles))
+        self._note(path, word, fate, counts=fate.now in profiles)
+        return fate.now
 
     def _profile_settings(self, profile: str) -> None:
         """Settings of the profile where the case gives none of its own."""

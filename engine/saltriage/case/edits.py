@@ -32,7 +32,10 @@ def without(case: Case, ids: Iterable[str], knowledge: Knowledge | None) -> Case
 
 
 def _data_without(case: Case, ids: Iterable[str]) -> dict[str, Any]:
-    gone = set(ids)
+    named = set(ids)
+    gone = named | {each.now for each in case.retired if each.path[-1] in named}
     symptoms = {symptom: present for symptom, present in case.symptoms.items() if symptom not in gone}
     readings = {reading: each for reading, each in case.readings.items() if reading not in gone}
-    return case_to_data(replace(case, symptoms=symptoms, unknown=case.unknown - gone, readings=readings))
+    retired = tuple(each for each in case.retired if not gone & {each.path[-1], each.now})
+    left = replace(case, symptoms=symptoms, unknown=case.unknown - gone, readings=readings, retired=retired)
+    return case_to_data(left)

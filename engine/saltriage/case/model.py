@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from saltriage.knowledge.model import Knowledge
     from saltriage.knowledge.places import Document
 
-__all__ = ["Case", "Origin", "ProductAtHand", "Reading", "Told"]
+__all__ = ["Case", "Origin", "ProductAtHand", "Reading", "RetiredEntry", "Told"]
 
 Told = Literal["volunteered", "asked"]
 Origin = Literal["told", "setting", "profile"]
@@ -62,6 +62,19 @@ class ProductAtHand:
     strength_percent: float | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class RetiredEntry:
+    """Something told under an id that the rules no longer use; kept as it was told, so that nothing is lost.
+
+    Args: path: where it stands in a case file.    now: id that it counts under, or empty.    said: what became of it.
+    """
+
+    path: tuple[str, ...]
+    entry: object
+    now: str
+    said: str
+
+
 def _empty() -> Mapping[str, object]:
     return {}
 
@@ -81,6 +94,7 @@ class Case:
         expect: what must come out of a reference case, as read; empty for callers' cases.
         known_gap: why a reference case is not met yet.
         for_units: units of the reader; with 'us' a bare 'gal' is a US gallon; None where the case does not say.
+        retired: what was told under ids that the rules no longer use.
 
     The mappings are sorted by id and cannot be written to.
     """
@@ -99,6 +113,7 @@ class Case:
     expect: Mapping[str, object] = field(default_factory=_empty)
     known_gap: str = ""
     for_units: System | None = None
+    retired: tuple[RetiredEntry, ...] = ()
 
     def __post_init__(self) -> None:
         for name in _MAPPINGS:

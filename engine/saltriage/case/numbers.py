@@ -20,7 +20,7 @@ from saltriage.pool.units import (
     typed_quantity,
 )
 
-__all__ = ["reading_from_entry"]
+__all__ = ["reading_from_entry", "takes_over"]
 
 _KEYS = ("value", "unit", "method", "precision")
 _WITHOUT_UNIT = ("ph", "none")
@@ -203,3 +203,10 @@ def _typed_precision(
 def _cut(value: float, half: float, rule: ReadingRule) -> Interval:
     """Value -/+ half width, cut at the ends of what can be: free chlorine 0 +/- 0.3 is 0 to 0.3."""
     return Interval(max(value - half, rule.allowed.low), min(value + half, rule.allowed.high))
+
+
+def takes_over(rule: ReadingRule, old: object, entry: object) -> bool:
+    """Whether a number told for a retired reading can be read as one of the reading in its place."""
+    method = entry.get("method", "") if isinstance(entry, Mapping) else ""
+    same = isinstance(old, ReadingRule) and old.quantity == rule.quantity and rule.role != "computed"
+    return same and (not method or method in rule.methods)

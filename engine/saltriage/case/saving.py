@@ -33,7 +33,17 @@ def case_to_data(case: Case) -> dict[str, Any]:
         "expect": {key: deepcopy(value) for key, value in case.expect.items()},
         "known-gap": case.known_gap,
     }
-    return {key: value for key, value in top.items() if value}
+    return _with_retired({key: value for key, value in top.items() if value}, case)
+
+
+def _with_retired(data: dict[str, Any], case: Case) -> dict[str, Any]:
+    """What was told under retired ids, where it was told."""
+    for each in case.retired:
+        section = data
+        for key in each.path[:-1]:
+            section = section.setdefault(key, {})
+        section[each.path[-1]] = deepcopy(each.entry)
+    return data
 
 
 def save_case(case: Case, path: Path) -> None:

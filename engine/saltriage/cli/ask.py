@@ -14,6 +14,7 @@ from saltriage.cli.options import (
     ReaderOption,
     RulesOption,
     Units,
+    case_from,
     knowledge_from,
     wants_colour,
 )
@@ -81,13 +82,12 @@ def _write_line(line: str) -> None:
 
 
 def _begun(knowledge: "Knowledge", resume: Path | None, units: Units | None) -> "Interview":
-    from saltriage.case import load_case
     from saltriage.interview import Interview
     from saltriage.interview.saved import interview_of_text
 
     if resume is None:
         return Interview.start(knowledge, units=units.value if units else None)
-    load_case(resume, knowledge)  # refuses with the place in the file
+    case_from(resume, knowledge)  # refuses with the place in the file
     return interview_of_text(resume.read_text(encoding="utf-8"), knowledge, str(resume))
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from saltriage.cli.app import FINDINGS, app
-from saltriage.cli.options import RulesOption
+from saltriage.cli.options import RulesOption, tree_from
 
 if TYPE_CHECKING:
     from saltriage.batch.run import Progress
@@ -34,9 +34,10 @@ def batch_command(
 
         if resume:
             raise typer.BadParameter("a run with Parquet files cannot be resumed; start it anew")
-        summary = run_parquet(source, target, workers or cores, rules)
+        summary = run_parquet(source, target, workers or cores, tree_from(rules).rules)
     else:
-        summary = run_batch(source, target, workers or cores, rules, resume, _progress(sys.stderr.isatty()))
+        home = tree_from(rules).rules
+        summary = run_batch(source, target, workers or cores, home, resume, _progress(sys.stderr.isatty()))
     again = f", {summary.resumed} of them from the earlier run" if summary.resumed else ""
     typer.echo(f"{summary.lines} cases, {summary.errors} errors{again}", err=True)
     if summary.errors:

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from saltriage.cli.app import FINDINGS, app
-from saltriage.cli.options import RulesOption, knowledge_from
+from saltriage.cli.options import RulesOption, say_tree
 
 cases_app = typer.Typer(help="Reference cases: what must come out, held against what does.", no_args_is_help=True)
 app.add_typer(cases_app, name="cases")
@@ -23,11 +23,13 @@ def run(
 ) -> None:
     """Run reference cases; exit code 1 when one of them does not come out as it says."""
     from saltriage.errors import UsageRefused
-    from saltriage.knowledge.home import data_folder
+    from saltriage.knowledge import load_knowledge
+    from saltriage.knowledge.home import chosen_tree
     from saltriage.workshop.reference_cases import case_files, run_file
 
-    knowledge = knowledge_from(rules)
-    chosen = paths or [data_folder("cases") / "reference", data_folder("cases") / "published"]
+    tree = say_tree(chosen_tree(rules))
+    knowledge = load_knowledge(tree.rules)
+    chosen = paths or [tree.cases / "reference", tree.cases / "published"]
     files = [file for path in chosen for file in (case_files(path) if path.is_dir() else [path])]
     if not files:
         raise UsageRefused(f"no case file under {', '.join(map(str, chosen))}; name a file or a folder that holds some")
@@ -59,12 +61,14 @@ def coverage_command(
     Exit code 1 when a rule takes part in no case, a cause comes first in none, or answers left out mislead too often.
     """
     from saltriage.errors import UsageRefused
-    from saltriage.knowledge.home import data_folder
+    from saltriage.knowledge import load_knowledge
+    from saltriage.knowledge.home import chosen_tree
     from saltriage.workshop.coverage import coverage, coverage_text
     from saltriage.workshop.reference_cases import case_files
 
-    knowledge = knowledge_from(rules)
-    home = (rules.parent / "cases" if rules else data_folder("cases")) / "reference"
+    tree = say_tree(chosen_tree(rules))
+    knowledge = load_knowledge(tree.rules)
+    home = tree.cases / "reference"
     files = case_files(home)
     if not files:
         raise UsageRefused(f"no case file under {home}")

@@ -14,6 +14,7 @@ from saltriage.cli.options import (
     ReaderOption,
     RulesOption,
     Units,
+    case_from,
     knowledge_from,
     wants_colour,
 )
@@ -31,11 +32,10 @@ def diagnose_command(
     rules: RulesOption = None,
 ) -> None:
     """Rank the causes of one case and say what to do, how much, with which cautions, and what to check next."""
-    from saltriage.case import load_case
     from saltriage.diagnosis import diagnose
 
     knowledge = knowledge_from(rules)
-    loaded = load_case(case, knowledge)
+    loaded = case_from(case, knowledge)
     if save is None:
         result = diagnose(loaded, knowledge)
     else:

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from saltriage.case import Case
+    from saltriage.knowledge.home import Tree
     from saltriage.knowledge.model import Knowledge
 
 __all__ = [
@@ -20,7 +22,10 @@ __all__ = [
     "RulesOption",
     "Units",
     "UnitsOption",
+    "case_from",
     "knowledge_from",
+    "say_tree",
+    "tree_from",
     "wants_colour",
 ]
 
@@ -52,15 +57,42 @@ CaseUnitsOption = Annotated[
     Units | None, typer.Option("--units", help="Units of the report; those of the case where left out, else metric.")
 ]
 RulesOption = Annotated[
-    Path | None, typer.Option("--rules", help="Folder of rules to use instead of the ones that came with the program.")
+    Path | None,
+    typer.Option(
+        "--rules", metavar="DIR", help="Folder of rules; else those of the checkout one stands in, else those shipped."
+    ),
 ]
 
 
+def say_tree(tree: "Tree") -> "Tree":
+    """The same tree, once it was said on standard error which one it is."""
+    typer.echo(tree.named, err=True)
+    return tree
+
+
+def tree_from(rules: Path | None) -> "Tree":
+    """The tree to work with, for callers' commands: said only where it is another than the one shipped."""
+    from saltriage.knowledge.home import chosen_tree
+
+    tree = chosen_tree(rules)
+    return tree if tree.is_shipped else say_tree(tree)
+
+
 def knowledge_from(rules: Path | None) -> "Knowledge":
-    """The knowledge base to use."""
+    """The knowledge base to use, for callers' commands."""
     from saltriage.knowledge import load_knowledge
 
-    return load_knowledge(rules)
+    return load_knowledge(tree_from(rules).rules)
+
+
+def case_from(source: Path | str, knowledge: "Knowledge") -> "Case":
+    """The case in a file; what became of retired ids in it is said on standard error, for every reader and format."""
+    from saltriage.case import load_case
+
+    case = load_case(source, knowledge)
+    for each in case.retired:
+        typer.echo(f"Note: {each.said}.", err=True)
+    return case
 
 
 def wants_colour() -> bool:

@@ -16,6 +16,7 @@ from saltriage.cli.options import (
     ReaderOption,
     RulesOption,
     Units,
+    case_from,
     knowledge_from,
 )
 
@@ -48,7 +49,6 @@ def plan_command(
     rules: RulesOption = None,
 ) -> None:
     """Say what to do in which order, how much of what, and when: to start, open, close, keep and clean."""
-    from saltriage.case import load_case
     from saltriage.knowledge.whole_file import write_whole
     from saltriage.plans import plan_for
     from saltriage.report.plan.calendar import calendar_of, plan_start, time_zone
@@ -57,7 +57,7 @@ def plan_command(
         time_zone(zone)
     begins = plan_start(start, zone) if start else None
     knowledge = knowledge_from(rules)
-    loaded = load_case(case, knowledge)
+    loaded = case_from(case, knowledge)
     plan = plan_for(loaded, occasion.value, knowledge)
     shown = units.value if units else loaded.for_units or Units.metric.value
     if calendar is not None:

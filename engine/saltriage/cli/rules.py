@@ -4,12 +4,15 @@ import sys
 from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from saltriage.cli.app import FINDINGS, app
-from saltriage.cli.options import OutputForm, RulesOption, knowledge_from
+from saltriage.cli.options import OutputForm, RulesOption, say_tree
+
+if TYPE_CHECKING:
+    from saltriage.knowledge.model import Knowledge
 
 rules_app = typer.Typer(help="Check, write, compare and show rules.", no_args_is_help=True)
 app.add_typer(rules_app, name="rules")
@@ -38,16 +41,16 @@ def check_command(
     rules: RulesOption = None,
 ) -> None:
     """Check rules and reference cases; exit code 1 when one of them does not pass, or when nothing was checked."""
-    from saltriage.workshop.checked import check_rules
+    from saltriage.workshop.checked import check_rules, tree_to_check
     from saltriage.workshop.finding_forms import FORMS
 
+    tree = say_tree(tree_to_check(paths or (), rules))
     checked = check_rules(paths or (), rules, cases)
     typer.echo(FORMS[form.value](checked), nl=False)
     if report:
-        from saltriage.knowledge.home import data_folder
         from saltriage.workshop.number_sources import number_sources, report_text
 
-        typer.echo(report_text(number_sources(rules or data_folder("rules"))), nl=False, err=form != FindingForm.text)
+        typer.echo(report_text(number_sources(tree.rules)), nl=False, err=form != FindingForm.text)
     if checked.errors:
         sys.exit(FINDINGS)
 
@@ -62,14 +65,11 @@ def fix_command(
 
     Shows the changes; exit code 1 while there are some that were not made.
     """
-    from saltriage.errors import UsageRefused
-    from saltriage.knowledge.home import data_folder, is_installed
-    from saltriage.workshop.checked import nearby
+    from saltriage.workshop.checked import nearby, tree_to_check
     from saltriage.workshop.fixing import fixed_files, write_fixed
 
-    home = nearby(rules or data_folder("rules"))
-    if write and is_installed() and home.resolve() == data_folder("rules").resolve():
-        raise UsageRefused(f"{home}: these rules belong to the installed program; name your own with --rules")
+    tree = tree_to_check(paths or (), rules)
+    home = nearby(say_tree(tree.to_write() if write else tree).rules)
     files = fixed_files(home, paths or ())
     for file in files:
         typer.echo(f"mended: {file.path} ({', '.join(file.codes)})" if write else file.difference, nl=write)
@@ -98,11 +98,24 @@ def mutate_command(
     from saltriage.workshop.mutation import mutate
     from saltriage.workshop.mutation_report import mutation_json, mutation_text
 
-    result = mutate(rules, tuple(kinds or ()), frozenset(only or ()), changed, workers, _progress("mutants"))
+    result = mutate(_rules(rules), tuple(kinds or ()), frozenset(only or ()), changed, workers, _progress("mutants"))
     told = mutation_json(result) if form is OutputForm.json else mutation_text(result, every)
     typer.echo(told, nl=False)
     if result.survivors or result.failing:
         sys.exit(FINDINGS)
+
+
+def _rules(rules: Path | None) -> Path:
+    """The folder of rules to work with, once it was said which one; maintainers are always told."""
+    from saltriage.knowledge.home import chosen_tree
+
+    return say_tree(chosen_tree(rules)).rules
+
+
+def _knowledge(rules: Path | None) -> "Knowledge":
+    from saltriage.knowledge import load_knowledge
+
+    return load_knowledge(_rules(rules))
 
 
 def _progress(what: str) -> Callable[[int, int], None]:
@@ -124,7 +137,7 @@ def consistency_command(
     """Draw callers from each cause's own symptoms; exit code 1 when too few of them get their fault."""
     from saltriage.workshop.consistency import consistency, consistency_text
 
-    found = consistency(knowledge_from(rules), callers, seed)
+    found = consistency(_knowledge(rules), callers, seed)
     typer.echo(consistency_text(found), nl=False)
     if not found.passed:
         sys.exit(FINDINGS)
@@ -147,11 +160,12 @@ def new_command(
 ) -> None:
     """Write a rule and its case as stubs that fail the check until they are filled in; asks for what is left out."""
     from saltriage.errors import UsageRefused
-    from saltriage.knowledge.home import data_folder
+    from saltriage.knowledge.home import chosen_tree
     from saltriage.workshop.checked import nearby
     from saltriage.workshop.editor_ids import renew_ids
     from saltriage.workshop.scaffold import fields_of, scaffold, words_of, write
 
+    home = nearby(say_tree(chosen_tree(rules).to_write()).rules)
     given = {}
     for pair in fields or ():
         name, equals, value = pair.partition("=")
@@ -161,12 +175,11 @@ def new_command(
     given |= {name: value for name, value in (("title", title), ("area", area)) if value}
     if sys.stdin.isatty() and not id:
         id = typer.prompt("Id of the rule, for example salt-too-low")
-        for name in ("title", *fields_of(kind)):
+        for name in ("title", *fields_of(kind, home)):
             if name not in given:
-                words = ", ".join(words_of(kind, name))
+                words = ", ".join(words_of(kind, name, home))
                 told = typer.prompt(f"{name}{f' ({words})' if words else ''}; empty to fill in later", default="")
                 given |= {name: told} if told else {}
-    home = nearby(rules or data_folder("rules"))
     stub = scaffold(kind, id, given, home, case)
     write(stub)
     renew_ids(home, stub.rule)
@@ -183,12 +196,10 @@ def diff_command(
     seed: Annotated[int, typer.Option("--seed", help="Another seed draws other callers.")] = 20261125,
 ) -> None:
     """Say who gets another first cause, order, stop, dose or action from the newer rules."""
-    from saltriage.knowledge.home import data_folder
     from saltriage.workshop.comparison import compare
     from saltriage.workshop.comparison_forms import FORMS
 
-    # The checkout somebody stands in, rather than the rules that an installed package brought along.
-    here = Path.cwd() if Path("rules", "knowledge.yaml").is_file() else data_folder("rules").parent
+    here = _rules(None).parent
     typer.echo(FORMS[form.value](compare(old, new, here, callers, seed)), nl=False)
 
 
@@ -200,27 +211,32 @@ def explain_command(
 ) -> None:
     """Show how a cause came by its chance in a case, step by step."""
     from saltriage.case import load_case
-    from saltriage.knowledge.home import data_folder
+    from saltriage.knowledge import load_knowledge
     from saltriage.workshop.explain import explained, explained_text
     from saltriage.workshop.naming import case_named, id_named
 
-    knowledge = knowledge_from(rules)
-    told = load_case(case_named(case, rules or data_folder("rules")), knowledge)
+    home = _rules(rules)
+    knowledge = load_knowledge(home)
+    told = load_case(case_named(case, home), knowledge)
     typer.echo(explained_text(explained(told, id_named(cause), knowledge)), nl=False)
 
 
 @rules_app.command("lock")
 def lock_command(
     write: Annotated[bool, typer.Option("--write", help="Write versions.lock; only when rules are released.")] = False,
+    anew: Annotated[
+        bool, typer.Option("--anew", help="Forget a release that nobody has seen yet; take the rules as they stand.")
+    ] = False,
     rules: RulesOption = None,
 ) -> None:
     """Say which version the knowledge should have; exit code 1 when knowledge.yaml says less."""
-    from saltriage.knowledge.home import data_folder
+    from saltriage.knowledge.home import chosen_tree
     from saltriage.workshop.checked import nearby
     from saltriage.workshop.lock import release
 
-    home = nearby(rules or data_folder("rules"))
-    found = release(home, write)
+    tree = chosen_tree(rules)
+    home = nearby(say_tree(tree.to_write() if write else tree).rules)
+    found = release(home, write, anew)
     typer.echo(f"knowledge version {found.version}; wanted {found.wanted} ({found.why})")
     if found.written:
         typer.echo(f"written: {home / 'versions.lock'}")
@@ -234,12 +250,11 @@ def show_command(
     rule: Annotated[str, typer.Argument(metavar="RULE", help="Id or file of a rule.")], rules: RulesOption = None
 ) -> None:
     """Show one rule: what it says, what refers to it, its cases, sources and history."""
-    from saltriage.knowledge.home import data_folder
     from saltriage.workshop.checked import nearby
     from saltriage.workshop.naming import id_named
     from saltriage.workshop.pages import library, page_text, pages_of
 
-    for number, page in enumerate(pages_of(id_named(rule), library(nearby(rules or data_folder("rules"))))):
+    for number, page in enumerate(pages_of(id_named(rule), library(nearby(_rules(rules))))):
         typer.echo(("\n" if number else "") + page_text(page), nl=False)
 
 
@@ -255,7 +270,7 @@ def map_command(
     forms = {".html": map_html, ".svg": map_svg}
     if file.suffix not in forms:
         raise UsageRefused(f"{file}: the name must end in .html or .svg")
-    file.write_text(forms[file.suffix](knowledge_from(rules)), encoding="utf-8")
+    file.write_text(forms[file.suffix](_knowledge(rules)), encoding="utf-8")
     typer.echo(str(file))
 
 
@@ -265,10 +280,9 @@ def book_command(
     rules: RulesOption = None,
 ) -> None:
     """Write the rules as static pages, one for each, that load nothing from anywhere."""
-    from saltriage.knowledge.home import data_folder
     from saltriage.workshop.book import write_book
 
-    count = write_book(folder, rules or data_folder("rules"))
+    count = write_book(folder, _rules(rules))
     typer.echo(f"{count} pages: {folder / 'index.html'}")
 
 

@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from saltriage.cli.app import app
-from saltriage.cli.options import CaseArgument, CaseUnitsOption, RulesOption, Units, knowledge_from
+from saltriage.cli.options import CaseArgument, CaseUnitsOption, RulesOption, Units, case_from, knowledge_from
 
 
 @app.command("water")
@@ -16,11 +16,10 @@ def water_command(
     rules: RulesOption = None,
 ) -> None:
     """Say what the water is, and plan everything that is out of range together, without a diagnosis."""
-    from saltriage.case import load_case
     from saltriage.plans.water_balance import water_balance
 
     knowledge = knowledge_from(rules)
-    loaded = load_case(case, knowledge)
+    loaded = case_from(case, knowledge)
     balance = water_balance(loaded, knowledge)
     if as_json:
         from saltriage.report.water.json_form import water_json

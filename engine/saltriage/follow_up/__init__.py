@@ -4,7 +4,8 @@ What did not answer as promised becomes evidence, and weighed doses correct the 
 """
 
 from saltriage.follow_up.following import FollowUp, follow_up, open_record, opened
-from saltriage.follow_up.record import Entry, Promise, Record, Verdict, load_record, record_text, save_record
+from saltriage.follow_up.record import Entry, Promise, Record, Verdict, record_text, save_record
+from saltriage.follow_up.renaming import load_record
 from saltriage.follow_up.volume import VolumeEstimate, estimate_volume
 
 __all__ = [

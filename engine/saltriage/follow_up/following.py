@@ -1,6 +1,6 @@
 """One follow-up: what was promised against what is seen, the volume corrected, the causes ranked anew."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -23,6 +23,7 @@ from saltriage.follow_up.record import (
     VolumeNow,
     save_record,
 )
+from saltriage.follow_up.renaming import Renaming
 from saltriage.follow_up.verdicts import Reached, verdict_on
 from saltriage.follow_up.volume import USUAL_ERROR, VolumeEstimate, estimate_volume
 from saltriage.knowledge.model import Knowledge
@@ -115,6 +116,10 @@ def follow_up(
     if not readings and not symptoms:
         raise UsageRefused("nothing new was told; give readings or answers, for example --readings salt=3100mg/L")
     elapsed = _hours_between(last.when, when)
+    renaming = Renaming(knowledge, dict.fromkeys(record.notes))
+    readings = {renaming.id("reading", key): entry for key, entry in readings.items()}
+    symptoms = {renaming.id("symptom", key): answer for key, answer in symptoms.items()}
+    did = None if did is None else {renaming.id("action", key): amount for key, amount in did.items()}
     done, assumed = _done(last, did, readings, knowledge)
     believed = _believed(record)
     data = _case_data(record.case, last, done, readings, symptoms, knowledge)
@@ -129,7 +134,9 @@ def follow_up(
     )  # fmt: skip
     promised = {promise.action: promise for promise in last.promises}
     verdicts = tuple(verdict_on(promised[action], amount, reached) for action, amount in done.items())
+    told = {**data["symptoms"], **data["readings"]}
     _add_evidence(data, verdicts, promised, done, reached, elapsed)
+    _leave_out_unknown(data, told, knowledge)
     draft = Entry(when, current, dict(first.symptoms), (), (), done, verdicts)
     volume = _estimate(record, (*record.entries, draft))
     if volume is not None and volume.from_doses:
@@ -141,7 +148,7 @@ def follow_up(
     rest = rest_of(done, promised, found, examined)
     entry = _entry(when, examined, found, done, verdicts, volume, told)
     entry = replace(entry, promises=(*(promise for promise, _, _ in rest), *entry.promises))
-    open_complaints = _open_complaints(record, examined)
+    open_complaints = _open_complaints(record, examined, knowledge)
     lacking = any(below for _, _, below in rest)
     closed = not lacking and _closes(verdicts, open_complaints, found)
     new = Record(
@@ -162,9 +169,9 @@ def follow_up(
         closed=closed,
         rest=tuple((promise.title, advice) for promise, advice, _ in rest),
         trouble=_is_trouble(verdicts, examined, knowledge),
-        still_there=tuple(knowledge.symptoms[key].title for key in open_complaints if key in knowledge.symptoms),
+        still_there=tuple(knowledge.symptoms[key].title for key in open_complaints),
         forecast=forecast,
-        assumptions=assumed,
+        assumptions=(*renaming.notes, *assumed),
     )
 
 
@@ -247,7 +254,8 @@ def _measured_behind(symptom: str, knowledge: Knowledge) -> set[str]:
     for reading in condition.references().readings:
         calculator = CALCULATORS.get(knowledge.readings[reading].computed)
         found |= set(calculator.needs) if calculator is not None else {reading}
-    return {reading for reading in found if knowledge.readings[reading].role in ("measured", "shown")}
+    rules = (knowledge.readings.get(reading) for reading in found)
+    return {rule.id for rule in rules if rule is not None and rule.role in ("measured", "shown")}
 
 
 def _add_evidence(
@@ -268,6 +276,12 @@ def _add_evidence(
             _salt_evidence(data, verdict, expected, reached, elapsed_h)
         elif promise.raises == "free-chlorine" and verdict.share < VANISHED:
             data["symptoms"]["hand-dose-vanishes"] = "yes"
+
+
+def _leave_out_unknown(data: dict[str, Any], told: Collection[str], knowledge: Knowledge) -> None:
+    """Take evidence out again that the rules have no symptom or reading for; what was told is refused elsewhere."""
+    for section, known in (("symptoms", knowledge.symptoms), ("readings", knowledge.readings)):
+        data[section] = {key: entry for key, entry in data[section].items() if key in known or key in told}
 
 
 def _salt_evidence(data: dict[str, Any], verdict: Verdict, expected: float, reached: Reached, elapsed_h: float) -> None:
@@ -345,10 +359,10 @@ def _is_trouble(verdicts: tuple[Verdict, ...], examined: Explained, knowledge: K
     return any(knowledge.symptoms[key].kind != "history" for key in present)
 
 
-def _open_complaints(record: Record, examined: Explained) -> list[str]:
-    """Complaints that are not known to be gone."""
+def _open_complaints(record: Record, examined: Explained, knowledge: Knowledge) -> list[str]:
+    """Complaints that are not known to be gone; one that the rules no longer know would keep a case open for ever."""
     symptoms = examined.found.facts.symptoms
-    return [key for key in record.complaints if symptoms.get(key) is not False]
+    return [key for key in record.complaints if key in knowledge.symptoms and symptoms.get(key) is not False]
 
 
 def _closes(verdicts: tuple[Verdict, ...], complaints: list[str], found: Diagnosis) -> bool:

@@ -12,7 +12,7 @@ from saltriage.knowledge.whole_file import write_whole
 from saltriage.result import Wording
 
 __all__ = [
-    "Entry", "HistoryReading", "LikelyCause", "Promise", "Record", "Verdict", "VolumeNow", "load_record",
+    "Entry", "HistoryReading", "LikelyCause", "Promise", "Record", "Verdict", "VolumeNow", "read_record",
     "record_text", "save_record",
 ]  # fmt: skip
 
@@ -111,6 +111,7 @@ class Record:
 
     Args: case: as it stands now.    stated_volume: (litres, half width) as first told, None where it never was.
     status: open | closed.    complaints: symptoms that the caller complained of at first.
+    notes: what became of ids in it that the rules no longer use; not kept in the file.
     """
 
     case: Case
@@ -118,6 +119,7 @@ class Record:
     complaints: tuple[str, ...]
     stated_volume: tuple[float, float] | None
     entries: tuple[Entry, ...]
+    notes: tuple[str, ...] = ()
 
 
 def record_text(record: Record) -> str:
@@ -138,8 +140,8 @@ def save_record(record: Record, path: Path) -> None:
     write_whole(path, record_text(record).encode())
 
 
-def load_record(path: Path, knowledge: Knowledge) -> Record:
-    """The record in a file.
+def read_record(path: Path, knowledge: Knowledge) -> Record:
+    """The record in a file, under the ids that it was written with.
 
     Raises: UsageRefused: no such file, or not a record.    CaseRefused: its case does not fit the rules any more.
     """

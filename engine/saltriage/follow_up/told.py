@@ -7,6 +7,7 @@ from pathlib import Path
 from saltriage.case import case_to_data, load_case
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.model import Knowledge
+from saltriage.knowledge.retired import asked_kind
 
 __all__ = ["told_actions", "told_facts"]
 
@@ -25,13 +26,14 @@ def told_facts(words: Iterable[str], knowledge: Knowledge) -> tuple[dict[str, ob
     for word in words:
         key, equals, value = word.partition("=")
         key, value = key.strip(), value.strip()
-        if not equals or key not in {**knowledge.readings, **knowledge.symptoms}:
+        kind = asked_kind(key, knowledge)
+        if not equals or not kind:
             if equals and not Path(word).exists():
                 raise UsageRefused(f"{key!r} is neither a reading nor a symptom, and {word!r} is no file")
             data = case_to_data(load_case(Path(word), knowledge))
             readings |= data.get("readings", {})
             answers |= data.get("symptoms", {})
-        elif key in knowledge.symptoms:
+        elif kind == "symptom":
             if value not in _ANSWERS:
                 raise UsageRefused(f"{key}={value}: answer {', '.join(_ANSWERS)}")
             answers[key] = value

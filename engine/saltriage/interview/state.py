@@ -13,6 +13,7 @@ from saltriage.guard import danger_look
 from saltriage.interview.question import Question, asked_again
 from saltriage.interview.standing import Standing, standing_of
 from saltriage.knowledge.model import Knowledge
+from saltriage.knowledge.retired import asked_kind
 from saltriage.pool.units import System
 
 __all__ = ["Interview", "LeaderChange", "Step"]
@@ -104,13 +105,14 @@ class Interview:
         case, skipped = self.case, set(self.skipped)
         for key, answer in said.items():
             word = answer.strip().casefold() if isinstance(answer, str) else answer
-            if key not in self.knowledge.symptoms and key not in self.knowledge.readings:
+            kind = asked_kind(key, self.knowledge)
+            if not kind:
                 raise CaseRefused([Refusal(key, "an unknown id", "the id of a symptom or a reading")])
-            if word == SKIPPED or (word == "unknown" and key in self.knowledge.readings):
+            if word == SKIPPED or (word == "unknown" and kind == "reading"):
                 skipped.add(key)
                 continue
             skipped.discard(key)
-            change = case.with_symptom if key in self.knowledge.symptoms else case.with_reading
+            change = case.with_symptom if kind == "symptom" else case.with_reading
             case = change(key, answer, self.knowledge)
         return case, frozenset(skipped)
 

@@ -37,7 +37,7 @@ def load_knowledge(folder: Path | str | None = None) -> Knowledge:
             f"{reason.filename or rules}: {reason.strerror or 'cannot be read'}; name a folder of rules"
         ) from None
     kept = bundle_file(rules)
-    for path in (shipped_bundle() if folder is None else None, kept):
+    for path in (shipped_bundle() if rules == data_folder("rules") else None, kept):
         bundle = read_bundle(path, contents.whole) if path else None
         if bundle:
             return knowledge_from_files(bundle.data, bundle.fingerprint)

@@ -76,7 +76,7 @@ def _followed(rule: RuleFile, link: Link, base: Base, known: dict[str, list[str]
         return
     for kind in link.kinds:
         data = base.data(kind, link.id)
-        if data and data.get("status") == "retired" and rule.data.get("status") != "retired" and rule.kind != "case":
+        if data and data.get("status") == "retired" and rule.data.get("status") != "retired":
             mend = f'Use "{data["replaced-by"]}" in its place.' if "replaced-by" in data else "Take it out."
             yield rule.finding("R043", link.path, f'The {kind} "{link.id}" is retired.', mend, at_key=link.at_key)
 

@@ -21,7 +21,7 @@ def findings(base: Base) -> Iterator[Finding]:
     singles = [rule for kind in SINGLE.values() for rule in base.of(kind).values()]
     cases = list(base.all_cases())
     for rule in [*base.all_kept(), *singles, *cases]:
-        yield from _form(rule)
+        yield from _form(rule, base)
     invented = {
         id for file in base.sound("sources") for id, source in file.data.items() if source["kind"] == "invented"
     }
@@ -44,7 +44,7 @@ def findings(base: Base) -> Iterator[Finding]:
     yield from _circles(base)
 
 
-def _form(rule: RuleFile) -> Iterator[Finding]:
+def _form(rule: RuleFile, base: Base) -> Iterator[Finding]:
     if rule.document is None or rule.file.endswith(".json"):
         return
     wanted = f"# yaml-language-server: $schema={'../' * _depth(rule)}schemas/{rule.kind}.schema.json"
@@ -57,11 +57,11 @@ def _form(rule: RuleFile) -> Iterator[Finding]:
         )
         yield replace(found, edit=schema_line(wanted, rule.document))
     if rule.kind != "sources":
-        yield from _order(rule, rule.document)
+        yield from _order(rule, rule.document, base)
 
 
-def _order(rule: RuleFile, document: Document) -> Iterator[Finding]:
-    order = [key for key in key_order(rule.kind) if key in rule.data]
+def _order(rule: RuleFile, document: Document, base: Base) -> Iterator[Finding]:
+    order = [key for key in key_order(rule.kind, base.schemas) if key in rule.data]
     for key, expected in zip(rule.data, order, strict=True):
         if key != expected:
             mend = words_allowed("Order", order, 40)
@@ -91,8 +91,19 @@ def _names(rule: RuleFile, base: Base) -> Iterator[Finding]:
         yield rule.finding(
             "R036", ("id",), f'"{rule.id}" is also the id of a symptom.', "Give one of them another id and file name."
         )
-    if rule.data.get("replaced-by") == rule.id:
-        yield rule.finding("R054", ("replaced-by",), "The rule replaces itself.", "Name another rule.")
+    if "replaced-by" in rule.data and rule.id in (ring := _successors(rule, base)):
+        told = f" in the end: {' -> '.join([rule.id, *ring])}" if len(ring) > 1 else ""
+        yield rule.finding("R054", ("replaced-by",), f"The rule replaces itself{told}.", "Name another rule.")
+
+
+def _successors(rule: RuleFile, base: Base) -> list[str]:
+    """The rules that took its place, one after the other, up to the last or to one that comes again."""
+    found: list[str] = []
+    data: dict[str, Any] | None = rule.data
+    while data and (now := data.get("replaced-by")) and now not in found:
+        found.append(now)
+        data = base.data(rule.kind, now)
+    return found
 
 
 def _id_as_file_name(rule: RuleFile, key: str, mend: str) -> Finding:

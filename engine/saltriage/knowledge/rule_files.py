@@ -12,6 +12,7 @@ from typing import Any
 from saltriage.knowledge.bundle import bundle_file, contents_of, read_bundle
 from saltriage.knowledge.edits import in_quotes
 from saltriage.knowledge.findings import Finding, NotReadable, finding_at
+from saltriage.knowledge.home import schemas_beside
 from saltriage.knowledge.places import Document, Path, Place
 from saltriage.knowledge.schema_check import schema_findings
 from saltriage.knowledge.schemas import FOLDERS
@@ -71,6 +72,7 @@ class Base:
         others: cases beside them, published and demo ones, by path below the folder of cases.
         calculators: names of registered calculators; None where they are not known.
         findings: found while reading.
+        schemas: folder of the schemas that the files are held against; those that came with the program if None.
     """
 
     rules: dict[str, dict[str, RuleFile]] = field(default_factory=dict)
@@ -78,6 +80,7 @@ class Base:
     others: dict[str, RuleFile] = field(default_factory=dict)
     calculators: frozenset[str] | None = None
     findings: list[Finding] = field(default_factory=list)
+    schemas: FilePath | None = None
 
     def of(self, kind: str) -> dict[str, RuleFile]:
         """Files of a kind by id."""
@@ -139,7 +142,7 @@ def read_base(
         only: the one file whose findings are wanted. Other files are taken from the bundle where they have not changed
             since it was written, and of other cases no more than the name is looked at.
     """
-    base = Base(calculators=calculators)
+    base = Base(calculators=calculators, schemas=schemas_beside(folder))
     unchanged = _unchanged(folder) if only else {}
     seen = 0
     for path in rule_paths(folder):
@@ -175,7 +178,7 @@ def _read_cases(cases: FilePath, base: Base, only: FilePath | None) -> None:
         is_wanted = only is None or path.resolve() == only
         case = RuleFile(path.as_posix(), "case", path.stem, area, None, {}, False)
         if is_wanted:
-            case = read_file(path, "case", base.findings, area)
+            case = read_file(path, "case", base.findings, area, base.schemas)
         if folder == REFERENCE:
             _add(case, base.cases, base)
         else:
@@ -202,7 +205,7 @@ def _rule(path: FilePath, folder: FilePath, base: Base, known: dict[str, Any] | 
         kind = SINGLE.get(path.name) if len(parts) == 1 else FOLDERS[parts[0]]
         return RuleFile(path.as_posix(), str(kind), path.stem, parts[1] if len(parts) == 3 else "", None, known, True)
     if len(parts) == 1 and path.name in SINGLE:
-        return read_file(path, SINGLE[path.name], base.findings)
+        return read_file(path, SINGLE[path.name], base.findings, schemas=base.schemas)
     kind = FOLDERS.get(parts[0])
     deep = 3 if kind == "cause" else 2
     if kind is None or path.suffix != ".yaml" or len(parts) != deep:
@@ -213,7 +216,7 @@ def _rule(path: FilePath, folder: FilePath, base: Base, known: dict[str, Any] | 
         base.findings.append(finding_at(code, str(path), Place(1, 1), f"{path.name} does not belong here.", where))
         if code == "R035" or kind is None:
             return None
-    return read_file(path, kind, base.findings, area=parts[1] if len(parts) == 3 else "")
+    return read_file(path, kind, base.findings, parts[1] if len(parts) == 3 else "", base.schemas)
 
 
 def _add(rule: RuleFile, into: dict[str, RuleFile], base: Base) -> None:
@@ -228,7 +231,9 @@ def _add(rule: RuleFile, into: dict[str, RuleFile], base: Base) -> None:
         into[rule.id] = rule
 
 
-def read_file(path: FilePath, kind: str, findings: list[Finding], area: str = "") -> RuleFile:
+def read_file(
+    path: FilePath, kind: str, findings: list[Finding], area: str = "", schemas: FilePath | None = None
+) -> RuleFile:
     """One file, read strictly and checked against the schema of its kind; what is found is added to `findings`."""
     shown = path.as_posix()
     rule = RuleFile(shown, kind, path.stem, area, None, {}, False)
@@ -237,13 +242,13 @@ def read_file(path: FilePath, kind: str, findings: list[Finding], area: str = ""
     except NotReadable as reason:
         findings.append(reason.finding)
         return rule
-    errors = schema_findings(kind, document, shown)
+    errors = schema_findings(kind, document, shown, schemas)
     if kind != "case":  # callers and agents write yes and no; rules are read by editors that take them for truth values
         errors += _quotes_needed(document, shown, {(error.line, error.column) for error in errors})
     findings += errors
     cut = frozenset[str]()
     if errors:
-        document, cut = sound_part(kind, document)
+        document, cut = sound_part(kind, document, schemas)
     data = document.data if isinstance(document.data, dict) else {}
     return RuleFile(shown, kind, path.stem, area, document, data, not errors, cut)
 

@@ -90,10 +90,9 @@ def _own() -> Path:
     return data_folder("schemas")
 
 
-@cache
-def key_order(kind: str) -> tuple[str, ...]:
+def key_order(kind: str, folder: Path | None = None) -> tuple[str, ...]:
     """The fixed order of the top keys of a kind."""
-    return tuple(prepared_schema(kind)["properties"])
+    return tuple(prepared_schema(kind, folder)["properties"])
 
 
 @cache

@@ -10,6 +10,7 @@ places are those of the whole file.
 """
 
 from dataclasses import replace
+from pathlib import Path as FilePath
 from typing import Any
 
 from saltriage.knowledge.places import Document, Path
@@ -18,7 +19,7 @@ from saltriage.knowledge.schemas import validator
 __all__ = ["sound_part"]
 
 
-def sound_part(kind: str, document: Document) -> tuple[Document, frozenset[str]]:
+def sound_part(kind: str, document: Document, schemas: FilePath | None = None) -> tuple[Document, frozenset[str]]:
     """The part of a document that follows the schema of its kind, and the keys at the top that lost something.
 
     A key that is missing at the top counts as one that lost something.
@@ -28,7 +29,7 @@ def sound_part(kind: str, document: Document) -> tuple[Document, frozenset[str]]
         return replace(document, data={}), frozenset()
     while True:
         wrong = set[Path]()
-        for error in validator(kind).iter_errors(part.data):
+        for error in validator(kind, schemas).iter_errors(part.data):
             path = tuple(error.absolute_path)
             if error.validator == "additionalProperties":
                 wrong |= {(*path, key) for key in error.instance if key not in error.schema.get("properties", {})}

@@ -7,6 +7,7 @@ from typing import Any
 from saltriage.case.contexts import EQUIPMENT_CONTEXTS, POOL_CONTEXTS
 from saltriage.errors import QuantityRefused, Refusal
 from saltriage.knowledge.model import Knowledge, ReadingRule
+from saltriage.knowledge.retired import asked_kind
 from saltriage.pool.unit_table import UNITS
 from saltriage.pool.units import System, find_unit
 from saltriage.web.walk import Walk, case_path, entry_at
@@ -166,7 +167,7 @@ def taken(walk: Walk, knowledge: Knowledge, typed: Mapping[str, str]) -> Walk:
     """The walk with every field of a form that was sent; what is not a known field is left aside."""
     for key, value in typed.items():
         kind, _, rest = key.partition(".")
-        if kind == "s" and rest in knowledge.symptoms and value in ("yes", "no", "unknown", ""):
+        if kind == "s" and asked_kind(rest, knowledge) == "symptom" and value in ("yes", "no", "unknown", ""):
             walk = walk.answered(rest, value)
         elif kind == "c" and rest in FACTS:
             walk = walk.with_entry(case_path(rest), value)

@@ -12,6 +12,7 @@ from saltriage.interview import Ending, Question, Standing
 from saltriage.interview.complaints import common_complaints
 from saltriage.interview.question import asked_again
 from saltriage.knowledge.model import Knowledge, Symptom
+from saltriage.knowledge.retired import asked_kind
 from saltriage.report.diagnosis.html_view import DiagnosisView
 from saltriage.report.shared.words import percent
 from saltriage.web import engine, fields
@@ -110,10 +111,11 @@ def _answered(walk: Walk, form: Mapping[str, str], knowledge: Knowledge) -> Walk
     if not asked or not answer:
         return walk
     for each in asked.split("+"):
-        if each in knowledge.symptoms:
+        kind = asked_kind(each, knowledge)  # also of a question that was retired while its page was open
+        if kind == "symptom":
             said = form.get(f"s.{each}", "yes" if answer == each else answer)
             walk = walk.answered(each, said if said in ("yes", "no") else "unknown")
-        elif each in knowledge.readings and (answer == "unknown" or not form.get(f"r.{each}.value", "").strip()):
+        elif kind == "reading" and (answer == "unknown" or not form.get(f"r.{each}.value", "").strip()):
             walk = walk.skipping(each)
         elif each in knowledge.readings:
             walk = fields.taken(walk, knowledge, {key: text for key, text in form.items() if key.startswith("r.")})

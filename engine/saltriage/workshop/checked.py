@@ -13,14 +13,14 @@ from pathlib import Path
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.checking import findings_of
 from saltriage.knowledge.findings import Finding, finding_at, in_order
-from saltriage.knowledge.home import data_folder
+from saltriage.knowledge.home import Tree, chosen_tree
 from saltriage.knowledge.places import Place
 from saltriage.knowledge.rule_files import Base, case_paths, read_base, rule_paths
 from saltriage.workshop.case_refusals import refused_cases
 from saltriage.workshop.editor_ids import stale_ids
 from saltriage.workshop.versions import version_findings
 
-__all__ = ["Checked", "calculators", "check_rules", "nearby"]
+__all__ = ["Checked", "calculators", "check_rules", "nearby", "tree_to_check"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ def check_rules(
 
     Args:
         paths: files or folders to report on; empty means all. A folder with knowledge.yaml in it is taken for `rules`.
-        rules: folder of the rules; the project's own if not given.    cases: False leaves cases out.
+        rules: folder of the rules; see `chosen_tree` if not given.    cases: False leaves cases out.
         known: names of calculators; the engine's own if not given.
 
     Raises: UsageRefused: a path is not there, or is neither a rule nor a case.
@@ -91,11 +91,8 @@ def _checked(paths: Sequence[Path], rules: Path | None, cases: bool, names: froz
     for path in paths:
         if not path.exists():
             raise UsageRefused(f"{path}: there is no such file or folder")
-    homes = [path for path in paths if (path / "knowledge.yaml").is_file()]
-    if len(homes) > 1 or (homes and rules is not None):
-        raise UsageRefused("more than one folder of rules is named; check one at a time")
-    home = nearby(homes[0] if homes else rules if rules is not None else data_folder("rules"))
-    wanted = [] if homes else list(paths)
+    home = nearby(tree_to_check(paths, rules).rules)
+    wanted = [] if _homes(paths) else list(paths)
     if len(wanted) == 1 and wanted[0].is_file():
         return _one_file(wanted[0], home, cases, names)
     told = _cases_beside(home, cases)
@@ -110,6 +107,21 @@ def _checked(paths: Sequence[Path], rules: Path | None, cases: bool, names: froz
             finding_at("R034", where, Place(1, 1), "No rules were found here.", "Name a rule, a case or a folder.")
         )
     return Checked(tuple(file.as_posix() for file in files), tuple(findings))
+
+
+def tree_to_check(paths: Sequence[Path] = (), rules: Path | None = None) -> Tree:
+    """The tree that `check_rules` looks at: a folder of rules among the paths is as good as one named for `rules`.
+
+    Raises: UsageRefused: two are named.
+    """
+    homes = _homes(paths)
+    if len(homes) > 1 or (homes and rules is not None):
+        raise UsageRefused("more than one folder of rules is named; check one at a time")
+    return chosen_tree(homes[0] if homes else rules)
+
+
+def _homes(paths: Sequence[Path]) -> list[Path]:
+    return [path for path in paths if (path / "knowledge.yaml").is_file()]
 
 
 def _one_file(path: Path, home: Path, cases: bool, names: frozenset[str]) -> Checked:

@@ -20,11 +20,10 @@ from saltriage.knowledge.bundle import bundle_file
 from saltriage.knowledge.matching import conditions_of
 from saltriage.knowledge.model import Knowledge
 from saltriage.result import Diagnosis, DoseAdvice
-from saltriage.workshop.lock import lock_of
+from saltriage.workshop.lock import lock_of, wanted_version
 from saltriage.workshop.population import SEED, sampled_callers
 from saltriage.workshop.reference_cases import case_files
 from saltriage.workshop.revisions import state
-from saltriage.workshop.versions import suggested_version
 
 __all__ = ["ASPECTS", "Change", "Comparison", "compare"]
 
@@ -50,7 +49,8 @@ class Change:
 class Comparison:
     """Args:
     old, new: versions of the knowledge.    rules: ``folder/id`` -> added, removed, changed or reworded.
-    cases, callers: how many were compared.    suggested, why: the version that the newer state should have.
+    cases, callers: how many were compared.
+    suggested, why: the version that the newer state should have, as `rules lock` says it there.
     """
 
     old: str
@@ -105,7 +105,7 @@ def _compared(before: Path, after: Path, callers: int, seed: int) -> Comparison:
                 firsts[side][found.case] = found.causes[0].cause if found.causes else ""
         changes += _changes(name or str(source), title, is_case, answers[0], answers[1])
     locks = (lock_of(before / "rules", firsts[0]), lock_of(after / "rules", firsts[1]))
-    suggested, why = suggested_version(*locks)
+    suggested, why = wanted_version(after / "rules", locks[1])
     return Comparison(
         knowledge[0].version, knowledge[1].version, _rules(locks[0].rules, locks[1].rules), len(files), callers,
         tuple(changes), suggested, why,

@@ -18,7 +18,7 @@ from saltriage.workshop.versions import (
     write_lock,
 )
 
-__all__ = ["Release", "lock_of", "release"]
+__all__ = ["Release", "lock_of", "release", "wanted_version"]
 
 _FOLDER_OF = {kind: folder for folder, kind in FOLDERS.items()}
 
@@ -41,20 +41,29 @@ def lock_of(rules: Path, firsts: Mapping[str, str]) -> Lock:
     return Lock(about["version"], meaning_hash(about["scales"]), kept, dict(firsts))
 
 
-def release(rules: Path, write: bool) -> Release:
+def wanted_version(rules: Path, now: Lock) -> tuple[str, str]:
+    """The version that the knowledge should have, and why: always as against the last release, which the lock holds.
+
+    Args: now: the lock as it would be written.
+    """
+    released = read_lock(rules)
+    return suggested_version(released, now) if released else (now.knowledge, "the first release")
+
+
+def release(rules: Path, write: bool, anew: bool = False) -> Release:
     """Hold the rules against the last release, and write the lock if asked to and the versions are as they should be.
 
+    Args: anew: forget the last release, which nobody has seen yet, and take the rules as they stand for it.
     Raises: KnowledgeRefused: a changed meaning whose version has not risen, or any other error of the rules.
     """
     from saltriage.workshop.first_causes import first_causes
 
     base = read_base(rules, None)
-    found = in_order([*base.findings, *version_findings(base, rules)])
+    found = in_order([*base.findings, *(() if anew else version_findings(base, rules))])
     if any(finding.severity == "error" for finding in found):
         raise KnowledgeRefused([finding for finding in found if finding.severity == "error"])
     now = lock_of(rules, first_causes(rules))
-    released = read_lock(rules)
-    wanted, why = suggested_version(released, now) if released else (now.knowledge, "the first release")
+    wanted, why = (now.knowledge, "taken anew") if anew else wanted_version(rules, now)
     fits = _numbers(now.knowledge) >= _numbers(wanted)
     if write and fits:
         write_lock(rules, now)

@@ -13,6 +13,7 @@ from saltriage.errors import UsageRefused
 __all__ = ["changed_files", "history", "state"]
 
 _PARTS = ("rules", "cases")
+_TREE = (*_PARTS, "schemas")  # rules are held against the schemas of their own time
 
 
 def changed_files(revision: str, checkout: Path) -> list[Path]:
@@ -38,7 +39,7 @@ def history(file: Path) -> tuple[str, ...]:
 
 @contextmanager
 def state(name: str, checkout: Path) -> Iterator[Path]:
-    """A folder that holds rules/ (and cases/, where there are any): the named folder, or a revision unpacked.
+    """A folder that holds rules/, and cases/ and schemas/ where there are any: the one named, or a revision unpacked.
 
     Raises: UsageRefused: neither a folder of rules nor a revision has that name.
     """
@@ -48,7 +49,11 @@ def state(name: str, checkout: Path) -> Iterator[Path]:
         return
     if folder.is_dir():
         raise UsageRefused(f"{name}: the folder holds no rules/knowledge.yaml")
-    archive = _git(checkout, "archive", "--format=tar", _known(name, checkout), *_PARTS)
+    revision = _known(name, checkout)
+    there = _git(checkout, "ls-tree", "--name-only", "-z", revision, "--", *_TREE).decode().split("\0")
+    if "rules" not in there:
+        raise UsageRefused(f"{name}: the revision holds no rules/")
+    archive = _git(checkout, "archive", "--format=tar", revision, *filter(None, there))
     with TemporaryDirectory(prefix="saltriage-") as place:
         with tarfile.open(fileobj=BytesIO(archive)) as packed:
             packed.extractall(place, filter="data")

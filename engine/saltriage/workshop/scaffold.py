@@ -14,6 +14,7 @@ from typing import Any
 
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.findings import NotReadable, nearest
+from saltriage.knowledge.home import schemas_beside
 from saltriage.knowledge.schemas import FOLDERS, prepared_schema
 from saltriage.knowledge.strict_yaml import read_yaml
 
@@ -44,20 +45,27 @@ class Scaffold:
     case_text: str
 
 
-def areas() -> tuple[str, ...]:
+def areas(rules: Path) -> tuple[str, ...]:
     """Areas that a cause may have."""
-    return words_of("cause", "area")
+    return words_of("cause", "area", rules)
 
 
-def words_of(kind: str, field: str) -> tuple[str, ...]:
+def words_of(kind: str, field: str, rules: Path) -> tuple[str, ...]:
     """The words a field allows; empty where it is no word."""
-    return tuple(prepared_schema(kind)["properties"].get(field, {}).get("enum", ()))
+    return tuple(_schema(kind, rules)["properties"].get(field, {}).get("enum", ()))
 
 
-def fields_of(kind: str) -> tuple[str, ...]:
+def fields_of(kind: str, rules: Path) -> tuple[str, ...]:
     """Obligatory fields of a kind that are one of a few words, beside the status: those worth asking for."""
-    schema = prepared_schema(kind)
-    return tuple(name for name in schema["required"] if name != "status" and words_of(kind, name))
+    schema = _schema(kind, rules)
+    return tuple(name for name in schema["required"] if name != "status" and words_of(kind, name, rules))
+
+
+def _schema(kind: str, rules: Path) -> Mapping[str, Any]:
+    """The schema of a kind. Raises: UsageRefused: there is no such kind."""
+    if kind not in _FOLDER_OF:
+        raise UsageRefused(f"{kind}: no kind of rule. {nearest(kind, _FOLDER_OF)}Kinds are {', '.join(_FOLDER_OF)}.")
+    return prepared_schema(kind, schemas_beside(rules))
 
 
 def scaffold(kind: str, id: str, given: Mapping[str, str], rules: Path, case: str = "", today: str = "") -> Scaffold:
@@ -71,19 +79,18 @@ def scaffold(kind: str, id: str, given: Mapping[str, str], rules: Path, case: st
 
     Raises: UsageRefused: unknown kind, field or area; an id that is taken or of another form.
     """
-    if kind not in _FOLDER_OF:
-        raise UsageRefused(f"{kind}: no kind of rule. {nearest(kind, _FOLDER_OF)}Kinds are {', '.join(_FOLDER_OF)}.")
+    schema = _schema(kind, rules)
     for name in (id, case or "a"):
         if not _ID.fullmatch(name):
             raise UsageRefused(f"{name!r}: ids are lower-case words joined by hyphens, for example salt-too-low")
-    values = {field: _value(field, text, _part(kind, field)) for field, text in given.items()}
+    values = {field: _value(field, text, _part(schema, kind, field)) for field, text in given.items()}
     case_id = case or f"{id}-story"
     values |= {"id": id, "version": 1, "status": "stable"}
     values.setdefault("changed", today or datetime.date.today().isoformat())
     values.setdefault("cases", [case_id])
     area = str(values.get("area", ""))
-    if kind == "cause" and area not in areas():
-        raise UsageRefused(f"area {area!r}: a cause needs one. {nearest(area, areas())}Areas are {', '.join(areas())}.")
+    if kind == "cause" and area not in (known := areas(rules)):
+        raise UsageRefused(f"area {area!r}: a cause needs one. {nearest(area, known)}Areas are {', '.join(known)}.")
     folder = rules / _FOLDER_OF[kind] / area if area else rules / _FOLDER_OF[kind]
     path = folder / f"{id}.yaml"
     story = rules.parent / "cases" / "reference" / (area or _FOLDER_OF[kind]) / f"{case_id}.yaml"
@@ -92,8 +99,8 @@ def scaffold(kind: str, id: str, given: Mapping[str, str], rules: Path, case: st
         raise UsageRefused(f"{there}: is there already; choose another id")
     told = [*(rules.parent / "cases" / "reference").rglob(f"{case_id}.yaml")]
     if told:
-        return Scaffold(path, _rule_text(kind, area, values), told[0], "")
-    return Scaffold(path, _rule_text(kind, area, values), story, _case_text(kind, id, case_id))
+        return Scaffold(path, _rule_text(schema, kind, area, values), told[0], "")
+    return Scaffold(path, _rule_text(schema, kind, area, values), story, _case_text(kind, id, case_id))
 
 
 def write(stub: Scaffold) -> None:
@@ -116,9 +123,8 @@ def _value(field: str, text: str, part: Mapping[str, Any]) -> Any:
     return document.data["v"] if isinstance(document.data, dict) else text
 
 
-def _part(kind: str, path: str) -> Mapping[str, Any]:
+def _part(schema: Mapping[str, Any], kind: str, path: str) -> Mapping[str, Any]:
     """The schema of a field. Raises: UsageRefused: there is no such field."""
-    schema: Mapping[str, Any] = prepared_schema(kind)
     for step in path.split("."):
         allowed = schema.get("properties", {})
         if step not in allowed:
@@ -128,10 +134,10 @@ def _part(kind: str, path: str) -> Mapping[str, Any]:
     return schema
 
 
-def _rule_text(kind: str, area: str, values: Mapping[str, Any]) -> str:
+def _rule_text(schema: Mapping[str, Any], kind: str, area: str, values: Mapping[str, Any]) -> str:
     up = "../../../" if area else "../../"
     lines = [f"# yaml-language-server: $schema={up}schemas/{kind}.schema.json"]
-    lines += _object(prepared_schema(kind), "", values, 0, _USUAL.get(kind, ()))
+    lines += _object(schema, "", values, 0, _USUAL.get(kind, ()))
     return "\n".join(lines) + "\n"
 
 

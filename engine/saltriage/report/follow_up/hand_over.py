@@ -37,6 +37,7 @@ class HandOver:
     """The bundle, ready to be printed.
 
     Args: tried: what was done, with what came of it, oldest first.    whose: the trade it is for.
+    notes: what became of symptoms, readings, causes and actions on record that the rules no longer use.
     """
 
     title: str
@@ -51,6 +52,7 @@ class HandOver:
     photos: tuple[str, ...]
     settings: tuple[ReadingLine, ...]
     foot: str
+    notes: tuple[str, ...] = ()
 
 
 def hand_over_of(diagnosis: Diagnosis, knowledge: Knowledge, record: Record | None = None) -> HandOver:
@@ -77,6 +79,7 @@ def hand_over_of(diagnosis: Diagnosis, knowledge: Knowledge, record: Record | No
         photos=tuple(photos),
         settings=tuple(line for line in diagnosis.readings if line.origin in ("setting", "profile")),
         foot=f"Unit: {diagnosis.profile or 'not named'}. Knowledge {known}",
+        notes=record.notes if record is not None else (),
     )
 
 
@@ -123,6 +126,7 @@ def _lines(bundle: HandOver, units: System) -> Iterator[str]:
     yield from _section("TRIED, AND WHAT CAME OF IT", list(bundle.tried) or ["nothing is on record"])
     yield from _section("MOST LIKELY", [f"{title}, {chance}. {settle}" for title, chance, settle in bundle.causes])
     yield from _section("PHOTOS TO TAKE, POWER OFF AND HANDS DRY", list(bundle.photos))
+    yield from _section("NOTES", list(bundle.notes))
     yield from _wrap(bundle.foot)
 
 

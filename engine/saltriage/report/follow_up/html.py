@@ -28,6 +28,7 @@ def hand_over_html(bundle: HandOver, units: System = "metric") -> str:
         ("Tried, and what came of it", bundle.tried or ("nothing is on record",)),
         ("Most likely", [f"{title}, {chance}. {settle}" for title, chance, settle in bundle.causes]),
         ("Photos to take, power off and hands dry", bundle.photos),
+        ("Notes", bundle.notes),
     )
     template = environment().get_template("hand_over.html.j2")
     return template.render(bundle=bundle, sections=sections, style=_style()) + "\n"
@@ -37,6 +38,8 @@ def history_html(record: Record, knowledge: Knowledge) -> str:
     """Every entry in words, and every reading told more than once as a picture."""
     title = f"History: {record.case.title or record.case.id} ({record.status})"
     parts = [(entry.when.replace("T", " "), _entry_lines(record, place)) for place, entry in enumerate(record.entries)]
+    if record.notes:
+        parts.insert(0, ("Notes", list(record.notes)))
     return _page(title, parts, _pictures(record, knowledge))
 
 

@@ -122,6 +122,8 @@ def history_text(record: Record) -> str:
 def _history(record: Record) -> Iterator[str]:
     yield from _wrap(f"History: {record.case.title or record.case.id} ({record.status})")
     yield "=" * WIDTH
+    for text in record.notes:
+        yield from _wrap(f"Note: {text}")
     for place, entry in enumerate(record.entries):
         before = record.entries[place - 1].promises if place else ()
         yield from _entry(entry, before)
