@@ -78,10 +78,15 @@ class Refusal:
 
 
 class CaseRefused(SaltriageError):
-    """A case that cannot be believed or understood; `refusals` holds every reason found, in file order."""
+    """A case that cannot be believed or understood.
 
-    def __init__(self, refusals: Sequence[Refusal]) -> None:
+    Args: refusals: every reason found, in file order.
+    readable: what could be read all the same (`saltriage.case.Readable`), so that a danger in it is still told.
+    """
+
+    def __init__(self, refusals: Sequence[Refusal], readable: object = None) -> None:
         self.refusals = tuple(refusals)
+        self.readable = readable
         super().__init__("\n".join(str(refusal) for refusal in self.refusals))
 
 

@@ -15,8 +15,9 @@ from saltriage.diagnosis import diagnosis_of
 from saltriage.errors import CaseRefused, SaltriageError
 from saltriage.explain import Explained, explain, explain_together
 from saltriage.find import Found, find
+from saltriage.guard import guard_refused
 from saltriage.knowledge import load_knowledge
-from saltriage.report.diagnosis.json_form import diagnosis_data
+from saltriage.report.diagnosis.json_form import diagnosis_data, plain_data
 
 if TYPE_CHECKING:
     from saltriage.knowledge.model import Knowledge
@@ -84,7 +85,10 @@ def _error(number: int, trouble: Exception) -> bytes:
         title, reasons = "not diagnosed", [str(trouble)]
     else:
         title, reasons = "fault inside saltriage", [f"{type(trouble).__name__}: {trouble}"]
-    return _compact({"line": number, "error": {"title": title, "reasons": reasons}})
+    error: dict[str, Any] = {"line": number, "error": {"title": title, "reasons": reasons}}
+    if isinstance(trouble, CaseRefused) and (dangers := guard_refused(trouble)).standing:
+        error |= {"stops": plain_data(dangers.notices), "orders": plain_data(dangers.order_lines)}
+    return _compact(error)
 
 
 def _compact(data: dict[str, Any]) -> bytes:

@@ -18,6 +18,7 @@ from saltriage.case.expectations import plain_copy
 from saltriage.case.ledger import CaseLedger, Path, nearest
 from saltriage.case.model import Case, Origin, ProductAtHand, Reading, RetiredEntry, Told
 from saltriage.case.numbers import reading_from_entry, takes_over
+from saltriage.case.readable import Readable
 from saltriage.errors import QuantityRefused
 from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.retired import Fate, fate_of
@@ -49,7 +50,7 @@ def case_from_data(
         ledger.refuse((), shortened(data), "a mapping of keys such as symptoms, readings, pool, equipment")
         ledger.raise_all()
     case = _Builder(ledger.mapping(data, (), ""), knowledge, ledger).case(name)
-    ledger.raise_if_any()
+    ledger.raise_if_any(Readable(case, knowledge))
     return case
 
 

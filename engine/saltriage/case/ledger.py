@@ -51,15 +51,15 @@ class CaseLedger:
         """Notes a number or unit that was not understood."""
         self.refuse(path, reason.found, reason.expected, reason.mend)
 
-    def raise_all(self) -> NoReturn:
+    def raise_all(self, readable: object = None) -> NoReturn:
         """Raises what was noted, in file order."""
         in_order = sorted(self._refusals, key=lambda each: each[0])
-        raise CaseRefused([refusal for _, refusal in in_order])
+        raise CaseRefused([refusal for _, refusal in in_order], readable)
 
-    def raise_if_any(self) -> None:
-        """Raises what was noted, if anything was."""
+    def raise_if_any(self, readable: object = None) -> None:
+        """Raises what was noted, if anything was. Args: readable: what could be read all the same."""
         if self._refusals:
-            self.raise_all()
+            self.raise_all(readable)
 
     def mapping(self, value: object, path: Path, expected: str) -> Mapping[str, object]:
         """The value if it is a mapping with text keys, else nothing and a note."""

@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING
 
 from saltriage.case.build import case_from_data
 from saltriage.case.model import Case
+from saltriage.case.readable import scanned
 from saltriage.errors import CaseRefused, Refusal
+from saltriage.knowledge.load import load_knowledge
 from saltriage.knowledge.model import Knowledge
 from saltriage.pool.units import shortened
 
@@ -52,7 +54,8 @@ def load_case_text(text: str | bytes, knowledge: Knowledge | None = None, name: 
         place = f"{found.file}:{found.line}:{found.column}"
         message = shortened(found.message.rstrip("."), 200)[1:-1]
         refusal = Refusal("case file", f"what cannot be read: {message}", _EXPECTED, found.mend, place)
-        raise CaseRefused([refusal]) from None
+        rules = load_knowledge() if knowledge is None else knowledge
+        raise CaseRefused([refusal], scanned(_shown(text), rules)) from None
     try:
         return case_from_data(document.data, knowledge, document if document.values else None, name)
     except CaseRefused:
@@ -64,6 +67,10 @@ def load_case_text(text: str | bytes, knowledge: Knowledge | None = None, name: 
 
 
 _EXPECTED = "a case in YAML or JSON"
+
+
+def _shown(text: str | bytes) -> str:
+    return text if isinstance(text, str) else text.decode("utf-8", "replace")
 
 
 def _read(text: str | bytes, name: str, places: bool) -> "Document":

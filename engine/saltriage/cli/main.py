@@ -8,7 +8,7 @@ from contextlib import suppress
 
 from saltriage.cli import commands  # noqa: F401  registers every command on `app`
 from saltriage.cli.app import OUR_FAULT, REFUSED, STOPPED, ReaderLeft, app
-from saltriage.errors import MatcherFailed, SaltriageError
+from saltriage.errors import CaseRefused, MatcherFailed, SaltriageError
 
 __all__ = ["main"]
 
@@ -32,6 +32,9 @@ def main() -> None:
         sys.exit(0)
     except MatcherFailed as fault:
         _fail(str(fault), OUR_FAULT)
+    except CaseRefused as refused:
+        _tell_dangers(refused)
+        _fail(str(refused), REFUSED)
     except SaltriageError as refusal:
         _fail(str(refusal), REFUSED)
     except OSError as trouble:
@@ -45,6 +48,16 @@ def main() -> None:
             f"Something broke inside saltriage ({type(fault).__name__}: {fault}). Set SALTRIAGE_DEBUG=1 to see where.",
             OUR_FAULT,
         )
+
+
+def _tell_dangers(refused: CaseRefused) -> None:
+    """Whatever is wrong with a case, a danger in it is told, and first; on the error stream, as every refusal is."""
+    from saltriage.guard import guard_refused
+    from saltriage.report.shared.danger_lines import danger_lines
+
+    dangers = guard_refused(refused)
+    for line in danger_lines(dangers.notices, dangers.order_lines, "owner"):
+        print(line, file=sys.stderr)
 
 
 def _silence() -> None:

@@ -3,15 +3,16 @@
 from dataclasses import replace
 
 from saltriage.believe.situation import prepared
-from saltriage.case import Case
+from saltriage.case import Case, Readable
 from saltriage.conditions import ConditionSet, Facts, Matcher, Truth
 from saltriage.conditions.condition import References
 from saltriage.conditions.condition import explain as explain_condition
+from saltriage.errors import CaseRefused
 from saltriage.guard.dangers import Danger, Dangers, dangers_of
 from saltriage.knowledge.kept import of_knowledge
 from saltriage.knowledge.model import Knowledge
 
-__all__ = ["guard"]
+__all__ = ["guard", "guard_refused"]
 
 
 def guard(case: Case, knowledge: Knowledge) -> Dangers:
@@ -29,6 +30,12 @@ def guard(case: Case, knowledge: Knowledge) -> Dangers:
             because = tuple(_because(knowledge, leaf.text) for leaf in leaves if leaf.truth is Truth.TRUE)
             standing.append(Danger(stop, stop.level, because))
     return dangers_of(standing, knowledge)
+
+
+def guard_refused(refused: CaseRefused) -> Dangers:
+    """The dangers in what could be read of a refused case; none where nothing could."""
+    readable = refused.readable
+    return guard(readable.case, readable.knowledge) if isinstance(readable, Readable) else Dangers((), ())
 
 
 def _facts(case: Case, knowledge: Knowledge) -> Facts:

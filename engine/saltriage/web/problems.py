@@ -8,6 +8,8 @@ from typing import Any
 from starlette.responses import Response
 
 from saltriage.errors import CaseRefused, Refusal
+from saltriage.guard import Dangers, guard_refused
+from saltriage.report.diagnosis.json_form import plain_data
 
 __all__ = ["KINDS", "Kind", "Problem", "problem_of", "problem_response"]
 
@@ -38,10 +40,12 @@ KINDS: Mapping[str, Kind] = {
 
 
 class Problem(Exception):
-    """A refusal of one request. Args: kind: key of KINDS. errors: refusals of fields."""
+    """A refusal of one request. Args: kind: key of KINDS. errors: of fields. dangers: that stand all the same."""
 
-    def __init__(self, kind: str, detail: str = "", errors: Sequence[Refusal] = ()) -> None:
-        self.kind, self.detail, self.errors = kind, detail, tuple(errors)
+    def __init__(
+        self, kind: str, detail: str = "", errors: Sequence[Refusal] = (), dangers: Dangers | None = None
+    ) -> None:
+        self.kind, self.detail, self.errors, self.dangers = kind, detail, tuple(errors), dangers
         super().__init__(detail or KINDS[kind].title)
 
 
@@ -51,7 +55,7 @@ def problem_of(refused: CaseRefused, under: str = "") -> Problem:
         Refusal(f"{under}.{each.field}" if under else each.field, each.found, each.expected, each.mend)
         for each in refused.refusals
     ]
-    return Problem("case-refused", f"{len(moved)} field(s) of the case are refused.", moved)
+    return Problem("case-refused", f"{len(moved)} field(s) of the case are refused.", moved, guard_refused(refused))
 
 
 def problem_data(problem: Problem) -> dict[str, Any]:
@@ -63,6 +67,9 @@ def problem_data(problem: Problem) -> dict[str, Any]:
         "status": kind.status,
         "detail": problem.detail or kind.advice,
     }
+    if problem.dangers is not None and problem.dangers.standing:
+        data["stops"] = plain_data(problem.dangers.notices)
+        data["orders"] = plain_data(problem.dangers.order_lines)
     if problem.errors:
         data["errors"] = [
             {
