@@ -36,10 +36,10 @@ def test_a_danger_is_heard_in_questions_conditions_and_doubts(text: str, symptom
 @pytest.mark.parametrize(
     ("text", "symptom"),
     [
-        ("grandma fell in and is not breathing", "person-hurt"),
-        ("a kid is stuck to the main drain", "person-hurt"),
-        ("my hair got caught in the drain", "person-hurt"),
-        ("my son was electrocuted", "person-hurt"),
+        ("grandma fell in and is not breathing", "not-breathing"),
+        ("a kid is stuck to the main drain", "held-by-suction"),
+        ("my hair got caught in the drain", "held-by-suction"),
+        ("my son was electrocuted", "held-by-current"),
         ("there are sparks from the box", "smoke-or-scorch"),
         ("the granules got wet and stink", "chlorine-drum-reacting"),
         ("a cloud came out of the bucket", "chlorine-drum-reacting"),
