@@ -8,13 +8,17 @@ from pathlib import Path
 import pytest
 from rule_edits import change
 
+from saltriage.case import load_case
+from saltriage.conditions import Matcher
 from saltriage.errors import UsageRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import data_folder
+from saltriage.knowledge.matching import conditions_of
 from saltriage.workshop.mutants import KINDS, mutants
 from saltriage.workshop.mutation import MUST_BE_CAUGHT, mutate, rules_of_files, run_mutation
 from saltriage.workshop.mutation_report import mutation_json, mutation_text
 from saltriage.workshop.reference_cases import case_files
+from saltriage.workshop.trials import noticed, trial_of
 
 SEED, SAMPLE = 20261125, 40
 
@@ -75,6 +79,17 @@ def test_guarded_and_unguarded(rules):
     assert [one.rule for one in unguarded.survivors] == ["salt-too-low"]
     assert "NOT NOTICED  removal causes/salt-too-low: removed" in mutation_text(unguarded)
     assert json.loads(mutation_json(unguarded))["survivors"] == 1
+
+
+def test_a_stop_rule_turned_round_is_noticed():
+    """The dangers have a matcher of their own, and a turned condition must reach it."""
+    knowledge = load_knowledge()
+    (path,) = (path for path in case_files(data_folder("cases") / "reference") if path.stem == "danger-gas-told")
+    trial, problem = trial_of(load_case(path, knowledge), knowledge, Matcher(conditions_of(knowledge), prefer="plain"))
+    (turned,) = mutants(knowledge, ("flip",), frozenset({"stop-danger-gas"}))
+
+    assert trial, problem
+    assert noticed(turned, trial, Matcher(conditions_of(turned.knowledge), prefer="plain"))
 
 
 def test_cases_that_fail_already_are_named(rules):

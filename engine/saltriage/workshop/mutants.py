@@ -34,7 +34,8 @@ class Mutant:
 
     Args:
         kind: see KINDS.    rules: attribute of Knowledge, for example ``symptoms``.    rule: id of the rule.
-        what: the change in words.    knowledge: with the change; its fingerprint differs where the network does.
+        what: the change in words.
+        knowledge: with the change; its fingerprint differs where the network or the condition of a stop rule does.
         cases: reference cases that the rule names.    touches: ids of readings, symptoms and causes it can matter to.
     """
 
@@ -144,6 +145,8 @@ def _condition_mutant(
     references = getattr(rule, part).references()
     touches = frozenset({rule.id, *references.readings, *references.symptoms, *references.doubts})
     changed: dict[str, Any] = {rules: left}
+    if rules == "safety":  # the matcher of the dangers is kept by the fingerprint
+        changed["fingerprint"] = f"{knowledge.fingerprint} {rule.id} {what}"
     return Mutant(kind, rules, rule.id, what, replace(knowledge, **changed), rule.cases, touches)
 
 
