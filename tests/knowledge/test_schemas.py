@@ -12,13 +12,14 @@ from saltriage.case.contexts import EQUIPMENT_CONTEXTS, POOL_CONTEXTS
 from saltriage.conditions.nodes import Comparator
 from saltriage.knowledge.findings import NotReadable
 from saltriage.knowledge.home import data_folder
+from saltriage.knowledge.rule_files import SINGLE
 from saltriage.knowledge.schemas import FOLDERS, key_order, prepared_schema, validator
 from saltriage.knowledge.strict_yaml import read_yaml
 from saltriage.pool.units import CANONICAL
 
 SCHEMAS = data_folder("schemas")
 RULE_KINDS = sorted(FOLDERS.values())
-KINDS = [*RULE_KINDS, "knowledge", "sources", "case"]
+KINDS = [*RULE_KINDS, *SINGLE.values(), "case"]
 GOOD = Path(__file__).parent / "good"
 
 
@@ -126,7 +127,7 @@ def test_units_agree_with_the_table_of_units():
 @pytest.mark.parametrize("path", sorted((GOOD / "rules").rglob("*.yaml")), ids=lambda path: path.stem)
 def test_editors_see_the_same_as_the_check(path):
     """With its references followed as an editor does, the schema takes what the prepared one takes."""
-    kind = {"knowledge": "knowledge", "sources": "sources"}.get(path.stem) or FOLDERS[
+    kind = SINGLE.get(path.name) or FOLDERS[
         path.relative_to(GOOD / "rules").parts[0]
     ]
     resources = [(f"{name}.schema.json", Resource(schema(name), DRAFT202012)) for name in (*KINDS, "common")]

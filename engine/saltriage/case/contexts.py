@@ -2,6 +2,9 @@
 
 from collections.abc import Mapping
 
+from saltriage.knowledge import ids
+from saltriage.knowledge.ids import CHEMICALS
+
 __all__ = ["CHEMICALS", "EQUIPMENT_CONTEXTS", "EQUIPMENT_NUMBERS", "POOL_CONTEXTS"]
 
 POOL_CONTEXTS: Mapping[str, tuple[str, ...]] = {
@@ -24,9 +27,5 @@ EQUIPMENT_CONTEXTS: Mapping[str, tuple[str, ...]] = {
 }
 # Settings with a field of their own under equipment; any other setting stands among the readings.
 EQUIPMENT_NUMBERS: tuple[str, ...] = (
-    "rated-output", "cell-age", "hours-per-day", "output-setting", "cold-limit", "clean-filter-pressure",
-)  # fmt: skip
-CHEMICALS: tuple[str, ...] = (
-    "salt", "chlorine", "acid", "bicarbonate", "soda-ash", "cyanuric-acid", "calcium-chloride", "reducer", "borate",
-    "other",
+    ids.RATED_OUTPUT, ids.CELL_AGE, ids.HOURS_PER_DAY, ids.OUTPUT_SETTING, ids.COLD_LIMIT, ids.CLEAN_FILTER_PRESSURE,
 )  # fmt: skip

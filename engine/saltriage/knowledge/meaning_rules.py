@@ -8,7 +8,7 @@ from typing import Any
 from saltriage.knowledge.findings import Finding, finding_at, nearest, words_allowed
 from saltriage.knowledge.meaning_conditions import readings_behind, reads_computed, symptoms_in
 from saltriage.knowledge.places import Place
-from saltriage.knowledge.rule_files import Base, RuleFile
+from saltriage.knowledge.rule_files import SINGLE, Base, RuleFile
 from saltriage.knowledge.schemas import key_order
 
 __all__ = ["findings"]
@@ -17,7 +17,7 @@ _SCHEMA_LINE = re.compile(r"# yaml-language-server: \$schema=(\S+)\s*")
 
 
 def findings(base: Base) -> Iterator[Finding]:
-    singles = [rule for kind in ("knowledge", "sources") for rule in base.of(kind).values()]
+    singles = [rule for kind in SINGLE.values() for rule in base.of(kind).values()]
     cases = list((base.cases or {}).values())
     for rule in [*base.all_sound(), *singles, *cases]:
         yield from _form(rule)
@@ -65,7 +65,7 @@ def _depth(rule: RuleFile) -> int:
     """How many folders up the schemas' parent is."""
     if rule.kind == "case":
         return 2 + len([part for part in rule.area.split("/") if part])
-    return {"knowledge": 1, "sources": 1, "cause": 3}.get(rule.kind, 2)
+    return 1 if rule.kind in SINGLE.values() else 3 if rule.kind == "cause" else 2
 
 
 def _names(rule: RuleFile, base: Base) -> Iterator[Finding]:

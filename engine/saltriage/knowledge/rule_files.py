@@ -17,7 +17,7 @@ from saltriage.knowledge.strict_yaml import read_yaml
 
 __all__ = ["Base", "RuleFile", "read_base", "read_file", "rule_paths"]
 
-SINGLE = {"knowledge.yaml": "knowledge", "sources.yaml": "sources"}
+SINGLE = {f"{kind}.yaml": kind for kind in ("knowledge", "sources", "pictures", "forms", "forecast")}
 LOCK = "versions.lock"  # generated; see saltriage.workshop.versions
 
 
@@ -80,6 +80,11 @@ class Base:
         for kind in FOLDERS.values():
             yield from self.sound(kind)
 
+    def singles(self) -> Iterator[RuleFile]:
+        """The files of which there is one each, that follow their schema; sources.yaml is left out."""
+        for kind in SINGLE.values():
+            yield from (() if kind == "sources" else self.sound(kind))
+
     def data(self, kind: str, id: str) -> dict[str, Any] | None:
         """Data of one rule; None where there is none, or it is not sound."""
         rule = self.of(kind).get(id)
@@ -123,7 +128,7 @@ def read_base(
         base.findings.append(
             finding_at("R034", str(folder), Place(1, 1), message, "Name a folder with knowledge.yaml in it.")
         )
-    for kind in ("knowledge", "sources"):
+    for kind in SINGLE.values():
         if seen and not base.of(kind):
             message = f"{kind}.yaml is missing."
             base.findings.append(

@@ -40,9 +40,9 @@ def calculators() -> frozenset[str]:
     """Names that a computed reading or a dose may use."""
     from saltriage.advise.doses import DOSE_CALCULATORS
     from saltriage.believe.calculators import CALCULATORS
-    from saltriage.believe.situation import TARGET_LIMITS
+    from saltriage.believe.situation import UPPER_TARGET
 
-    return frozenset((*CALCULATORS, *TARGET_LIMITS, *DOSE_CALCULATORS))
+    return frozenset((*CALCULATORS, UPPER_TARGET, *DOSE_CALCULATORS))
 
 
 def nearby(path: Path) -> Path:
