@@ -72,7 +72,7 @@ def test_how_much_of_a_hand_dose_must_be_left_is_in_its_rule(share: float, vanis
         readings={"free-chlorine": {**told, "value": round(0.2 + 0.4 * rise, 2)}},
         symptoms={},
         did={promise.action: ""},
-        when="2027-05-05",
+        when="2027-05-12",
     )
 
     assert vanishes == found.record.case.symptoms.get("hand-dose-vanishes", False)
