@@ -1,6 +1,6 @@
 """Ranges of a forecast: they hold every pool inside them, and own tests narrow them."""
 
-from math import exp
+from math import exp, pi
 
 import pytest
 from hypothesis import given, settings
@@ -96,6 +96,17 @@ def test_the_usual_factors_point_the_right_way() -> None:
     assert FACTORS.demand_per_day(25, bathers_per_day=8, volume_l=40_000).low > FACTORS.demand_per_day(25).low
     assert FACTORS.ph_drift_per_week(150).high > FACTORS.ph_drift_per_week(80).high
     assert FACTORS.output_range(Interval.exact(20), 50).high == 10
+
+
+def test_a_day_takes_less_than_sunlight_at_the_very_surface_would() -> None:
+    """Rates of free chlorine without stabiliser in summer noon sun at the surface, 1/s: Nowell & Hoigne 1992, Water
+    Research 26(5):593-598 (abstract). Deeper water gets less, so they bound what a day may take of a whole pool.
+    """
+    hypochlorous, hypochlorite = 2.0e-4, 1.2e-3
+    a_day = 14 * 3600 * 2 / pi  # seconds of light, as if it were noon
+
+    taken = FACTORS.sun_per_day(0)
+    assert 0.0 < taken.low < taken.high < hypochlorous * a_day < hypochlorite * a_day
 
 
 @pytest.mark.parametrize("cyanuric", [-1, 301])
