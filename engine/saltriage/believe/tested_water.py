@@ -23,11 +23,7 @@ ARGUMENTS: Mapping[str, str] = MappingProxyType(
 )
 """Reading -> argument of Water."""
 FILL_ARGUMENTS: Mapping[str, str] = MappingProxyType(
-    {
-        ids.FILL_CALCIUM_HARDNESS: "calcium_hardness",
-        ids.FILL_TOTAL_ALKALINITY: "total_alkalinity",
-        ids.FILL_SALT: "salt",
-    }
+    {ids.FILL_CALCIUM_HARDNESS: "calcium_hardness", ids.FILL_SALT: "salt"}
 )
 """Reading of the fill water -> argument of Water."""
 

@@ -199,9 +199,9 @@ class _Builder:
             entry, path, "a mapping of low and high, such as {low: '2700 mg/L', high: '3400 mg/L'}"
         )
         self.ledger.known_keys(band, path, ("low", "high"))
-        for end in ("low", "high"):
+        for end, reading in (("low", ids.SALT_BAND_LOW), ("high", ids.SALT_BAND_HIGH)):
             if end in band:
-                self._take(f"salt-band-{end}", band[end], (*path, end))
+                self._take(reading, band[end], (*path, end))
             elif isinstance(entry, Mapping):
                 self.ledger.refuse(path, f"no {end} end", "both ends of the band", f"Give salt-band.{end}.")
 

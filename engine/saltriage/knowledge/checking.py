@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path as FilePath
 
 from saltriage.errors import UsageRefused
-from saltriage.knowledge import meaning_conditions, meaning_links, meaning_rules, meaning_text
+from saltriage.knowledge import meaning_conditions, meaning_links, meaning_rules, meaning_settings, meaning_text
 from saltriage.knowledge.findings import Finding, in_order
 from saltriage.knowledge.home import data_folder
 from saltriage.knowledge.rule_files import Base, read_base
@@ -13,6 +13,7 @@ __all__ = ["check", "check_file", "meaning_findings"]
 
 _MEANING: tuple[Callable[[Base], Iterable[Finding]], ...] = (
     meaning_links.findings, meaning_rules.findings, meaning_conditions.findings, meaning_text.findings,
+    meaning_settings.findings,
 )  # fmt: skip
 
 

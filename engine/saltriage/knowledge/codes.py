@@ -129,6 +129,10 @@ CHECKS = _table(
      "For example a safety note where a stop rule belongs, or a derived symptom that is to be asked."),
     ("R062", "rests-on-demo", "error", "A rule that rests on an invented source",
      "Sources of kind invented are for the demo; advice needs another source."),
+    ("R063", "id-in-program", "error", "An id of a rule in the program",
+     "What the trade knows stands in rules. The program names only the readings that physics needs, in one list."),
+    ("R064", "id-without-rule", "error", "The program names a reading that no rule has",
+     "A reading that physics needs was taken out or called otherwise; write its rule, or take it out of the list."),
     ("R070", "version-not-risen", "error", "A changed meaning under the same version",
      "The version rises by one with every change of meaning since the last release, so that people can tell which rule "
      "gave an answer. Explanations, questions, titles, margins, cases and sources are not meaning."),

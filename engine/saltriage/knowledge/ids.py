@@ -6,7 +6,7 @@ this list against the rules, and every other module of a checkout against this l
 
 from enum import StrEnum
 
-__all__ = ["CHEMICALS", "READINGS", "Occasion"]
+__all__ = ["CHEMICALS", "Occasion"]
 
 # Tested, shown or set: inputs of the water, the cell, the forecast and the dose calculators.
 AMMONIA = "ammonia"
@@ -25,7 +25,6 @@ CYANURIC_ACID_EARLIER = "cyanuric-acid-earlier"
 DISSOLVED_SOLIDS = "dissolved-solids"
 FILL_CALCIUM_HARDNESS = "fill-calcium-hardness"
 FILL_SALT = "fill-salt"
-FILL_TOTAL_ALKALINITY = "fill-total-alkalinity"
 FILTER_PRESSURE = "filter-pressure"
 FLOW_RATE = "flow-rate"
 FREE_CHLORINE = "free-chlorine"
@@ -92,8 +91,6 @@ TEMPERATURE_SHOWN_MINUS_MEASURED = "temperature-shown-minus-measured"
 TURNOVER_HOURS = "turnover-hours"
 VOLTAGE_SHARE = "voltage-share"
 
-READINGS = frozenset(word for name, word in list(globals().items()) if name.isupper() and isinstance(word, str))
-"""Every reading named above."""
 CHEMICALS: tuple[str, ...] = (
     "salt", "chlorine", "acid", "bicarbonate", "soda-ash", "cyanuric-acid", "calcium-chloride", "reducer", "borate",
     "other",

@@ -7,9 +7,10 @@ from pathlib import Path
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.checking import meaning_findings
 from saltriage.knowledge.findings import Finding, finding_at, in_order
-from saltriage.knowledge.home import data_folder
+from saltriage.knowledge.home import data_folder, is_installed
 from saltriage.knowledge.places import Place
 from saltriage.knowledge.rule_files import Base, read_base, rule_paths
+from saltriage.workshop.program_ids import program_findings
 from saltriage.workshop.versions import version_findings
 
 __all__ = ["Checked", "calculators", "check_rules", "nearby"]
@@ -101,7 +102,10 @@ def _one_file(path: Path, home: Path, cases: bool, names: frozenset[str]) -> Che
 
 
 def _findings(base: Base, home: Path) -> list[Finding]:
-    return in_order([*base.findings, *meaning_findings(base), *version_findings(base, home)])
+    found = [*base.findings, *meaning_findings(base), *version_findings(base, home)]
+    if not is_installed() and home.resolve() == data_folder("rules").resolve():
+        found += program_findings(base)
+    return in_order(found)
 
 
 def _reference(home: Path, cases: bool) -> Path | None:
