@@ -127,9 +127,7 @@ def test_units_agree_with_the_table_of_units():
 @pytest.mark.parametrize("path", sorted((GOOD / "rules").rglob("*.yaml")), ids=lambda path: path.stem)
 def test_editors_see_the_same_as_the_check(path):
     """With its references followed as an editor does, the schema takes what the prepared one takes."""
-    kind = SINGLE.get(path.name) or FOLDERS[
-        path.relative_to(GOOD / "rules").parts[0]
-    ]
+    kind = SINGLE.get(path.name) or FOLDERS[path.relative_to(GOOD / "rules").parts[0]]
     resources = [(f"{name}.schema.json", Resource(schema(name), DRAFT202012)) for name in (*KINDS, "common")]
     plain = Draft202012Validator({"$ref": f"{kind}.schema.json"}, registry=Registry().with_resources(resources))
     data = read_yaml(path.read_bytes()).data
