@@ -1,7 +1,6 @@
 """A symptom with its picture and its follow-up is added without Python."""
 
 import shutil
-from pathlib import Path
 
 import pytest
 from rule_edits import change

@@ -151,7 +151,6 @@ def _symptom(data: Data, path: str) -> Symptom:
         derived=_condition(data, "derived", path),
         follow_up=build_settings.answer_after_dose(data.get("follow-up")),
         phrases=tuple(data.get("phrases", ())),
-        means=_some_wording(data.get("means")),
     )
 
 

@@ -60,7 +60,6 @@ class Symptom(Rule):
     derived: Condition | None = None
     follow_up: settings.AnswerAfterDose = settings.NO_ANSWER
     phrases: tuple[str, ...] = ()
-    means: Wording | None = None
 
 
 @dataclass(frozen=True, slots=True)
