@@ -2,8 +2,8 @@
 
 A change of meaning can change what a caller is told to do, so the version of the rule rises with it. Orders (steps of
 actions, what safety notes say) and callers' phrases count as meaning, since no machine can tell a reworded order from
-another one. Explanations, questions, titles and pictures are wording. Margins, tied cases and sources concern maintainers
-only.
+another one.
+Explanations, questions, titles and pictures are wording. Margins, tied cases and sources concern maintainers only.
 """
 
 import hashlib
