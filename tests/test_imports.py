@@ -45,7 +45,7 @@ def _imports(path: Path) -> set[str]:
             found |= {parts[1]} if len(parts) > 1 else {alias.name for alias in node.names}
         elif isinstance(node, ast.Import):
             found |= {alias.name.split(".")[1] for alias in node.names if alias.name.startswith("saltriage.")}
-    return found - {"__version__", "_data"}
+    return found - {"__version__", "_data", "at_first_use"}
 
 
 def _part(path: Path) -> str:

@@ -89,7 +89,7 @@ class DoubtNote:
 class StopNotice:
     """A danger that stands: it comes before everything else.
 
-    Args: level: life, harm or keep-out. sure: told, heard or inferred. words: the caller's own, where it was heard.
+    Args: level: life, harm or unfit. sure: told, heard or inferred. words: the caller's own, where it was heard.
     """
 
     stop: str

@@ -6,6 +6,8 @@ from hypothesis import strategies as st
 
 from saltriage.advise.dose_inputs import Aim, DoseInputs
 from saltriage.advise.doses import DOSE_CALCULATORS, dose
+from saltriage.believe.tested_water import taken_as
+from saltriage.knowledge import load_knowledge
 from saltriage.pool.interval import Interval
 from saltriage.pool.water import find_product
 
@@ -19,6 +21,7 @@ TARGETS = {
     "dissolved-solids": Aim(None, 5000.0),
     "borate": Aim(30.0, 50.0),
 }
+TAKEN = taken_as(load_knowledge())
 POOL = {
     "pool-volume": Interval(45_000.0, 55_000.0),
     "salt": Interval(2200.0, 2600.0),
@@ -52,7 +55,7 @@ STORY = {
 
 
 def _inputs(readings: dict[str, Interval]) -> DoseInputs:
-    return DoseInputs(readings, TARGETS, {})
+    return DoseInputs(readings, TARGETS, {}, TAKEN)
 
 
 def _scaled(readings: dict[str, Interval], factor: float) -> dict[str, Interval]:
@@ -132,7 +135,8 @@ def test_the_label_strength_counts() -> None:
     """14.5 % acid needs 2.35 times the volume of 31.45 % acid: strength times density, handbook densities (memory)."""
     strong, weak = (
         dose(
-            "acid-to-lower-ph", DoseInputs(POOL, TARGETS, {"acid": find_product("hydrochloric_acid_31", percent)})
+            "acid-to-lower-ph",
+            DoseInputs(POOL, TARGETS, {"acid": find_product("hydrochloric_acid_31", percent)}, TAKEN),
         ).middle
         for percent in (31.45, 14.5)
     )

@@ -62,13 +62,13 @@ class SimulatedPool:
     def answers(self) -> dict[str, object]:
         return {"low-salt-warning": "yes" if self.shown < self.warns_below else "no"}
 
-    def call(self, **more: object) -> Record:
-        """The first call, kept in a record."""
+    def call(self, readings: dict[str, object] | None = None, **more: object) -> Record:
+        """The first call, kept in a record. Args: readings: told instead of measured.    more: answers."""
         case = Case.from_data(
             {
                 "case": "simulated",
                 "symptoms": {**self.answers(), **more},
-                "readings": self.readings(),
+                "readings": {**self.readings(), **(readings or {})},
                 "pool": {"volume": f"{self.stated_l / 1000:g} m3", "setting": "outdoor", "surface": "vinyl"},
                 "equipment": {"salt-band": BAND},
             },

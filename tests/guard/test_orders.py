@@ -91,7 +91,7 @@ def test_the_order_of_dangers_does_not_matter(rules: Knowledge, draw: Random) ->
 def test_life_comes_before_harm_and_harm_before_keeping_out(rules: Knowledge) -> None:
     levels = [notice.level for notice in standing(rules.stops, rules).notices]
 
-    assert levels == sorted(levels, key=["life", "harm", "keep-out"].index)
+    assert levels == sorted(levels, key=["life", "harm", "unfit"].index)
 
 
 def test_no_switch_is_touched_where_fuel_gas_is(rules: Knowledge) -> None:

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from saltriage.ask.asking import SETTLED, SURE
 from saltriage.ask.choice import Known, Look, options
 from saltriage.explain.cause_network import CauseNetwork, network_of
 from saltriage.interview.standing import MOST_QUESTIONS
@@ -108,7 +107,8 @@ def interview(
             Ranked(knowledge, network, evidence, network.causes[leader]),
             Known(answers, readings, told=told, asked=questions),
         )
-        ended = chance >= SURE or (chance >= SETTLED and found.settled) or questions >= most
+        costs = knowledge.asking
+        ended = chance >= costs.sure or (chance >= costs.settled and found.settled) or questions >= most
         if ended or not found.own:
             return Call(caller, leader == caller.cause, chance, questions, minutes, leader)
         look = choose(found.own, numbers)

@@ -25,6 +25,13 @@ def released(tmp_path_factory):
     write_lock(rules, lock_of(rules, {}))
     ids_file(rules).parent.mkdir()
     ids_file(rules).write_text(ids_text(read_base(rules, home / "cases")), encoding="utf-8")
+    program = home / "engine" / "saltriage"
+    for name, text in (
+        ("knowledge/ids.py", 'SALT_BAND_LOW = "salt-band-low"'),
+        ("advise/band.py", "BAND = ids.SALT_BAND_LOW"),
+    ):
+        (program / name).parent.mkdir(parents=True)
+        (program / name).write_text(f"{text}\n", encoding="utf-8")
     return rules
 
 
@@ -43,7 +50,7 @@ def test_with_the_good_texts_nothing_is_found(rules):
 def test_the_bad_example_is_found_and_the_good_one_is_not(each, rules):
     """With severity, line, column and a remedy."""
     example = each.example
-    path = rules.parent / example.at if example.at.startswith(("cases/", "schemas/")) else rules / example.at
+    path = rules.parent / example.at if example.at.startswith(("cases/", "schemas/", "engine/")) else rules / example.at
     _make_bad(path, example)
 
     found = [finding for finding in check(rules) if finding.code == each.code]

@@ -7,6 +7,8 @@ import pytest
 
 from saltriage.advise.dose_inputs import Aim, DoseInputs
 from saltriage.advise.doses import dose
+from saltriage.believe.tested_water import taken_as
+from saltriage.knowledge import load_knowledge
 from saltriage.pool.interval import Interval
 from saltriage.pool.water import find_product
 
@@ -60,7 +62,7 @@ def test_bisulfate_lowers_alkalinity_as_in_the_operators_course() -> None:
     targets = {"total-alkalinity": Aim(60.0, 100.0), "ph": Aim(7.2, 7.8)}
     acid = {"acid": find_product("sodium_bisulfate", 93.2)}
 
-    found = dose("acid-to-lower-alkalinity", DoseInputs(readings, targets, acid))
+    found = dose("acid-to-lower-alkalinity", DoseInputs(readings, targets, acid, taken_as(load_knowledge())))
 
     assert found.middle / POUND_G == pytest.approx(63, rel=0.05)
 

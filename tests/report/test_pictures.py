@@ -1,5 +1,6 @@
 """Drawings and charts: sound, named, and pointing at what the rules speak of."""
 
+import json
 import re
 import xml.etree.ElementTree as ElementTree
 from functools import cache
@@ -10,27 +11,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from saltriage.knowledge import Knowledge, load_knowledge
+from saltriage.knowledge.settings import Picture
 from saltriage.pool.water import Water
 from saltriage.report.shared.pictures import (
-    PART_NAMES,
     Strip,
     chance_bar,
     drawing,
     evidence_bar,
-    look_for,
-    part_of,
     pipe,
     saturation_curve,
+    shown,
     strip,
 )
 from saltriage.report.shared.pictures.drawings import _RINGS
-from saltriage.report.shared.pictures.looks import LOOKS
-from saltriage.report.shared.pictures.parts import AREA_PARTS, CAUSE_PARTS
 
 ROOT = Path(__file__).parents[2]
-DRAWINGS = sorted(
-    path.stem for path in (ROOT / "engine" / "saltriage" / "report" / "shared" / "pictures").glob("drawings/*.svg")
-)
+DRAWINGS = sorted(path.stem for path in (ROOT / "engine/saltriage/report/shared/pictures").glob("drawings/*.svg"))
 
 
 @cache
@@ -51,46 +47,58 @@ def test_a_drawing_is_sound_and_says_what_it_shows(name: str) -> None:
         assert not any(key.startswith("on") for key in each.attrib)
 
 
-def test_every_look_leads_to_a_drawing_and_a_part() -> None:
-    for drawn, part in LOOKS.values():
-        assert drawn in DRAWINGS
-        assert part == "" or part in PART_NAMES
+def words_of(name: str) -> list[str]:
+    """The words of a definition that all schemas share."""
+    common = json.loads((ROOT / "schemas" / "common.schema.json").read_text(encoding="utf-8"))
+    words: list[str] = common["$defs"][name]["enum"]
+    return words
 
 
-def test_looks_speak_of_questions_that_there_are() -> None:
-    """Each key is a symptom, a reading, or the word of a look."""
-    asks = [each.ask for each in (*rules().symptoms.values(), *rules().readings.values()) if each.ask]
-    known = {*rules().symptoms, *rules().readings, *(ask.together for ask in asks)}
-
-    assert set(LOOKS) - known == set()
+def test_what_rules_may_call_for_is_drawn() -> None:
+    """Every drawing of the schema ships, every part has its place in the return line, and no other has."""
+    assert sorted(words_of("drawing")) == DRAWINGS
+    assert sorted(_RINGS) == sorted(words_of("part"))
+    assert sorted(words_of("part-or-none")) == sorted([*_RINGS, "none"])
 
 
 def test_the_questions_of_the_plant_have_a_picture() -> None:
     """Where one has to look at the pad, the box, the lid, the plug, the plates, the skimmer, the gauge, a test."""
     seen = ("pad", "box", "pump-lid", "plug", "plates", "skimmer", "gauge", "returns")
+    looks = rules().pictures
     for symptom in rules().symptoms.values():
         if symptom.ask and symptom.ask.together in {f"look-at-the-{word}" for word in seen}:
-            assert look_for(symptom.id, symptom.ask.together) != ("", ""), symptom.id
+            assert shown(looks.look(symptom.ask.picture, symptom.ask.together), looks), symptom.id
 
 
-def test_every_cause_has_its_part_or_none_on_purpose() -> None:
-    """Every area is in the table; causes in the table exist; parts have a name and a place in the drawing."""
-    assert {cause.area for cause in rules().causes.values()} <= set(AREA_PARTS)
-    assert set(CAUSE_PARTS) - set(rules().causes) == set()
-    for cause in rules().causes.values():
-        part = part_of(cause.id, cause.area)
-        assert part == "" or part in PART_NAMES
-    assert set(_RINGS) == set(PART_NAMES)
+def test_a_question_has_its_own_picture_before_that_of_its_place() -> None:
+    """The pump is ringed for the dead pump, the whole pad shown for what has no place of its own."""
+    looks, dead = rules().pictures, rules().symptoms["pump-dead"].ask
+    assert dead is not None
+
+    assert Picture("return-line", "pump") == looks.look(dead.picture, dead.together)
+    assert Picture("return-line") == looks.look(Picture(), dead.together)
+    assert "Marked: pump." in shown(looks.look(dead.picture, dead.together), looks)
+    assert not shown(Picture(), looks)
 
 
-@pytest.mark.parametrize("part", sorted(PART_NAMES))
+def test_a_cause_sits_in_its_own_part_before_that_of_its_area() -> None:
+    """What names no part takes that of its area; none is said with a word, so that it is on purpose."""
+    part = rules().pictures.part
+
+    assert part("", "flow") == "pump"
+    assert part("skimmer", "flow") == "skimmer"
+    assert part("none", "flow") == ""
+    assert part("", "season") == ""
+
+
+@pytest.mark.parametrize("part", sorted(_RINGS))
 def test_a_marked_part_is_ringed_and_named(part: str) -> None:
-    svg = ElementTree.fromstring(pipe(part))
+    svg = ElementTree.fromstring(pipe(part, name := rules().pictures.parts[part]))
 
     rings = [each for each in svg.iter() if each.get("class") == "ring-mark"]
     assert len(rings) == 1
-    assert PART_NAMES[part] in (svg.get("aria-label") or "")
-    assert any(PART_NAMES[part] in (each.text or "") for each in svg.iter())
+    assert name in (svg.get("aria-label") or "")
+    assert any(name in (each.text or "") for each in svg.iter())
 
 
 def test_the_cell_is_the_last_part_before_the_pool() -> None:

@@ -17,8 +17,6 @@ from saltriage.result import AdvisedAction, Expectation, SafetyNote, WithheldAct
 
 __all__ = ["Advice", "advise"]
 
-_ONE_AT_A_TIME = "one-chemical-at-a-time"
-
 
 @dataclass(frozen=True, slots=True)
 class Advice:
@@ -102,7 +100,7 @@ def _notes(knowledge: Knowledge, actions: Iterable[AdvisedAction]) -> tuple[Safe
     for action in actions:
         chemicals += action.adds != "none"
         wanted |= dict.fromkeys(action.safety)
-    if chemicals > 1 and _ONE_AT_A_TIME in knowledge.safety:
-        wanted = {_ONE_AT_A_TIME: None, **wanted}
+    if chemicals > 1 and knowledge.advising.several_chemicals in knowledge.safety:
+        wanted = {knowledge.advising.several_chemicals: None, **wanted}
     notes = (knowledge.safety[key] for key in wanted)
     return tuple(SafetyNote(note.id, note.title, note.hazard, note.say) for note in notes)

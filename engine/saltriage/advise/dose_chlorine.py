@@ -13,6 +13,7 @@ from saltriage.advise.dose_inputs import (
 )
 from saltriage.advise.dose_linear import side_effect_lines
 from saltriage.believe.situation import Aim
+from saltriage.knowledge import ids
 from saltriage.pool.interval import Interval
 from saltriage.pool.water import (
     BREAKPOINT_LIMITS,
@@ -48,8 +49,8 @@ class ChlorineStep:
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
         product, assumed = inputs.product("chlorine")
-        inputs.need("pool-volume")
-        volume = inputs.readings["pool-volume"]
+        inputs.need(ids.POOL_VOLUME)
+        volume = inputs.readings[ids.POOL_VOLUME]
         low, middle, high = (
             dose_for_change(product, "free_chlorine", self.rise_mg_per_l, litres).amount
             for litres in (volume.low, volume.middle, volume.high)
@@ -75,11 +76,11 @@ class Breakpoint:
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
         product, assumed = inputs.product("chlorine")
-        inputs.need("pool-volume")
+        inputs.need(ids.POOL_VOLUME)
         need, line = self._need(inputs)
         if need.high <= 0:
             raise NoDose("no combined chlorine is left to burn off")
-        volume = inputs.readings["pool-volume"]
+        volume = inputs.readings[ids.POOL_VOLUME]
         low, high = (
             dose_for_change(product, "free_chlorine", end, litres).amount
             for end, litres in ((need.low, volume.low), (need.high, volume.high))
@@ -100,14 +101,14 @@ class Breakpoint:
 
     def _need(self, inputs: DoseInputs) -> tuple[Interval, str]:
         """mg/L of chlorine to add, and the line that says why."""
-        if "ammonia" in inputs.readings:
-            nitrogen = inputs.readings["ammonia"]
+        if ids.AMMONIA in inputs.readings:
+            nitrogen = inputs.readings[ids.AMMONIA]
             ends = [breakpoint_dose_for_ammonia(max(0.0, end)).add_mg_per_l for end in (nitrogen.low, nitrogen.high)]
             line = f"ammonia {number(nitrogen.middle)} mg/L as N: 7.6 times by theory, up to 15 times in practice"
-        elif "combined-chlorine" in inputs.readings:
+        elif ids.COMBINED_CHLORINE in inputs.readings:
             combined, free = (
-                inputs.readings["combined-chlorine"],
-                inputs.readings.get("free-chlorine", Interval.exact(0.0)),
+                inputs.readings[ids.COMBINED_CHLORINE],
+                inputs.readings.get(ids.FREE_CHLORINE, Interval.exact(0.0)),
             )
             ends = [
                 breakpoint_dose(max(0.0, combined.low), free.high).add_mg_per_l,
@@ -117,7 +118,7 @@ class Breakpoint:
                 f"combined chlorine {number(combined.middle)} mg/L: half of it by theory, ten times as a rule of thumb"
             )
         else:
-            raise NoDose("a reading is missing", ("total-chlorine",))
+            raise NoDose("a reading is missing", (ids.TOTAL_CHLORINE,))
         return Interval(ends[0].low, max(ends[0].low, ends[1].high)), line
 
 
@@ -128,14 +129,14 @@ class Reduce:
     name: str
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
-        inputs.need("free-chlorine", "pool-volume")
-        target = inputs.aim("free-chlorine")
+        inputs.need(ids.FREE_CHLORINE, ids.POOL_VOLUME)
+        target = inputs.aim(ids.FREE_CHLORINE)
         if target.high is None:
             raise NoDose("the chosen targets set no upper end for free chlorine")
         product, assumed = inputs.product("reducer")
         if product.name not in REDUCERS:
             raise NoDose(f"{product.title} does not take chlorine out")
-        free, volume = inputs.readings["free-chlorine"], inputs.readings["pool-volume"]
+        free, volume = inputs.readings[ids.FREE_CHLORINE], inputs.readings[ids.POOL_VOLUME]
         dose = neutralising_dose(free, target.high, volume.middle, product.name)
         if dose.field_g <= 0:
             raise NoDose("free chlorine is already at or under the target")

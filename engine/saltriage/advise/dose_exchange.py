@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from saltriage.advise.dose_inputs import DoseInputs, NoDose, number
+from saltriage.knowledge import ids
 from saltriage.pool.interval import Interval
 from saltriage.pool.water import drain_and_refill_fraction
 from saltriage.result import DoseAdvice
@@ -30,12 +31,12 @@ class ExchangeDose:
     aim_high: bool = True
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
-        inputs.need(self.reading, "pool-volume")
+        inputs.need(self.reading, ids.POOL_VOLUME)
         target = inputs.aim(self.reading)
         aim = target.high if self.aim_high else target.middle
         if aim is None:
             raise NoDose(f"the chosen targets set no upper end for {self.reading.replace('-', ' ')}")
-        now, volume = inputs.readings[self.reading], inputs.readings["pool-volume"]
+        now, volume = inputs.readings[self.reading], inputs.readings[ids.POOL_VOLUME]
         fill = inputs.readings.get(self.fill, Interval.exact(0.0))
         if now.middle <= aim:
             raise NoDose(f"the reading is already at or under {number(aim)} mg/L")

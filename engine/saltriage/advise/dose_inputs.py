@@ -1,10 +1,11 @@
 """What every dose calculator is given, and the few words and sums they share."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from saltriage.believe import Believed
 from saltriage.believe.situation import Aim
+from saltriage.believe.tested_water import taken_as
 from saltriage.pool.interval import Interval
 from saltriage.pool.water import Product, find_product
 from saltriage.result import DoseAdvice
@@ -46,18 +47,21 @@ class DoseInputs:
         readings: id -> interval, canonical units; withdrawn readings are not among them.
         targets: id -> target range of the chosen profile.
         products: chemical -> product at hand with its strength on the label.
+        taken_as: reading -> what stands in for it where it was not tested.
         assumed: what stands in for the products that the case does not name.
     """
 
     readings: Mapping[str, Interval]
     targets: Mapping[str, Aim]
     products: Mapping[str, Product]
+    taken_as: Mapping[str, float] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, believed: Believed) -> "DoseInputs":
-        """What the calculators need of a case whose readings are believed."""
-        readings, situation = believed.facts.readings, believed.situation
-        return cls(readings, situation.aims(readings), situation.products)
+    def of(cls, believed: Believed, readings: Mapping[str, Interval] | None = None) -> "DoseInputs":
+        """What the calculators need of a case. Args: readings: those to dose by; the believed ones where left out."""
+        situation = believed.situation
+        given = believed.facts.readings if readings is None else readings
+        return cls(given, situation.aims(given), situation.products, taken_as(situation.knowledge))
 
     def product(self, chemical: str) -> tuple[Product, tuple[str, ...]]:
         """The product to dose with, and what that assumes."""

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 
 from saltriage.advise.dose_inputs import Amounts, DoseInputs, NoDose, first_part, number, product_dose
 from saltriage.believe.situation import Aim
+from saltriage.believe.tested_water import ARGUMENTS
+from saltriage.knowledge import ids
 from saltriage.pool.water import Product, dose_for_change
 from saltriage.result import DoseAdvice
 
@@ -29,23 +31,26 @@ class LinearDose:
 
     Args:
         name: of the calculator.    chemical: key of the products.    reading: id of what is raised.
-        quantity: the same in `saltriage.pool.water`.
         aim: gives the aim (`low`) and the limit that must not be passed (`high`), both mg/L.
     """
 
     name: str
     chemical: str
     reading: str
-    quantity: str
     aim: Callable[[DoseInputs, str], Aim] = aim_at_middle
+
+    @property
+    def quantity(self) -> str:
+        """What is raised, as `saltriage.pool.water` calls it."""
+        return ARGUMENTS[self.reading]
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
         product, assumed = inputs.product(self.chemical)
-        inputs.need(self.reading, "pool-volume")
+        inputs.need(self.reading, ids.POOL_VOLUME)
         aim = self.aim(inputs, self.reading)
         if aim.low is None or aim.high is None:
             raise NoDose(f"no aim for {self.reading.replace('-', ' ')}")
-        now, volume = inputs.readings[self.reading], inputs.readings["pool-volume"]
+        now, volume = inputs.readings[self.reading], inputs.readings[ids.POOL_VOLUME]
         gaps = [max(0.0, aim.low - reading) for reading in (now.high, now.middle, now.low)]
         if gaps[1] <= 0:
             raise NoDose(f"the reading is at or above the aim of {number(aim.low)} mg/L")

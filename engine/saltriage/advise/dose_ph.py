@@ -10,30 +10,18 @@ from itertools import product as combinations
 from saltriage.advise.dose_inputs import Amounts, DoseInputs, NoDose, first_part, number, product_dose
 from saltriage.advise.dose_linear import effect_words
 from saltriage.believe.situation import Aim
+from saltriage.believe.tested_water import water_arguments
 from saltriage.errors import Contradiction, OutOfRange
+from saltriage.knowledge import ids
 from saltriage.pool.water import Product, Water, dose_of, dose_to_reach_ph
 from saltriage.result import DoseAdvice
 
 __all__ = ["AlkalinityDown", "PhDose"]
 
-# Stands in for what is not tested; hardly moves an acid dose (chemistry: 0.098-0.103 mmol/L over 500-7,000 mg/L salt).
-_NOT_TESTED = {
-    "calcium-hardness": 250.0,
-    "cyanuric-acid": 0.0,
-    "borate": 0.0,
-    "salt": 3000.0,
-    "water-temperature": 25.0,
-}
-_ARGUMENTS = {
-    "ph": "ph",
-    "total-alkalinity": "total_alkalinity",
-    "calcium-hardness": "calcium_hardness",
-    "cyanuric-acid": "cyanuric_acid",
-    "borate": "borate",
-    "salt": "salt",
-    "water-temperature": "temperature",
-}
-_UNCERTAIN = ("ph", "total-alkalinity", "cyanuric-acid")
+_UNCERTAIN = (ids.PH, ids.TOTAL_ALKALINITY, ids.CYANURIC_ACID)
+# What is not tested hardly moves an acid dose (chemistry: 0.098-0.103 mmol/L over 500-7,000 mg/L salt).
+_STANDS_IN = (ids.CALCIUM_HARDNESS, ids.CYANURIC_ACID, ids.BORATE, ids.SALT, ids.WATER_TEMPERATURE)
+_USED = (ids.PH, ids.TOTAL_ALKALINITY, *_STANDS_IN)
 
 
 def water_now(inputs: DoseInputs) -> Water:
@@ -42,8 +30,9 @@ def water_now(inputs: DoseInputs) -> Water:
 
 
 def _arguments(inputs: DoseInputs) -> dict[str, float]:
-    taken = {key: inputs.readings[key].middle for key in _ARGUMENTS if key in inputs.readings}
-    return {_ARGUMENTS[key]: value for key, value in (_NOT_TESTED | taken).items()}
+    inputs.need(*(key for key in _STANDS_IN if key not in inputs.taken_as))
+    tested = {key: inputs.readings[key].middle for key in _USED if key in inputs.readings}
+    return water_arguments({**{key: inputs.taken_as[key] for key in _STANDS_IN}, **tested})
 
 
 def _corners(inputs: DoseInputs) -> Iterator[Water]:
@@ -52,19 +41,19 @@ def _corners(inputs: DoseInputs) -> Iterator[Water]:
     known = [key for key in _UNCERTAIN if key in inputs.readings and not inputs.readings[key].is_exact]
     for ends in combinations(*((inputs.readings[key].low, inputs.readings[key].high) for key in known)):
         try:
-            yield Water(**(base | {_ARGUMENTS[key]: end for key, end in zip(known, ends, strict=True)}))
+            yield Water(**(base | water_arguments(dict(zip(known, ends, strict=True)))))
         except Contradiction:
             continue
 
 
 def assumed_readings(inputs: DoseInputs) -> tuple[str, ...]:
-    units = {"water-temperature": " °C"}
-    missing = [key for key in _NOT_TESTED if key not in inputs.readings]
+    units = {ids.WATER_TEMPERATURE: " °C"}
+    missing = [key for key in _STANDS_IN if key not in inputs.readings]
     if not missing:
         return ()
     return (
         "not tested, taken as "
-        + ", ".join(f"{key.replace('-', ' ')} {_NOT_TESTED[key]:g}{units.get(key, ' mg/L')}" for key in missing),
+        + ", ".join(f"{key.replace('-', ' ')} {inputs.taken_as[key]:g}{units.get(key, ' mg/L')}" for key in missing),
     )
 
 
@@ -80,15 +69,15 @@ class PhDose:
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
         product, assumed = inputs.product(self.chemical)
-        inputs.need("ph", "total-alkalinity", "pool-volume")
-        target = inputs.aim("ph")
+        inputs.need(ids.PH, ids.TOTAL_ALKALINITY, ids.POOL_VOLUME)
+        target = inputs.aim(ids.PH)
         assert target.middle is not None  # `aim` gives no target without one
         now = water_now(inputs)
         doses = [self._dose(corner, target.middle, product) for corner in _corners(inputs)] or [0.0]
         middle = self._dose(now, target.middle, product)
         if middle <= 0:
             raise NoDose(f"the pH is already at the aim of {target.middle:g}")
-        volume = inputs.readings["pool-volume"]
+        volume = inputs.readings[ids.POOL_VOLUME]
         low = product.amount(min(*doses, middle), volume.low)
         high = product.amount(max(*doses, middle), volume.high)
         whole = product.amount(middle, volume.middle)
@@ -131,11 +120,11 @@ class AlkalinityDown:
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
         product, assumed = inputs.product("acid")
-        inputs.need("ph", "total-alkalinity", "pool-volume")
-        target, ph_target = inputs.aim("total-alkalinity"), inputs.aim("ph")
+        inputs.need(ids.PH, ids.TOTAL_ALKALINITY, ids.POOL_VOLUME)
+        target, ph_target = inputs.aim(ids.TOTAL_ALKALINITY), inputs.aim(ids.PH)
         if target.high is None or ph_target.low is None:
             raise NoDose("the chosen targets leave the upper end of total alkalinity or the lower end of pH open")
-        reading, volume = inputs.readings["total-alkalinity"], inputs.readings["pool-volume"]
+        reading, volume = inputs.readings[ids.TOTAL_ALKALINITY], inputs.readings[ids.POOL_VOLUME]
         per_mmol = -dose_of(product, 1.0, 1.0).side_effects.total_alkalinity
         gaps = [max(0.0, end - target.high) / per_mmol for end in (reading.low, reading.middle, reading.high)]
         if gaps[1] <= 0:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from saltriage.advise.dose_inputs import DoseInputs, NoDose, number
+from saltriage.knowledge import ids
 from saltriage.pool.cell import hours_per_day_range
 from saltriage.pool.interval import Interval
 from saltriage.result import DoseAdvice
@@ -20,8 +21,8 @@ class RunTimeDose:
     name: str
 
     def __call__(self, inputs: DoseInputs) -> DoseAdvice:
-        inputs.need("rated-output", "pool-volume")
-        output, volume = inputs.readings["rated-output"], inputs.readings["pool-volume"]
+        inputs.need(ids.RATED_OUTPUT, ids.POOL_VOLUME)
+        output, volume = inputs.readings[ids.RATED_OUTPUT], inputs.readings[ids.POOL_VOLUME]
         demand, source = self._demand(inputs)
         spread = hours_per_day_range((demand.low, demand.high), (volume.low, volume.high), (output.low, output.high))
         low, high = spread.least.hours_per_day, spread.most.hours_per_day
@@ -47,7 +48,7 @@ class RunTimeDose:
         )
 
     def _demand(self, inputs: DoseInputs) -> tuple[Interval, tuple[str, ...]]:
-        night, day = inputs.readings.get("chlorine-loss-overnight"), inputs.readings.get("chlorine-loss-by-day")
+        night, day = inputs.readings.get(ids.CHLORINE_LOSS_OVERNIGHT), inputs.readings.get(ids.CHLORINE_LOSS_BY_DAY)
         if night is not None and day is not None:
             total = night + day
             return Interval(max(0.0, total.low), max(0.0, total.high)), ()

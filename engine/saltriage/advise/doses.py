@@ -9,25 +9,26 @@ from saltriage.advise.dose_linear import LinearDose
 from saltriage.advise.dose_ph import AlkalinityDown, PhDose
 from saltriage.advise.dose_run_time import RunTimeDose, WeakAcidSoak
 from saltriage.errors import Contradiction, OutOfRange
+from saltriage.knowledge import ids
 from saltriage.result import DoseAdvice
 
 __all__ = ["DOSE_CALCULATORS", "dose"]
 
 _ALL = (
-    LinearDose("salt-to-add", "salt", "salt", "salt"),
-    LinearDose("chlorine-to-add", "chlorine", "free-chlorine", "free_chlorine"),
-    LinearDose("chlorine-to-hold", "chlorine", "free-chlorine", "free_chlorine", aim_to_hold),
-    LinearDose("bicarbonate-to-add", "bicarbonate", "total-alkalinity", "total_alkalinity"),
-    LinearDose("cyanuric-acid-to-add", "cyanuric-acid", "cyanuric-acid", "cyanuric_acid"),
-    LinearDose("calcium-to-add", "calcium-chloride", "calcium-hardness", "calcium_hardness"),
-    LinearDose("borate-to-add", "borate", "borate", "borate"),
+    LinearDose("salt-to-add", "salt", ids.SALT),
+    LinearDose("chlorine-to-add", "chlorine", ids.FREE_CHLORINE),
+    LinearDose("chlorine-to-hold", "chlorine", ids.FREE_CHLORINE, aim_to_hold),
+    LinearDose("bicarbonate-to-add", "bicarbonate", ids.TOTAL_ALKALINITY),
+    LinearDose("cyanuric-acid-to-add", "cyanuric-acid", ids.CYANURIC_ACID),
+    LinearDose("calcium-to-add", "calcium-chloride", ids.CALCIUM_HARDNESS),
+    LinearDose("borate-to-add", "borate", ids.BORATE),
     PhDose("acid-to-lower-ph", "acid"),
     PhDose("soda-ash-to-raise-ph", "soda-ash"),
     AlkalinityDown("acid-to-lower-alkalinity"),
-    ExchangeDose("water-to-replace-for-salt", "salt", "fill-salt", aim_high=False),
-    ExchangeDose("water-to-replace-for-cyanuric-acid", "cyanuric-acid"),
-    ExchangeDose("water-to-replace-for-calcium", "calcium-hardness", "fill-calcium-hardness"),
-    ExchangeDose("water-to-replace-for-solids", "dissolved-solids", "fill-salt"),
+    ExchangeDose("water-to-replace-for-salt", ids.SALT, ids.FILL_SALT, aim_high=False),
+    ExchangeDose("water-to-replace-for-cyanuric-acid", ids.CYANURIC_ACID),
+    ExchangeDose("water-to-replace-for-calcium", ids.CALCIUM_HARDNESS, ids.FILL_CALCIUM_HARDNESS),
+    ExchangeDose("water-to-replace-for-solids", ids.DISSOLVED_SOLIDS, ids.FILL_SALT),
     ChlorineStep("chlorine-step", 1.0),
     Breakpoint("chlorine-to-breakpoint"),
     Reduce("reducer-to-add"),

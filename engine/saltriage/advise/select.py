@@ -23,8 +23,6 @@ ENOUGH_TO_ACT = 0.35
 BESIDES = 0.5  # what has less than this share of the first cause's chance behind it comes later (own judgement)
 UNLIKELY = 0.2  # such causes call for free checks only, and those come after everything else (own judgement)
 ACTS = frozenset({"dose", "repair", "replace"})
-VISIT_MINUTES = 90.0  # a visit by somebody else, as effort; common practice, no source
-RISK_MINUTES = {"none": 0.0, "low": 2.0, "caution": 10.0}  # danger counted as effort; own judgement
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,8 +169,10 @@ def _lift(scores: dict[str, float], in_order: list[str]) -> None:
 
 def effort(knowledge: Knowledge, action: Action) -> float:
     """Minutes, with cost, danger and somebody else's visit counted as minutes."""
-    visit = 0.0 if action.job == "owner" else VISIT_MINUTES
-    return max(1.0, action.minutes) + knowledge.scales.cost_minutes[action.cost] + RISK_MINUTES[action.risk] + visit
+    costs = knowledge.advising
+    visit = 0.0 if action.job == "owner" else costs.visit_minutes
+    money, risk = knowledge.scales.cost_minutes[action.cost], costs.risk_minutes[action.risk]
+    return max(1.0, action.minutes) + money + risk + visit
 
 
 def _rank(one: Candidate, instead: Iterable[str], foremost: float) -> tuple[bool, bool, bool, bool, float, str]:

@@ -8,7 +8,7 @@ from saltriage.conditions.condition import References
 from saltriage.knowledge.kept import of_knowledge
 from saltriage.knowledge.model import Ask, Knowledge
 
-__all__ = ["Askable", "askables", "readings_behind"]
+__all__ = ["Askable", "askables", "measured_behind", "readings_behind"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +54,12 @@ def readings_behind(knowledge: Knowledge) -> dict[str, frozenset[str]]:
         symptom: _readings_of(references, direct, knowledge, frozenset({symptom}))
         for symptom, references in direct.items()
     }
+
+
+def measured_behind(symptom: str, knowledge: Knowledge) -> set[str]:
+    """Readings that a derived symptom rests on and that a doing can move: tests and displays, not settings."""
+    behind = readings_behind(knowledge).get(symptom, frozenset())
+    return {reading for reading in behind if knowledge.readings[reading].role in ("measured", "shown")}
 
 
 def _readings_of(

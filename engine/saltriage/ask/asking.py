@@ -16,13 +16,7 @@ from saltriage.result import AdvisedAction
 
 __all__ = ["Ending", "Questions", "SoFar", "ask"]
 
-# Tuned on callers sampled from the knowledge base (tests/bench/bench_interview.py): asking on beyond these makes the
-# first cause surer, but seldom another one.
-SURE = 0.85
-SETTLED = 0.8
-UNSURE = 0.2  # a cause between this and SURE is worth a further check beside a first one that is sure (own judgement)
 DOSES_READ = 3  # of so many actions the readings are asked for that a dose waits for (own judgement)
-FROM_AFAR = frozenset({"history", "smelt", "felt", "heard"})  # kinds of symptoms told without going near
 
 
 class Ending(StrEnum):
@@ -79,6 +73,7 @@ def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = 
     """What to ask or measure next."""
     found, case = explained.found, explained.found.believed.case
     facts, knowledge = found.facts, explained.knowledge
+    costs = knowledge.asking
     known = Known(
         facts.symptoms,
         frozenset(facts.readings) | frozenset(case.readings),
@@ -98,14 +93,16 @@ def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = 
         later,
         _for_doses(waiting, knowledge, known.skipped),
         ending in (Ending.sure, Ending.settled) or any(_is_needed(action.action, found) for action in waiting),
-        any(UNSURE <= chance < SURE for chance in explained.chances.values()),
+        any(costs.unsure <= chance < costs.sure for chance in explained.chances.values()),
         ending,
     )
 
 
 def _is_from_afar(look: Look, knowledge: Knowledge) -> bool:
     """While a stop rule calls somebody, nobody is sent to the plant or the water."""
-    return all(each.kind == "symptom" and knowledge.symptoms[each.id].kind in FROM_AFAR for each in look.items)
+    return all(
+        each.kind == "symptom" and knowledge.symptoms[each.id].kind in knowledge.kinds.from_afar for each in look.items
+    )
 
 
 def _waiting(advice: Advice) -> tuple[AdvisedAction, ...]:
@@ -126,7 +123,7 @@ def _for_doses(waiting: Sequence[AdvisedAction], knowledge: Knowledge, given_up:
     missing = dict.fromkeys(each for action in waiting if action.dose for each in action.dose.missing)
     rules = (knowledge.readings[each] for each in missing if each in knowledge.readings and each not in given_up)
     wanted = (Askable(rule.id, "reading", (), rule.ask) for rule in rules if rule.ask is not None)
-    return tuple(Look((each,), (), each.ask.minutes, each.ask.risk, 0.0) for each in wanted)
+    return tuple(Look((each,), (), each.ask.minutes, each.ask.risk, 0.0, knowledge.asking) for each in wanted)
 
 
 def _ending(
@@ -139,7 +136,7 @@ def _ending(
         return Ending.technician if later else Ending.nothing_left
     if not any(explained.found.facts.symptoms.values()):
         return None
-    chance = explained.chances.get(explained.leading, 0.0)
-    if chance >= SURE:
+    chance, costs = explained.chances.get(explained.leading, 0.0), explained.knowledge.asking
+    if chance >= costs.sure:
         return Ending.sure
-    return Ending.settled if chance >= SETTLED and settled else None
+    return Ending.settled if chance >= costs.settled and settled else None

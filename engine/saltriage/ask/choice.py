@@ -11,26 +11,11 @@ from typing import Protocol
 from saltriage.ask.askable import Askable, askables, readings_behind
 from saltriage.explain.cause_network import CauseNetwork
 from saltriage.knowledge.model import Knowledge
+from saltriage.knowledge.settings import AskingCosts
 from saltriage.ranking import Evidence
 from saltriage.ranking.outlook import Outlook, outlook
 
 __all__ = ["Known", "Look", "Options", "options", "told_unasked"]
-
-MOST_ITEMS = 7  # a longer list is not listened to (own judgement)
-# One more line of a list: its 13 words take 3.3 s read in silence (238 words a minute: Brysbaert 2019, "How many words
-# do we read per minute?", Journal of Memory and Language 109; from memory) and 5.2 s read aloud (150 a minute: common
-# practice, no source); with a second for the answer 4.3 to 6.2 s.
-MINUTES_AN_ITEM = 0.08
-# Minutes that every question costs beside its own effort: being asked at all, and more with every question before it,
-# because patience wears; so the telling test comes before a fifth list of small things (own judgement, tuned on sampled
-# callers).
-MINUTES_OF_ASKING = 1.0
-MINUTES_A_QUESTION_BEFORE = 0.5
-RISK_MINUTES = {"none": 0.0, "low": 0.5, "caution": 10.0}  # safe looks first (own judgement)
-LEAST_BITS = 0.01  # below this an answer changes no advice (own judgement)
-CHEAP_MINUTES = 5.0  # a question up to this long, without danger, is cheap (own judgement)
-LONGEST_MINUTES = 30.0  # a test that takes longer is for after the call (own judgement)
-LEAST_CHANCE = 0.05  # an answer less likely than this is not waited for (own judgement)
 
 
 class Ranked(Protocol):
@@ -44,9 +29,6 @@ class Ranked(Protocol):
     def evidence(self) -> Evidence: ...
     @property
     def leading(self) -> str: ...
-
-
-_LISTED = ("seen", "heard", "smelt", "felt", "indicated", "history")
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +49,7 @@ class Known:
 class Look:
     """One thing to ask. Args: items: one, or those of a list. minutes: effort. information: expected bits.
 
-    asked: questions before it.
+    costs: what asking costs.    asked: questions before it.
     """
 
     items: tuple[Askable, ...]
@@ -75,6 +57,7 @@ class Look:
     minutes: float
     risk: str
     information: float
+    costs: AskingCosts
     asked: int = 0
 
     @property
@@ -84,8 +67,8 @@ class Look:
     @property
     def worth(self) -> float:
         """Bits a minute, asking and danger counted as minutes."""
-        asking = MINUTES_OF_ASKING + MINUTES_A_QUESTION_BEFORE * self.asked
-        return self.information / (self.minutes + asking + RISK_MINUTES[self.risk])
+        asking = self.costs.minutes_of_asking + self.costs.minutes_a_question_before * self.asked
+        return self.information / (self.minutes + asking + self.costs.risk_minutes[self.risk])
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +85,7 @@ class Options:
 
 def options(ranked: Ranked, known: Known) -> Options:
     """What can be asked now."""
-    knowledge, network = ranked.knowledge, ranked.network
+    knowledge, network, costs = ranked.knowledge, ranked.network, ranked.knowledge.asking
     open_ones = [(each, _settles(each, knowledge, network, known)) for each in askables(knowledge)]
     candidates = [(each, settles) for each, settles in open_ones if settles and _is_open(each, known, knowledge)]
     index = network.symptom_index
@@ -112,13 +95,12 @@ def options(ranked: Ranked, known: Known) -> Options:
         [index[one] for _, settles in candidates for one in settles],
         focus=_focus(network, known),
     )
-    looks = [
-        look for look in _looks(candidates, knowledge, network, view, known.asked) if look.information >= LEAST_BITS
-    ]
+    every = _looks(candidates, knowledge, network, view, known.asked)
+    looks = [look for look in every if look.information >= costs.least_bits]
     looks.sort(key=lambda look: (-look.worth, look.items[0].id))
-    own = tuple(look for look in looks if look.who == "owner" and look.minutes <= LONGEST_MINUTES)
+    own = tuple(look for look in looks if look.who == "owner" and look.minutes <= costs.longest_minutes)
     later = tuple(look for look in looks if look not in own)
-    return Options(own, later, _is_settled(own, network, view, ranked.leading))
+    return Options(own, later, _is_settled(own, network, view, ranked.leading, costs))
 
 
 def told_unasked(knowledge: Knowledge, answers: Mapping[str, bool], asked_for: frozenset[str]) -> frozenset[str]:
@@ -184,9 +166,11 @@ def _looks(
         else:
             columns = [index[one] for one in settles]
             bits = alone[columns[0]] if len(columns) == 1 else view.information(columns)
-            looks.append(Look((each,), settles, max(each.ask.minutes, 0.2), each.ask.risk, bits, asked))
+            looks.append(
+                Look((each,), settles, max(each.ask.minutes, 0.2), each.ask.risk, bits, knowledge.asking, asked)
+            )
     for together in lists.values():
-        best = _best_list(together, index, alone, view, asked)
+        best = _best_list(together, index, alone, view, (knowledge.asking, asked))
         if best is not None:
             looks.append(best)
     return looks
@@ -197,7 +181,7 @@ def _place(each: Askable, knowledge: Knowledge) -> tuple[str, str, str, bool] | 
     if each.kind != "symptom" or not each.ask.together or each.ask.minutes > 3 or each.ask.risk == "caution":
         return None
     rule = knowledge.symptoms[each.id]
-    if rule.kind not in _LISTED:
+    if rule.kind not in knowledge.kinds.listed:
         return None
     # What is only to be remembered needs no going from place to place.
     remembered = rule.kind == "history"
@@ -205,27 +189,36 @@ def _place(each: Askable, knowledge: Knowledge) -> tuple[str, str, str, bool] | 
 
 
 def _best_list(
-    together: Sequence[Askable], index: Mapping[str, int], bits_alone: Mapping[int, float], view: Outlook, asked: int
+    together: Sequence[Askable],
+    index: Mapping[str, int],
+    bits_alone: Mapping[int, float],
+    view: Outlook,
+    patience: tuple[AskingCosts, int],
 ) -> Look | None:
-    """The list of these questions that is worth most: the most telling ones, as many as pay."""
+    """The list of these questions that is worth most: the most telling ones, as many as pay.
+
+    Args: patience: what asking costs, and how many questions there were.
+    """
+    costs, asked = patience
     alone = {each.id: bits_alone[index[each.id]] for each in together}
     telling = sorted(
-        (each for each in together if alone[each.id] > LEAST_BITS / 5), key=lambda each: (-alone[each.id], each.id)
+        (each for each in together if alone[each.id] > costs.least_bits / 5),
+        key=lambda each: (-alone[each.id], each.id),
     )
     best: Look | None = None
-    for place, bits in enumerate(view.growing([index[each.id] for each in telling[:MOST_ITEMS]])):
+    for place, bits in enumerate(view.growing([index[each.id] for each in telling[: costs.most_items]])):
         items = tuple(telling[: place + 1])
         ids = tuple(each.id for each in items)
-        minutes = max(max(each.ask.minutes for each in items), 0.2) + MINUTES_AN_ITEM * place
-        risk = max((each.ask.risk for each in items), key=list(RISK_MINUTES).index)
-        look = Look(items, ids, minutes, risk, bits, asked)
+        minutes = max(max(each.ask.minutes for each in items), 0.2) + costs.minutes_an_item * place
+        risk = max((each.ask.risk for each in items), key=costs.risk_minutes.__getitem__)
+        look = Look(items, ids, minutes, risk, bits, costs, asked)
         if best is None or look.worth > best.worth:
             best = look
     return best
 
 
-def _is_settled(own: Sequence[Look], network: CauseNetwork, view: Outlook, leader: str) -> bool:
-    cheap = [look for look in own if look.minutes <= CHEAP_MINUTES and look.risk != "caution"]
+def _is_settled(own: Sequence[Look], network: CauseNetwork, view: Outlook, leader: str, costs: AskingCosts) -> bool:
+    cheap = [look for look in own if look.minutes <= costs.cheap_minutes and look.risk != "caution"]
     symptoms = sorted({network.symptom_index[one] for look in cheap for one in look.settles})
     wanted = network.cause_index.get(leader, -1)
-    return all(after.leader == wanted for after in view.after(symptoms) if after.chance >= LEAST_CHANCE)
+    return all(after.leader == wanted for after in view.after(symptoms) if after.chance >= costs.least_chance)

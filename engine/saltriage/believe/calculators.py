@@ -1,23 +1,22 @@
 """Readings computed from other readings: the saturation index, what the cell makes in a day, what was lost overnight.
 
 A calculator takes intervals and gives an interval; where an input is missing or out of the range in which its
-calculation holds there is no result (missing in, missing out). Nothing is guessed: the few defaults stand in the table
-below and are named in the report.
+calculation holds there is no result (missing in, missing out). Nothing is guessed: what stands in for a rare test is
+said by the rule of its reading and named in the report.
 """
 
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from saltriage.believe.tested_water import water_arguments
 from saltriage.errors import Contradiction, OutOfRange
+from saltriage.knowledge import ids
 from saltriage.pool.interval import Interval
 
 __all__ = ["CALCULATORS", "Calculator", "computed_readings"]
 
 Inputs = Mapping[str, Interval]
-
-# Stands in for what is rarely tested; each is what changes the result least in ordinary water (own judgement).
-DEFAULTS = {"cyanuric-acid": 0.0, "borate": 0.0, "salt": 3000.0, "water-temperature": 25.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +25,7 @@ class Calculator:
 
     Args:
         needs: readings without which there is no result.
-        uses: readings that are used when known, else taken from DEFAULTS.
+        uses: readings that are used when known, else as their rules say what they are taken for.
         compute: intervals of `needs` and `uses` -> interval; None where it does not hold.
     """
 
@@ -35,12 +34,15 @@ class Calculator:
     uses: tuple[str, ...] = ()
 
 
-def computed_readings(given: Mapping[str, Interval], wanted: Mapping[str, str]) -> dict[str, Interval]:
+def computed_readings(
+    given: Mapping[str, Interval], wanted: Mapping[str, str], taken: Mapping[str, float]
+) -> dict[str, Interval]:
     """The computed readings that the given ones allow.
 
     Args:
         given: reading id -> interval in canonical units; computed readings among them are kept as given.
         wanted: computed reading id -> calculator name; a name without a calculator here is somebody else's to fill.
+        taken: reading id -> what stands in for it where it was not tested.
 
     Returns:
         reading id -> interval, for those with all inputs, in the order of `wanted`.
@@ -51,7 +53,9 @@ def computed_readings(given: Mapping[str, Interval], wanted: Mapping[str, str]) 
         if calculator is None or reading in given or any(need not in given for need in calculator.needs):
             continue
         inputs = {key: given[key] for key in calculator.needs}
-        inputs |= {key: given.get(key, Interval.exact(DEFAULTS[key])) for key in calculator.uses}
+        if any(key not in given and key not in taken for key in calculator.uses):
+            continue
+        inputs |= {key: given[key] if key in given else Interval.exact(taken[key]) for key in calculator.uses}
         try:
             result = calculator.compute(inputs)
         except (OutOfRange, Contradiction):
@@ -90,19 +94,19 @@ _LEAST_CYANURIC_ACID = 10.0
 
 
 def _share_of_cyanuric(given: Inputs) -> Interval | None:
-    cyanuric = given["cyanuric-acid"]
-    return None if cyanuric.low < _LEAST_CYANURIC_ACID else _ratio(given["free-chlorine"], cyanuric, 100.0)
+    cyanuric = given[ids.CYANURIC_ACID]
+    return None if cyanuric.low < _LEAST_CYANURIC_ACID else _ratio(given[ids.FREE_CHLORINE], cyanuric, 100.0)
 
 
 def _chlorine_per_day(given: Inputs, hours: Interval, share: Interval) -> Interval | None:
     grams = Interval(
-        given["rated-output"].low * hours.low * share.low, given["rated-output"].high * hours.high * share.high
+        given[ids.RATED_OUTPUT].low * hours.low * share.low, given[ids.RATED_OUTPUT].high * hours.high * share.high
     )
-    return _ratio(grams, given["pool-volume"], 1000.0)  # g to mg
+    return _ratio(grams, given[ids.POOL_VOLUME], 1000.0)  # g to mg
 
 
 def _made(given: Inputs) -> Interval | None:
-    return _chlorine_per_day(given, given["hours-per-day"], given["output-setting"] * 0.01)
+    return _chlorine_per_day(given, given[ids.HOURS_PER_DAY], given[ids.OUTPUT_SETTING] * 0.01)
 
 
 def _capacity(given: Inputs) -> Interval | None:
@@ -110,12 +114,12 @@ def _capacity(given: Inputs) -> Interval | None:
 
 
 def _polarity_difference(given: Inputs) -> Interval | None:
-    forward, backward = given["cell-current"].middle, given["cell-current-reversed"].middle
+    forward, backward = given[ids.CELL_CURRENT].middle, given[ids.CELL_CURRENT_REVERSED].middle
     largest = max(forward, backward)
     return None if largest <= 0 else Interval.exact(100.0 * abs(forward - backward) / largest)
 
 
-_WATER = ("salt", "water-temperature", "cyanuric-acid", "borate")
+_WATER = (ids.SALT, ids.WATER_TEMPERATURE, ids.CYANURIC_ACID, ids.BORATE)
 
 
 def _corner(given: Inputs, low: tuple[str, ...], high: tuple[str, ...]) -> dict[str, float]:
@@ -139,118 +143,94 @@ def _ends(
 def _saturation_index(given: Inputs) -> Interval:
     from saltriage.pool.water import Water
 
-    def index(at: dict[str, float]) -> float:
-        return Water(
-            ph=at["ph"],
-            total_alkalinity=at["total-alkalinity"],
-            calcium_hardness=at["calcium-hardness"],
-            cyanuric_acid=at["cyanuric-acid"],
-            borate=at["borate"],
-            salt=at["salt"],
-            temperature=at["water-temperature"],
-        ).saturation_index()
-
-    rises = ("ph", "total-alkalinity", "calcium-hardness", "water-temperature")
-    return _ends(given, rises, ("cyanuric-acid", "borate", "salt"), index)
+    rises = (ids.PH, ids.TOTAL_ALKALINITY, ids.CALCIUM_HARDNESS, ids.WATER_TEMPERATURE)
+    return _ends(
+        given,
+        rises,
+        (ids.CYANURIC_ACID, ids.BORATE, ids.SALT),
+        lambda at: Water(**water_arguments(at)).saturation_index(),
+    )
 
 
 def _handbook_index(given: Inputs) -> Interval:
     from saltriage.pool.water import Water
 
-    def index(at: dict[str, float]) -> float:
-        return Water(
-            ph=at["ph"],
-            total_alkalinity=at["total-alkalinity"],
-            calcium_hardness=at["calcium-hardness"],
-            cyanuric_acid=at["cyanuric-acid"],
-            borate=at["borate"],
-            salt=at["salt"],
-            temperature=at["water-temperature"],
-        ).handbook_index()
-
-    rises = ("ph", "total-alkalinity", "calcium-hardness", "water-temperature")
-    return _ends(given, rises, ("cyanuric-acid", "borate"), index)
+    rises = (ids.PH, ids.TOTAL_ALKALINITY, ids.CALCIUM_HARDNESS, ids.WATER_TEMPERATURE)
+    return _ends(
+        given, rises, (ids.CYANURIC_ACID, ids.BORATE), lambda at: Water(**water_arguments(at)).handbook_index()
+    )
 
 
 def _carbonate_alkalinity(given: Inputs) -> Interval:
     from saltriage.pool.water import carbonate_alkalinity_from_readings
 
-    def carbonate(at: dict[str, float]) -> float:
-        return carbonate_alkalinity_from_readings(
-            ph=at["ph"],
-            total_alkalinity=at["total-alkalinity"],
-            cyanuric_acid=at["cyanuric-acid"],
-            borate=at["borate"],
-            salt=at["salt"],
-            temperature=at["water-temperature"],
-        )
-
-    return _ends(given, ("total-alkalinity",), ("ph", "cyanuric-acid", "borate"), carbonate)
+    return _ends(
+        given,
+        (ids.TOTAL_ALKALINITY,),
+        (ids.PH, ids.CYANURIC_ACID, ids.BORATE),
+        lambda at: carbonate_alkalinity_from_readings(**water_arguments(at)),
+    )
 
 
 def _active_chlorine(given: Inputs) -> Interval:
     from saltriage.pool.water import Water
 
     def active(at: dict[str, float]) -> float:
-        return Water(
-            ph=at["ph"],
-            total_alkalinity=100.0 + at["cyanuric-acid"],  # room for the cyanurate; hardly moves active chlorine
-            calcium_hardness=200.0,
-            cyanuric_acid=at["cyanuric-acid"],
-            salt=at["salt"],
-            temperature=at["water-temperature"],
-            free_chlorine=at["free-chlorine"],
-        ).active_chlorine()
+        # Room for the cyanurate; neither of the two hardly moves active chlorine.
+        room = {"total_alkalinity": 100.0 + at[ids.CYANURIC_ACID], "calcium_hardness": 200.0}
+        return Water(**water_arguments(at), **room).active_chlorine()
 
-    return _ends(given, ("free-chlorine",), ("ph", "cyanuric-acid"), active)
+    return _ends(given, (ids.FREE_CHLORINE,), (ids.PH, ids.CYANURIC_ACID), active)
 
 
 def _share_of_expected(now: str, before: str) -> Calculator:
     """Rise of a salt reading over the rise that the dose should give, percent; may be negative."""
 
     def compute(given: Inputs) -> Interval | None:
-        rise, expected = given[now] - given[before], given["salt-rise-expected"]
+        rise, expected = given[now] - given[before], given[ids.SALT_RISE_EXPECTED]
         if expected.low <= 0:
             return None
         ends = [100.0 * top / bottom for top in (rise.low, rise.high) for bottom in (expected.low, expected.high)]
         return Interval(min(ends), max(ends))
 
-    return Calculator((now, before, "salt-rise-expected"), compute)
+    return Calculator((now, before, ids.SALT_RISE_EXPECTED), compute)
 
 
 CALCULATORS: dict[str, Calculator] = {
-    "salt-rise-share": _share_of_expected("salt", "salt-earlier"),
-    "salt-shown-rise-share": _share_of_expected("salt-shown", "salt-shown-earlier"),
-    "combined-chlorine": _difference("total-chlorine", "free-chlorine"),
-    "salt-shown-minus-salt": _difference("salt-shown", "salt"),
-    "salt-drop": _difference("salt-earlier", "salt"),
-    "cyanuric-drop": _difference("cyanuric-acid-earlier", "cyanuric-acid"),
-    "ph-climb": _difference("ph", "ph-earlier"),
-    "salt-tests-difference": _distance("salt", "salt-second-test"),
-    "chlorine-tests-difference": _distance("free-chlorine", "free-chlorine-second-test"),
-    "ph-tests-difference": _distance("ph", "ph-second-test"),
-    "carbonate-alkalinity": Calculator(("ph", "total-alkalinity"), _carbonate_alkalinity, _WATER),
-    "saturation-index": Calculator(("ph", "total-alkalinity", "calcium-hardness"), _saturation_index, _WATER),
-    "handbook-index": Calculator(("ph", "total-alkalinity", "calcium-hardness"), _handbook_index, _WATER),
-    "active-chlorine": Calculator(
-        ("free-chlorine", "ph"), _active_chlorine, ("cyanuric-acid", "salt", "water-temperature")
+    ids.SALT_RISE_SHARE: _share_of_expected(ids.SALT, ids.SALT_EARLIER),
+    ids.SALT_SHOWN_RISE_SHARE: _share_of_expected(ids.SALT_SHOWN, ids.SALT_SHOWN_EARLIER),
+    ids.COMBINED_CHLORINE: _difference(ids.TOTAL_CHLORINE, ids.FREE_CHLORINE),
+    ids.SALT_SHOWN_MINUS_SALT: _difference(ids.SALT_SHOWN, ids.SALT),
+    ids.SALT_DROP: _difference(ids.SALT_EARLIER, ids.SALT),
+    ids.CYANURIC_DROP: _difference(ids.CYANURIC_ACID_EARLIER, ids.CYANURIC_ACID),
+    ids.PH_CLIMB: _difference(ids.PH, ids.PH_EARLIER),
+    ids.SALT_TESTS_DIFFERENCE: _distance(ids.SALT, ids.SALT_SECOND_TEST),
+    ids.CHLORINE_TESTS_DIFFERENCE: _distance(ids.FREE_CHLORINE, ids.FREE_CHLORINE_SECOND_TEST),
+    ids.PH_TESTS_DIFFERENCE: _distance(ids.PH, ids.PH_SECOND_TEST),
+    ids.CARBONATE_ALKALINITY: Calculator((ids.PH, ids.TOTAL_ALKALINITY), _carbonate_alkalinity, _WATER),
+    ids.SATURATION_INDEX: Calculator((ids.PH, ids.TOTAL_ALKALINITY, ids.CALCIUM_HARDNESS), _saturation_index, _WATER),
+    ids.HANDBOOK_INDEX: Calculator((ids.PH, ids.TOTAL_ALKALINITY, ids.CALCIUM_HARDNESS), _handbook_index, _WATER),
+    ids.ACTIVE_CHLORINE: Calculator(
+        (ids.FREE_CHLORINE, ids.PH), _active_chlorine, (ids.CYANURIC_ACID, ids.SALT, ids.WATER_TEMPERATURE)
     ),
-    "free-chlorine-share-of-cyanuric": Calculator(("free-chlorine", "cyanuric-acid"), _share_of_cyanuric),
-    "chlorine-loss-overnight": _difference("free-chlorine-dusk", "free-chlorine-dawn"),
-    "chlorine-loss-by-day": _difference("free-chlorine-day-start", "free-chlorine-day-end"),
-    "chlorine-rise-at-return": _difference("free-chlorine-at-return", "free-chlorine"),
-    "chlorine-made-per-day": Calculator(("rated-output", "hours-per-day", "output-setting", "pool-volume"), _made),
-    "chlorine-capacity-per-day": Calculator(("rated-output", "pool-volume"), _capacity),
-    "filter-pressure-rise": _difference("filter-pressure", "clean-filter-pressure"),
-    "current-share": _percent_of("cell-current", "rated-current"),
-    "voltage-share": _percent_of("cell-voltage", "rated-voltage"),
-    "current-polarity-difference": Calculator(("cell-current", "cell-current-reversed"), _polarity_difference),
-    "supply-voltage-share": _percent_of("supply-voltage", "rated-supply-voltage"),
-    "temperature-shown-minus-measured": _difference("water-temperature-shown", "water-temperature"),
-    "leak-per-day": _difference("pool-loss-per-day", "bucket-loss-per-day"),
-    "dissolved-solids-unexplained": _difference("dissolved-solids", "salt"),
-    "turnover-hours": Calculator(
-        ("pool-volume", "flow-rate"),
-        lambda given: _ratio(given["pool-volume"], given["flow-rate"], 0.001),  # L to m3
+    ids.FREE_CHLORINE_SHARE_OF_CYANURIC: Calculator((ids.FREE_CHLORINE, ids.CYANURIC_ACID), _share_of_cyanuric),
+    ids.CHLORINE_LOSS_OVERNIGHT: _difference(ids.FREE_CHLORINE_DUSK, ids.FREE_CHLORINE_DAWN),
+    ids.CHLORINE_LOSS_BY_DAY: _difference(ids.FREE_CHLORINE_DAY_START, ids.FREE_CHLORINE_DAY_END),
+    ids.CHLORINE_RISE_AT_RETURN: _difference(ids.FREE_CHLORINE_AT_RETURN, ids.FREE_CHLORINE),
+    ids.CHLORINE_MADE_PER_DAY: Calculator(
+        (ids.RATED_OUTPUT, ids.HOURS_PER_DAY, ids.OUTPUT_SETTING, ids.POOL_VOLUME), _made
+    ),
+    ids.CHLORINE_CAPACITY_PER_DAY: Calculator((ids.RATED_OUTPUT, ids.POOL_VOLUME), _capacity),
+    ids.FILTER_PRESSURE_RISE: _difference(ids.FILTER_PRESSURE, ids.CLEAN_FILTER_PRESSURE),
+    ids.CURRENT_SHARE: _percent_of(ids.CELL_CURRENT, ids.RATED_CURRENT),
+    ids.VOLTAGE_SHARE: _percent_of(ids.CELL_VOLTAGE, ids.RATED_VOLTAGE),
+    ids.CURRENT_POLARITY_DIFFERENCE: Calculator((ids.CELL_CURRENT, ids.CELL_CURRENT_REVERSED), _polarity_difference),
+    ids.SUPPLY_VOLTAGE_SHARE: _percent_of(ids.SUPPLY_VOLTAGE, ids.RATED_SUPPLY_VOLTAGE),
+    ids.TEMPERATURE_SHOWN_MINUS_MEASURED: _difference(ids.WATER_TEMPERATURE_SHOWN, ids.WATER_TEMPERATURE),
+    ids.LEAK_PER_DAY: _difference(ids.POOL_LOSS_PER_DAY, ids.BUCKET_LOSS_PER_DAY),
+    ids.DISSOLVED_SOLIDS_UNEXPLAINED: _difference(ids.DISSOLVED_SOLIDS, ids.SALT),
+    ids.TURNOVER_HOURS: Calculator(
+        (ids.POOL_VOLUME, ids.FLOW_RATE),
+        lambda given: _ratio(given[ids.POOL_VOLUME], given[ids.FLOW_RATE], 0.001),  # L to m3
     ),
 }

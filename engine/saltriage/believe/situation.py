@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from saltriage.believe.calculators import computed_readings
+from saltriage.believe.tested_water import taken_as
 from saltriage.case import Case
 from saltriage.conditions.condition import Facts, Number, Truth, evaluate
 from saltriage.errors import CaseRefused, OutOfRange, Refusal
@@ -13,12 +14,10 @@ from saltriage.knowledge.model import Knowledge, Target
 from saltriage.pool.interval import Interval
 from saltriage.pool.water import PRODUCTS, Product, find_product
 
-__all__ = ["Aim", "Situation", "prepared"]
+__all__ = ["UPPER_TARGET", "Aim", "Situation", "prepared"]
 
-DEFAULT_PROFILE = "unknown-unit"
-# Computed reading -> the reading whose upper target it is.
-TARGET_LIMITS = {"chlorine-limit": "free-chlorine"}
-DEFAULT_TARGETS = {"outdoor": "private-outdoor-salt", "indoor": "private-indoor-salt"}
+UPPER_TARGET = "upper-target"
+"""Name of the calculator of readings that are the upper target of another one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +63,15 @@ class Situation:
         """The readings with every computed one that they allow; computed ones given before are made anew."""
         given = {key: interval for key, interval in readings.items() if key not in self.wanted}
         given |= self._limits(given)
-        return given | computed_readings(given, self.wanted)
+        return given | computed_readings(given, self.wanted, taken_as(self.knowledge))
 
     def _limits(self, given: Mapping[str, Interval]) -> dict[str, Interval]:
         """The upper ends of target ranges that rules may compare with."""
         aims = self.aims(given)
         highs = {
-            key: aims[reading].high for key, reading in TARGET_LIMITS.items() if reading in aims and key in self.wanted
+            key: aims[target].high
+            for key, name in self.wanted.items()
+            if name == UPPER_TARGET and (target := self.knowledge.readings[key].target_of) in aims
         }
         return {key: Interval.exact(high) for key, high in highs.items() if high is not None}
 
@@ -107,9 +108,9 @@ def prepared(case: Case, knowledge: Knowledge) -> Situation:
     readings = {key: reading.interval for key, reading in case.readings.items()}
     from_profile = {key for key, reading in case.readings.items() if reading.origin == "profile"}
     profile = case.profile
-    if not profile and DEFAULT_PROFILE in knowledge.equipment:
-        profile = DEFAULT_PROFILE
-        settings = knowledge.equipment[DEFAULT_PROFILE].settings
+    stand_in = next((each for each in knowledge.equipment.values() if each.stands_in), None)
+    if not profile and stand_in is not None:
+        profile, settings = stand_in.id, stand_in.settings
         taken = {key: number for key, number in settings.items() if key not in readings}
         readings |= {key: Interval.exact(setting.value) for key, setting in taken.items()}
         from_profile |= set(taken)
@@ -135,17 +136,14 @@ def prepared(case: Case, knowledge: Knowledge) -> Situation:
 def _targets(case: Case, knowledge: Knowledge, contexts: Mapping[str, str]) -> tuple[Target, tuple[str, ...]]:
     if case.targets:
         return knowledge.targets[case.targets], ()
-    if contexts["use"] == "private-pool":
-        setting = contexts.get("setting", "outdoor")
-        wanted = DEFAULT_TARGETS[setting]
-        if wanted in knowledge.targets:
-            said = () if "setting" in contexts else ("the pool stands outdoors",)
-            return knowledge.targets[wanted], said
-    facts = Facts(readings={}, symptoms={}, doubts={}, contexts=contexts)
+    is_private = contexts["use"] == "private-pool"
+    supposed = {"setting": "outdoor", **contexts} if is_private else contexts
+    facts = Facts(readings={}, symptoms={}, doubts={}, contexts=supposed)
     for target in knowledge.targets.values():
         fits = target.applies is not None and evaluate(target.applies, facts) is Truth.TRUE
         if target.use == contexts["use"] and fits:
-            return target, (f"targets of {target.title}, since none were chosen",)
+            outdoors = () if "setting" in contexts else ("the pool stands outdoors",)
+            return target, outdoors if is_private else (f"targets of {target.title}, since none were chosen",)
     return next(iter(knowledge.targets.values())), ()
 
 

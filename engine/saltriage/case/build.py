@@ -20,6 +20,7 @@ from saltriage.case.model import Case, Origin, ProductAtHand, Reading, RetiredEn
 from saltriage.case.numbers import reading_from_entry, takes_over
 from saltriage.case.readable import Readable
 from saltriage.errors import QuantityRefused
+from saltriage.knowledge import ids
 from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.retired import Fate, fate_of
 from saltriage.pool.interval import Interval
@@ -215,7 +216,7 @@ class _Builder:
         spread = pool.get("volume-uncertainty"), ("pool", "volume-uncertainty")
         if "volume" in pool:
             self._take(
-                "pool-volume", pool["volume"], ("pool", "volume"), spread if "volume-uncertainty" in pool else None
+                ids.POOL_VOLUME, pool["volume"], ("pool", "volume"), spread if "volume-uncertainty" in pool else None
             )
         elif "volume-uncertainty" in pool:
             self.ledger.refuse(spread[1], shortened(spread[0]), "a volume beside it", "Give pool.volume.")
@@ -235,9 +236,9 @@ class _Builder:
             entry, path, "a mapping of low and high, such as {low: '2700 mg/L', high: '3400 mg/L'}"
         )
         self.ledger.known_keys(band, path, ("low", "high"))
-        for end in ("low", "high"):
+        for end, reading in (("low", ids.SALT_BAND_LOW), ("high", ids.SALT_BAND_HIGH)):
             if end in band:
-                self._take(f"salt-band-{end}", band[end], (*path, end))
+                self._take(reading, band[end], (*path, end))
             elif isinstance(entry, Mapping):
                 self.ledger.refuse(path, f"no {end} end", "both ends of the band", f"Give salt-band.{end}.")
 
@@ -272,15 +273,15 @@ class _Builder:
 
     def _contradictions(self) -> None:
         """What cannot be true of one pool; what a test can show falsely is left to the doubts."""
-        free, total = self.readings.get("free-chlorine"), self.readings.get("total-chlorine")
+        free, total = self.readings.get(ids.FREE_CHLORINE), self.readings.get(ids.TOTAL_CHLORINE)
         if free and total and free.interval.low > total.interval.high:
             self.ledger.refuse(
-                self.paths["free-chlorine"], f"free chlorine {free.typed} above total chlorine {total.typed}",
+                self.paths[ids.FREE_CHLORINE], f"free chlorine {free.typed} above total chlorine {total.typed}",
                 "free chlorine up to total chlorine, of which it is a part", "Test both again with the same kit.",
             )  # fmt: skip
-        low, high = self.readings.get("salt-band-low"), self.readings.get("salt-band-high")
+        low, high = self.readings.get(ids.SALT_BAND_LOW), self.readings.get(ids.SALT_BAND_HIGH)
         if low and high and low.value >= high.value:
-            path = self.paths.get("salt-band-low") or self.paths.get("salt-band-high") or ("equipment", "profile")
+            path = self.paths.get(ids.SALT_BAND_LOW) or self.paths.get(ids.SALT_BAND_HIGH) or ("equipment", "profile")
             found = f"a salt band from {low.typed} to {high.typed}"
             self.ledger.refuse(path, found, "a low end below the high end", "Copy both from the nameplate.")
 

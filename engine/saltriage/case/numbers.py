@@ -7,6 +7,7 @@ from typing import TypeGuard
 from saltriage.case.ledger import CaseLedger, Path
 from saltriage.case.model import Origin, Reading
 from saltriage.errors import QuantityRefused
+from saltriage.knowledge import ids
 from saltriage.knowledge.model import ReadingRule
 from saltriage.pool.interval import Interval
 from saltriage.pool.units import (
@@ -24,7 +25,7 @@ __all__ = ["reading_from_entry", "takes_over"]
 
 _KEYS = ("value", "unit", "method", "precision")
 _WITHOUT_UNIT = ("ph", "none")
-_ABOVE_ZERO = ("pool-volume",)  # a pool of nothing would make every dose nothing
+_ABOVE_ZERO = (ids.POOL_VOLUME,)  # a pool of nothing would make every dose nothing
 
 
 # Typed for one day's hours; the reading is a number of hours.
@@ -124,7 +125,7 @@ def _is_number(value: object) -> TypeGuard[int | float]:
 
 
 def _without_per_day(text: str, rule: ReadingRule) -> str:
-    return _PER_DAY.sub("", text) if rule.id == "hours-per-day" else text
+    return _PER_DAY.sub("", text) if rule.id == ids.HOURS_PER_DAY else text
 
 
 def _example(rule: ReadingRule) -> str:

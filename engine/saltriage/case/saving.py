@@ -7,10 +7,11 @@ from typing import Any
 
 from saltriage.case.contexts import EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
 from saltriage.case.model import Case, Reading
+from saltriage.knowledge import ids
 
 __all__ = ["case_to_data", "save_case"]
 
-_BAND = ("salt-band-low", "salt-band-high")
+_BAND = (ids.SALT_BAND_LOW, ids.SALT_BAND_HIGH)
 
 
 def case_to_data(case: Case) -> dict[str, Any]:
@@ -70,7 +71,7 @@ def _answers(case: Case) -> dict[str, str]:
 
 def _is_among_readings(reading: Reading, case: Case) -> bool:
     """Tests and displays; also every setting that has no field of its own, or more to say than its field can hold."""
-    if reading.origin != "setting" or reading.id == "pool-volume":
+    if reading.origin != "setting" or reading.id == ids.POOL_VOLUME:
         return reading.origin == "told"
     return not (_has_band(case) if reading.id in _BAND else reading.id in EQUIPMENT_NUMBERS and _is_short(reading))
 
@@ -106,7 +107,7 @@ def _short(reading: Reading) -> str:
 
 def _pool(case: Case) -> dict[str, Any]:
     pool: dict[str, Any] = {}
-    volume = case.readings.get("pool-volume")
+    volume = case.readings.get(ids.POOL_VOLUME)
     if volume is not None and volume.origin == "setting":
         pool["volume"] = _short(volume)
         if volume.typed_precision:

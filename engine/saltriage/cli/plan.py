@@ -1,7 +1,6 @@
 """`saltriage plan OCCASION CASE`"""
 
 from datetime import datetime
-from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
@@ -19,15 +18,7 @@ from saltriage.cli.options import (
     case_from,
     knowledge_from,
 )
-
-
-class Occasion(StrEnum):
-    start_up = "start-up"
-    opening = "opening"
-    closing = "closing"
-    care = "care"
-    after_power_cut = "after-power-cut"
-    cell_cleaning = "cell-cleaning"
+from saltriage.knowledge.ids import Occasion
 
 
 @app.command("plan")

@@ -2,26 +2,25 @@
 
 from collections.abc import Sequence
 
+from saltriage.advise.dose_exchange import ExchangeDose
+from saltriage.advise.doses import DOSE_CALCULATORS
 from saltriage.follow_up.record import Entry
 from saltriage.follow_up.verdicts import error_of
 from saltriage.follow_up.volume import BELIEVED, Dosed
+from saltriage.knowledge.model import Knowledge
 
 __all__ = ["series_of"]
 
-NEW_WATER = frozenset({"heavy-rain", "refilled-lately", "water-level-falls"})
-"""Answers after which a series starts anew: what was in the water has left with it."""
-PROPORTIONAL = ("salt", "total-alkalinity", "calcium-hardness", "cyanuric-acid", "borate")
-"""Readings that nothing but doses and water moves; chlorine is used up, so it tells no volume."""
 
-
-def series_of(entries: Sequence[Entry]) -> list[list[Dosed]]:
+def series_of(entries: Sequence[Entry], knowledge: Knowledge) -> list[list[Dosed]]:
     """Series of one reading each, in which only weighed doses came between the tests."""
     found: list[list[Dosed]] = []
-    for reading in PROPORTIONAL:
+    telling = [rule.id for rule in knowledge.readings.values() if rule.follow_up.tells_volume]
+    for reading in telling:
         current: list[Dosed] = []
         dosed = 0.0
         for place, entry in enumerate(entries):
-            given, share, broken = _between(entries, place, reading)
+            given, share, broken = _between(entries, place, reading, knowledge)
             dosed += given
             one = next((each for each in entry.readings if each.reading == reading), None)
             off = share is not None and not BELIEVED[0] <= share <= BELIEVED[1]
@@ -35,7 +34,9 @@ def series_of(entries: Sequence[Entry]) -> list[list[Dosed]]:
     return [each for each in found if len(each) > 1]
 
 
-def _between(entries: Sequence[Entry], place: int, reading: str) -> tuple[float, float | None, bool]:
+def _between(
+    entries: Sequence[Entry], place: int, reading: str, knowledge: Knowledge
+) -> tuple[float, float | None, bool]:
     """What was dosed of a reading before an entry (mg), the share it rose by, and whether water came or went."""
     if place == 0:
         return 0.0, None, False
@@ -53,6 +54,11 @@ def _between(entries: Sequence[Entry], place: int, reading: str) -> tuple[float,
         for each in entry.verdicts
         if each.action in promises and promises[each.action].raises == reading
     )
-    water = any(action.startswith(("replace-water", "dilute")) for action in entry.done)
-    told = any(entry.answers.get(answer) for answer in NEW_WATER)
+    water = any(_exchanges_water(action, knowledge) for action in entry.done)
+    told = any(rule.follow_up.new_water and entry.answers.get(rule.id) for rule in knowledge.symptoms.values())
     return given, shares[0] if shares else None, water or told or unmixed
+
+
+def _exchanges_water(action: str, knowledge: Knowledge) -> bool:
+    rule = knowledge.actions.get(action)
+    return rule is not None and isinstance(DOSE_CALCULATORS.get(rule.calculator), ExchangeDose)

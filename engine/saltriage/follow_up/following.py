@@ -1,23 +1,21 @@
 """One follow-up: what was promised against what is seen, the volume corrected, the causes ranked anew."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
-from saltriage.believe.calculators import CALCULATORS
-from saltriage.case import Case, case_to_data
+from saltriage.case import Case
 from saltriage.diagnosis import diagnosis_of, examine
 from saltriage.errors import UsageRefused
 from saltriage.explain import Explained
 from saltriage.follow_up.doses_so_far import series_of
+from saltriage.follow_up.evidence import Dosing, add_evidence, case_now, is_own
 from saltriage.follow_up.promises import done_amounts, promises_of, rest_of
 from saltriage.follow_up.record import (
     Entry,
     HistoryReading,
     LikelyCause,
-    Promise,
     Record,
     Verdict,
     VolumeNow,
@@ -26,6 +24,7 @@ from saltriage.follow_up.record import (
 from saltriage.follow_up.renaming import Renaming
 from saltriage.follow_up.verdicts import Reached, verdict_on
 from saltriage.follow_up.volume import USUAL_ERROR, VolumeEstimate, estimate_volume
+from saltriage.knowledge import ids
 from saltriage.knowledge.model import Knowledge
 from saltriage.plans.model import PlanForecast
 from saltriage.plans.run_time import forecast_now
@@ -34,18 +33,6 @@ from saltriage.result import Diagnosis, DoseAdvice
 __all__ = ["FollowUp", "follow_up", "open_record", "opened"]
 
 MOST_CAUSES = 5
-COMPLAINTS = ("indicated", "seen", "heard", "smelt", "felt")
-# Answers and numbers that a follow-up sets itself; those of the last one are gone.
-OWN_ANSWERS = (
-    "salt-rose-less-than-dosed",
-    "salt-rose-more-than-dosed",
-    "box-number-unmoved-by-salt",
-    "hand-dose-vanishes",
-)
-OWN_READINGS = ("salt-earlier", "salt-rise-expected", "salt-shown-earlier")
-LEAST_RISE, MOST_RISE, STUCK = 0.6, 1.6, 0.3  # as in the rules of those symptoms
-VANISHED = 0.2  # less of a hand dose than this is left; common practice, no source
-DAY_H = 24.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +67,7 @@ def opened(case: Case, knowledge: Knowledge, when: str) -> tuple[Record, Diagnos
     """
     examined = examine(case, knowledge)
     found = diagnosis_of(examined)
-    volume = case.readings.get("pool-volume")
+    volume = case.readings.get(ids.POOL_VOLUME)
     stated = (volume.interval.middle, volume.interval.half_width) if volume is not None else None
     complaints = _complaints(case, examined, found, knowledge)
     entry = _entry(when, examined, found, {}, (), None)
@@ -121,8 +108,10 @@ def follow_up(
     symptoms = {renaming.id("symptom", key): answer for key, answer in symptoms.items()}
     did = None if did is None else {renaming.id("action", key): amount for key, amount in did.items()}
     done, assumed = _done(last, did, readings, knowledge)
-    believed = _believed(record)
-    data = _case_data(record.case, last, done, readings, symptoms, knowledge)
+    believed = _estimate(record, record.entries, knowledge)
+    data = case_now(record.case, last, done, knowledge)
+    data["symptoms"].update(symptoms)
+    data["readings"].update(readings)
     first = Case.from_data(data, knowledge)
     seen = examine(first, knowledge)
     current = _readings(first, seen)
@@ -134,11 +123,11 @@ def follow_up(
     )  # fmt: skip
     promised = {promise.action: promise for promise in last.promises}
     verdicts = tuple(verdict_on(promised[action], amount, reached) for action, amount in done.items())
-    told = {**data["symptoms"], **data["readings"]}
-    _add_evidence(data, verdicts, promised, done, reached, elapsed)
-    _leave_out_unknown(data, told, knowledge)
+    add_evidence(
+        data, [Dosing(verdict, promised[verdict.action], done[verdict.action]) for verdict in verdicts], reached, seen
+    )
     draft = Entry(when, current, dict(first.symptoms), (), (), done, verdicts)
-    volume = _estimate(record, (*record.entries, draft))
+    volume = _estimate(record, (*record.entries, draft), knowledge)
     if volume is not None and volume.from_doses:
         data.setdefault("pool", {}).update(_volume_data(volume))
     case = Case.from_data(data, knowledge)
@@ -155,11 +144,7 @@ def follow_up(
         case, "closed" if closed else "open", record.complaints, record.stated_volume, (*record.entries, entry)
     )
     facts = examined.found.facts
-    forecast = forecast_now(
-        facts.readings,
-        examined.found.believed.situation.contexts,
-        examined.found.believed.situation.aims(facts.readings),
-    )
+    forecast = forecast_now(facts.readings, examined.found.believed.situation)
     return FollowUp(
         record=new,
         verdicts=verdicts,
@@ -205,111 +190,11 @@ def _done(
     return {promise.action: promise.dose for promise in taken}, (text,)
 
 
-def _believed(record: Record) -> VolumeEstimate | None:
-    """The volume as believed so far."""
-    return _estimate(record, record.entries)
-
-
-def _estimate(record: Record, entries: tuple[Entry, ...]) -> VolumeEstimate | None:
+def _estimate(record: Record, entries: tuple[Entry, ...], knowledge: Knowledge) -> VolumeEstimate | None:
     if record.stated_volume is None:
         return None
     stated, half_width = record.stated_volume
-    return estimate_volume(stated, half_width, series_of(entries))
-
-
-def _case_data(
-    case: Case,
-    last: Entry,
-    done: Mapping[str, float],
-    readings: Mapping[str, object],
-    symptoms: Mapping[str, object],
-    knowledge: Knowledge,
-) -> dict[str, Any]:
-    """The case as it stands now: new over old, and without what the doings have made old."""
-    data = case_to_data(case)
-    promised = {promise.action: promise for promise in last.promises}
-    old_answers, old_readings = set(OWN_ANSWERS), set(OWN_READINGS)
-    for action in done:
-        promise = promised[action]
-        old_answers.add(promise.symptom)
-        old_readings |= {promise.raises, promise.reading}
-        cured = {cure for cure, cause in knowledge.causes.items() if action in {each.action for each in cause.actions}}
-        likely = {each.cause for each in last.causes[:3]} & cured
-        shown = {symptom for cause in likely for symptom in knowledge.causes[cause].shows}
-        old_answers |= {symptom for symptom in shown if knowledge.symptoms[symptom].kind in COMPLAINTS}
-        old_readings |= {reading for symptom in shown for reading in _measured_behind(symptom, knowledge)}
-    answers = {key: answer for key, answer in data.get("symptoms", {}).items() if key not in old_answers}
-    numbers = {key: entry for key, entry in data.get("readings", {}).items() if key not in old_readings}
-    data["symptoms"] = {**answers, **symptoms}
-    data["readings"] = {**numbers, **readings}
-    return data
-
-
-def _measured_behind(symptom: str, knowledge: Knowledge) -> set[str]:
-    """Readings that a derived symptom rests on and that a doing can move: tests and displays, not settings."""
-    condition = knowledge.symptoms[symptom].derived
-    if condition is None:
-        return set()
-    found: set[str] = set()
-    for reading in condition.references().readings:
-        calculator = CALCULATORS.get(knowledge.readings[reading].computed)
-        found |= set(calculator.needs) if calculator is not None else {reading}
-    rules = (knowledge.readings.get(reading) for reading in found)
-    return {rule.id for rule in rules if rule is not None and rule.role in ("measured", "shown")}
-
-
-def _add_evidence(
-    data: dict[str, Any],
-    verdicts: Iterable[Verdict],
-    promised: Mapping[str, Promise],
-    done: Mapping[str, float],
-    reached: Reached,
-    elapsed_h: float,
-) -> None:
-    """What a dose brought or did not bring, as readings and answers of the case."""
-    for verdict in verdicts:
-        promise = promised[verdict.action]
-        if verdict.share is None or verdict.verdict in ("not measured", "too early") or not reached.volume_l:
-            continue
-        if promise.raises == "salt":
-            expected = done[verdict.action] * promise.mg_per_unit / reached.volume_l
-            _salt_evidence(data, verdict, expected, reached, elapsed_h)
-        elif promise.raises == "free-chlorine" and verdict.share < VANISHED:
-            data["symptoms"]["hand-dose-vanishes"] = "yes"
-
-
-def _leave_out_unknown(data: dict[str, Any], told: Collection[str], knowledge: Knowledge) -> None:
-    """Take evidence out again that the rules have no symptom or reading for; what was told is refused elsewhere."""
-    for section, known in (("symptoms", knowledge.symptoms), ("readings", knowledge.readings)):
-        data[section] = {key: entry for key, entry in data[section].items() if key in known or key in told}
-
-
-def _salt_evidence(data: dict[str, Any], verdict: Verdict, expected: float, reached: Reached, elapsed_h: float) -> None:
-    answers, numbers, share = data["symptoms"], data["readings"], verdict.share or 0.0
-    numbers["salt-rise-expected"] = f"{expected:.0f} mg/L"
-    numbers["salt-earlier"] = _as_entry(reached.before["salt"])
-    answers.setdefault("salt-added-today", "yes" if elapsed_h < DAY_H else "no")
-    answers.setdefault("salt-added-lately", "yes")
-    if verdict.verdict in ("less", "unchanged", "wrong way"):
-        answers["salt-rose-less-than-dosed"] = "yes" if share <= LEAST_RISE else "unknown"
-    elif verdict.verdict == "more":
-        answers["salt-rose-more-than-dosed"] = "yes" if share >= MOST_RISE else "unknown"
-    before, now = reached.before.get("salt-shown"), reached.now.get("salt-shown")
-    if before is None or now is None:
-        return
-    numbers["salt-shown-earlier"] = _as_entry(before)
-    if verdict.verdict == "kept":
-        stuck = (now.middle - before.middle) / expected <= STUCK
-        answers["box-number-unmoved-by-salt"] = "yes" if stuck else "no"
-
-
-def _as_entry(reading: HistoryReading) -> dict[str, Any]:
-    entry: dict[str, Any] = {"value": reading.middle, "unit": reading.unit}
-    if reading.method:
-        entry["method"] = reading.method
-    if reading.half_width:
-        entry["precision"] = f"{reading.half_width:.6g} {reading.unit}"
-    return entry
+    return estimate_volume(stated, half_width, series_of(entries, knowledge))
 
 
 def _volume_data(volume: VolumeEstimate) -> dict[str, str]:
@@ -325,7 +210,7 @@ def _readings(case: Case, examined: Explained) -> tuple[HistoryReading, ...]:
     return tuple(
         HistoryReading(key, each.interval.middle, each.interval.half_width, each.unit, each.method)
         for key, each in case.readings.items()
-        if each.origin == "told" and key in believed and key not in OWN_READINGS
+        if each.origin == "told" and key in believed and not is_own(key, examined.knowledge)
     )
 
 
@@ -372,7 +257,11 @@ def _closes(verdicts: tuple[Verdict, ...], complaints: list[str], found: Diagnos
 
 def _complaints(case: Case, examined: Explained, found: Diagnosis, knowledge: Knowledge) -> tuple[str, ...]:
     """What must be gone before the case is closed: what was complained of, and what the first cause shows."""
-    told = [key for key, present in case.symptoms.items() if present and knowledge.symptoms[key].kind in COMPLAINTS]
+    told = [
+        key
+        for key, present in case.symptoms.items()
+        if present and knowledge.symptoms[key].kind in knowledge.kinds.complaints
+    ]
     state = examined.found.facts.symptoms
     shown = [
         key

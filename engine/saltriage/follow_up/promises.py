@@ -95,15 +95,15 @@ def rest_of(
     """
     advised = {action.action for action in found.actions}
     readings, situation = examined.found.facts.readings, examined.found.believed.situation
-    aims = situation.aims(readings)
+    given = DoseInputs.of(examined.found.believed, readings)
     rest: list[tuple[Promise, DoseAdvice, bool]] = []
     for action in done:
         rule, promise = situation.knowledge.actions.get(action), promised[action]
         forbidden = examined.found.truths.get(f"action.{action}.requires") is Truth.FALSE or found.stops
         if rule is None or not promise.raises or promise.raises not in readings or action in advised or forbidden:
             continue
-        advice = dose(rule.calculator, DoseInputs(readings, aims, situation.products))
-        aim = aims.get(promise.raises)
+        advice = dose(rule.calculator, given)
+        aim = given.targets.get(promise.raises)
         low = aim.low if aim is not None else None
         if advice.computed and low is not None and readings[promise.raises].low < low:
             below = readings[promise.raises].middle < low

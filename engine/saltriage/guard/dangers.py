@@ -9,7 +9,7 @@ from saltriage.result import OrderLine, StopNotice, Wording
 
 __all__ = ["COVERED", "LEVELS", "Danger", "Dangers", "dangers_of"]
 
-LEVELS = ("life", "harm", "keep-out")
+LEVELS = ("life", "harm", "unfit")
 _WITHIN = ("at-once", "minutes", "hours", "days")
 _SURE = ("told", "heard", "inferred")
 COVERED = 0.5  # a cause as likely as this raises the stop rule that covers it
@@ -21,7 +21,7 @@ class Danger:
     """One stop rule that stands.
 
     Args:
-        level: life, harm or keep-out.    because: what raised it, in words.
+        level: life, harm or unfit.    because: what raised it, in words.
         sure: told (an answer or a reading), heard (in the caller's words) or inferred (a likely cause).
         words: the caller's own, where it was heard.
     """
@@ -57,7 +57,7 @@ class Danger:
             return True
         if action.moves & rule.forbids_moves or action.touches & rule.forbids:
             return False
-        if self.level == "keep-out":
+        if self.level == "unfit":
             return True
         return action.under == "life" or (self.level == "harm" and action.under == "harm")
 
@@ -80,7 +80,7 @@ class Dangers:
     @property
     def grave(self) -> bool:
         """A danger to life or of harm stands: it outranks and hides what it forbids."""
-        return any(each.level != "keep-out" for each in self.standing)
+        return any(each.level != "unfit" for each in self.standing)
 
     @property
     def somebody_is_called(self) -> bool:

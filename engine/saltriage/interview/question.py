@@ -57,7 +57,7 @@ def asked_again(ids: Sequence[str], minutes: float, knowledge: Knowledge) -> Que
     items = tuple(known[each] for each in ids)
     risk = max((each.ask.risk for each in items), key=("none", "low", "caution").index)
     settles = tuple(symptom for each in items for symptom in each.settles)
-    return question_of(Look(items, settles, minutes, risk, 0.0), knowledge)
+    return question_of(Look(items, settles, minutes, risk, 0.0, knowledge.asking), knowledge)
 
 
 def question_of(look: Look, knowledge: Knowledge) -> Question:

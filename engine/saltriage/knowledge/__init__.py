@@ -3,8 +3,9 @@
 The names below are imported when first used: a diagnosis on a good bundle reads neither YAML nor schemas.
 """
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from saltriage import at_first_use
 
 if TYPE_CHECKING:
     from saltriage.knowledge.findings import Finding as Finding
@@ -13,14 +14,11 @@ if TYPE_CHECKING:
 
 __all__ = ["Finding", "Knowledge", "load_knowledge"]
 
-_HOMES = {
-    "Finding": "findings",
-    "load_knowledge": "load",
-    "Knowledge": "model",
-}
-
-
-def __getattr__(name: str) -> Any:
-    if name in _HOMES:
-        return getattr(import_module(f"saltriage.knowledge.{_HOMES[name]}"), name)
-    raise AttributeError(f"module 'saltriage.knowledge' has no attribute {name!r}")
+__getattr__ = at_first_use(
+    __name__,
+    {
+        "Finding": "saltriage.knowledge.findings",
+        "load_knowledge": "saltriage.knowledge.load",
+        "Knowledge": "saltriage.knowledge.model",
+    },
+)

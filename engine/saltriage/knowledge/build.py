@@ -10,6 +10,7 @@ from typing import Any
 
 from saltriage.conditions.condition import condition_from_data
 from saltriage.conditions.nodes import Bound, Condition, Number, ReadingBound
+from saltriage.knowledge import build_settings
 from saltriage.knowledge.model import (
     Action,
     Allowed,
@@ -29,7 +30,6 @@ from saltriage.knowledge.model import (
     ReadingRule,
     Rule,
     Safety,
-    Scales,
     Settle,
     Source,
     Steps,
@@ -74,7 +74,13 @@ def knowledge_from_files(files: Files, known_fingerprint: str = "") -> Knowledge
         changed=about["changed"],
         title=about.get("title", ""),
         fingerprint=known_fingerprint or fingerprint(files),
-        scales=_scales(about["scales"]),
+        scales=build_settings.scales(about["scales"]),
+        kinds=build_settings.kinds(about["symptom-kinds"]),
+        asking=build_settings.asking(about["asking"]),
+        advising=build_settings.advising(about["advising"]),
+        pictures=build_settings.pictures(files["pictures.yaml"]),
+        forms=build_settings.forms(files["forms.yaml"]),
+        forecast=build_settings.forecast(files["forecast.yaml"]),
         sources=dict(sorted(sources.items())),
         retired=retired,
         **rules,
@@ -85,15 +91,6 @@ def fingerprint(files: Files) -> str:
     """Sha256 of what the files say, as sorted JSON without spaces; comments, order and layout do not count."""
     canonical = json.dumps(files, sort_keys=True, separators=(",", ":"), ensure_ascii=True, allow_nan=False)
     return hashlib.sha256(canonical.encode()).hexdigest()
-
-
-def _scales(data: Data) -> Scales:
-    numbers = {
-        name.replace("-", "_"): {word: float(number) for word, number in scale.items() if word != "source"}
-        for name, scale in data.items()
-    }
-    other = numbers.pop("other_cause")
-    return Scales(other_cause_prior=other["prior"], other_cause_strength=other["strength"], **numbers)
 
 
 def _head(data: Data, path: str) -> Data:
@@ -141,6 +138,7 @@ def _ask(data: Data | None) -> Ask | None:
         data.get("together", ""),
         data.get("needs", ""),
         data.get("who", "owner"),
+        build_settings.picture(data.get("picture")),
     )
 
 
@@ -152,8 +150,8 @@ def _symptom(data: Data, path: str) -> Symptom:
         silence_counts=data.get("silence-counts", False),
         ask=_ask(data.get("ask")),
         derived=_condition(data, "derived", path),
+        follow_up=build_settings.answer_after_dose(data.get("follow-up")),
         phrases=tuple(data.get("phrases", ())),
-        means=_some_wording(data.get("means")),
     )
 
 
@@ -172,6 +170,10 @@ def _reading(data: Data, path: str) -> ReadingRule:
         methods={id: _method(id, method) for id, method in data.get("methods", {}).items()},
         ask=_ask(data.get("ask")),
         computed=data.get("computed", ""),
+        asked_in=data.get("asked-in", ""),
+        target_of=data.get("target-of", ""),
+        taken_as=float(data["taken-as"]["value"]) if "taken-as" in data else None,
+        follow_up=build_settings.reading_after_dose(data.get("follow-up")),
         phrases=tuple(data.get("phrases", ())),
     )
 
@@ -181,6 +183,7 @@ def _cause(data: Data, path: str) -> Cause:
     return Cause(
         **_head(data, path),
         area=data["area"],
+        part=data.get("part", ""),
         explain=_wording(data["explain"]),
         common=data["common"],
         applies=_condition(data, "applies", path),
@@ -271,7 +274,12 @@ def _order(data: Data, path: str) -> Order:
 
 def _equipment(data: Data, path: str) -> Equipment:
     settings = {id: _number(number) for id, number in sorted(data["settings"].items())}
-    return Equipment(**_head(data, path), settings=settings, describe=_wording(data["describe"]))
+    return Equipment(
+        **_head(data, path),
+        settings=settings,
+        describe=_wording(data["describe"]),
+        stands_in=data.get("stands-in", False),
+    )
 
 
 def _range_end(data: Data | None) -> Bound | None:
@@ -298,6 +306,7 @@ def _plan_step(data: Data, path: str) -> PlanRuleStep:
         when=_condition(data, "when", f"{path}: step {data['step']}"),
         do=data.get("do", ""),
         work_out=data.get("work-out", ""),
+        leaves=frozenset(data.get("leaves", ())),
         start=_some_number(data.get("start")),
         every=_some_number(data.get("every")),
         wait=_some_number(data.get("wait")),
@@ -315,6 +324,7 @@ def _plan(data: Data, path: str) -> PlanRule:
         why=_wording(data["why"]),
         steps=tuple(_plan_step(step, path) for step in data["steps"]),
         safety=tuple(data["safety"]),
+        balanced_first=data.get("balanced-first", False),
     )
 
 

@@ -7,6 +7,7 @@ from saltriage.knowledge import (
     meaning_links,
     meaning_phrases,
     meaning_rules,
+    meaning_settings,
     meaning_steps,
     meaning_text,
 )
@@ -18,7 +19,7 @@ __all__ = ["LOOKS", "findings_of"]
 
 LOOKS: tuple[Callable[[Base], Iterable[Finding]], ...] = (
     meaning_links.findings, meaning_rules.findings, meaning_conditions.findings, meaning_text.findings,
-    meaning_phrases.findings, meaning_steps.findings,
+    meaning_phrases.findings, meaning_steps.findings, meaning_settings.findings,
 )  # fmt: skip
 """Each looks at the whole base for the mistakes of several checks."""
 

@@ -42,8 +42,7 @@ def findings(base: Base) -> Iterator[Finding]:
     used: set[tuple[str, str]] = set()
     for rule in [
         *base.all_kept(),
-        *base.kept("knowledge"),
-        *base.kept("wording"),
+        *base.singles(),
         *base.all_cases(),
     ]:
         for link in links(rule):
@@ -209,6 +208,28 @@ def _wording_links(data: Data) -> Iterator[Link]:
         yield from _each(told["cautions"], ("chemicals", chemical, "cautions"), ("safety",))
 
 
+def _follow_up_links(data: Data) -> Iterator[Link]:
+    told = data.get("follow-up", {})
+    for key in ("dose-of", "earlier"):
+        if key in told:
+            yield Link(("follow-up", key), ("reading",), told[key])
+
+
+def _reading_links(data: Data) -> Iterator[Link]:
+    if "target-of" in data:
+        yield Link(("target-of",), ("reading",), data["target-of"])
+    yield from _follow_up_links(data)
+
+
+def _knowledge_links(data: Data) -> Iterator[Link]:
+    yield Link(("advising", "several-chemicals"), ("safety",), data["advising"]["several-chemicals"])
+
+
+def _forms_links(data: Data) -> Iterator[Link]:
+    for key in ("owner-first", "settings", "first-tests", "water-panel"):
+        yield from _each(data[key], (key,), ("reading",))
+
+
 def _plan_links(data: Data) -> Iterator[Link]:
     yield from _each(data.get("safety", ()), ("safety",), ("safety",))
     for n, step in enumerate(data.get("steps", ())):
@@ -217,13 +238,15 @@ def _plan_links(data: Data) -> Iterator[Link]:
             yield Link(("steps", n, "do"), ("action",), step["do"])
         if "check" in step:
             yield Link(("steps", n, "check"), _EITHER, step["check"])
+        yield from _each(step.get("leaves", ()), ("steps", n, "leaves"), ("reading",))
         yield from _each(step.get("safety", ()), ("steps", n, "safety"), ("safety",))
 
 
 _OF_KIND = {
     "cause": _cause_links, "doubt": _doubt_links, "action": _action_links, "safety": _safety_links,
     "order": _order_links, "equipment": _equipment_links, "target": _target_links, "plan": _plan_links,
-    "wording": _wording_links,
+    "wording": _wording_links, "symptom": _follow_up_links, "reading": _reading_links,
+    "knowledge": _knowledge_links, "forms": _forms_links,
 }  # fmt: skip
 
 _EXPECTED = {

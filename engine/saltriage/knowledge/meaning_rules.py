@@ -228,7 +228,7 @@ def _is_left(action: dict[str, Any] | None, stop: dict[str, Any], base: Base) ->
         return True
     if action["job"] == stop["call"]:
         return True
-    levels = {"life": ("life",), "harm": ("life", "harm"), "keep-out": ("life", "harm", "keep-out")}
+    levels = {"life": ("life",), "harm": ("life", "harm"), "unfit": ("life", "harm", "unfit")}
     free = action["under"] in levels[stop["level"]]
     return free and not {*action["touches"]} & {*stop["forbids"]} and not {*action["moves"]} & {*stop["forbids-moves"]}
 

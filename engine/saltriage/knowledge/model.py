@@ -8,6 +8,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from saltriage.conditions.nodes import Bound, Condition, Number
+from saltriage.knowledge import settings
+from saltriage.knowledge.settings import Scales, Source
+from saltriage.pool.forecast.factors import ForecastFactors
 from saltriage.result import Wording
 
 __all__ = [
@@ -43,6 +46,7 @@ class Ask:
     together: str = ""
     needs: str = ""
     who: str = "owner"
+    picture: settings.Picture = settings.NO_PICTURE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,8 +58,8 @@ class Symptom(Rule):
     silence_counts: bool = False
     ask: Ask | None = None
     derived: Condition | None = None
+    follow_up: settings.AnswerAfterDose = settings.NO_ANSWER
     phrases: tuple[str, ...] = ()
-    means: Wording | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +87,7 @@ class Allowed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadingRule(Rule):
-    """A number with a unit. `computed` names its calculator or is empty."""
+    """A number with a unit. `computed`: its calculator. `target_of`: whose limit it is. `taken_as`: if not tested."""
 
     quantity: str
     unit: str
@@ -92,6 +96,10 @@ class ReadingRule(Rule):
     methods: Mapping[str, Method]
     ask: Ask | None = None
     computed: str = ""
+    asked_in: str = ""
+    target_of: str = ""
+    taken_as: float | None = None
+    follow_up: settings.ReadingAfterDose = settings.NO_READING
     phrases: tuple[str, ...] = ()
 
 
@@ -122,7 +130,7 @@ class Cure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cause(Rule):
-    """A fault or wrong condition. `shows`: symptom -> frequency word. `covered_by`: a stop rule or empty."""
+    """A fault or wrong condition. `shows`: symptom -> frequency word. `covered_by` (a stop rule), `part`: or empty."""
 
     area: str
     explain: Wording
@@ -135,6 +143,7 @@ class Cause(Rule):
     hazard: str
     applies: Condition | None = None
     covered_by: str = ""
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -193,7 +202,7 @@ class Action(Rule):
     safety: tuple[str, ...] = ()
     touches: frozenset[str] = frozenset()
     moves: frozenset[str] = frozenset()
-    under: str = "keep-out"
+    under: str = "unfit"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -221,7 +230,7 @@ class Safety(Rule):
     """A caution. A stop rule says when a danger stands, how grave it is, what it forbids and what it demands.
 
     Args:
-        level: life, harm or keep-out.    within: at-once, minutes, hours or days.
+        level: life, harm or unfit.    within: at-once, minutes, hours or days.
         heard: kinds of danger in callers' words that it answers for.
         forbids, forbids_moves: what nobody may touch, and which way nothing may be moved, while it stands.
         demands: ids of orders.    until: what lifts it.    call: whom.
@@ -248,10 +257,11 @@ class Safety(Rule):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Equipment(Rule):
-    """Typical numbers of a kind of equipment, by reading id."""
+    """Typical numbers of a kind of equipment, by reading id. `stands_in`: taken where nobody named the unit."""
 
     settings: Mapping[str, Number]
     describe: Wording
+    stands_in: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,13 +284,14 @@ class Target(Rule):
 
 @dataclass(frozen=True, slots=True)
 class PlanRuleStep:
-    """One step of a plan; `do` names an action, `work_out` a sum, `check` a reading or symptom; each may be empty."""
+    """One step; `do` an action, `work_out` a sum, `check` a reading or symptom, or empty. `leaves`: readings kept."""
 
     step: str
     say: Wording
     when: Condition | None = None
     do: str = ""
     work_out: str = ""
+    leaves: frozenset[str] = frozenset()
     start: Number | None = None
     every: Number | None = None
     wait: Number | None = None
@@ -291,37 +302,14 @@ class PlanRuleStep:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanRule(Rule):
-    """A sequence of actions over time."""
+    """A sequence of actions over time. `balanced_first`: the water is put right before the unit runs."""
 
     occasion: str
     why: Wording
     steps: tuple[PlanRuleStep, ...]
     safety: tuple[str, ...]
     applies: Condition | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Source:
-    """Where facts come from. Kind: published, library, common-practice, memory, invented."""
-
-    id: str
-    kind: str
-    cite: str
-    note: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Scales:
-    """Numbers behind the words: probabilities (0..1), minutes by cost word, error (0..0.5) by kind of symptom."""
-
-    frequency: Mapping[str, float]
-    background: Mapping[str, float]
-    common: Mapping[str, float]
-    cures: Mapping[str, float]
-    cost_minutes: Mapping[str, float]
-    answer_error: Mapping[str, float]
-    other_cause_prior: float
-    other_cause_strength: float
+    balanced_first: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -339,6 +327,12 @@ class Knowledge:
     title: str
     fingerprint: str
     scales: Scales
+    kinds: settings.SymptomKinds
+    asking: settings.AskingCosts
+    advising: settings.AdvisingCosts
+    pictures: settings.Pictures
+    forms: settings.FormLists
+    forecast: ForecastFactors
     sources: Mapping[str, Source]
     symptoms: Mapping[str, Symptom]
     readings: Mapping[str, ReadingRule]

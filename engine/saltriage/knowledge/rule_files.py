@@ -22,8 +22,8 @@ from saltriage.knowledge.strict_yaml import read_yaml
 __all__ = ["FOR_MAINTAINERS", "Base", "RuleFile", "case_paths", "read_base", "read_file", "rule_paths"]
 
 SINGLE = {
-    "knowledge.yaml": "knowledge", "sources.yaml": "sources", "wording.yaml": "wording", "waivers.yaml": "waivers",
-}  # fmt: skip
+    f"{kind}.yaml": kind for kind in ("knowledge", "sources", "pictures", "forms", "forecast", "wording", "waivers")
+}
 FOR_MAINTAINERS = frozenset({"wording", "waivers"})
 """Kinds that say nothing to a diagnosis: what the check goes by."""
 REFERENCE = "reference"  # the folder of the cases that rules are tied to
@@ -104,6 +104,11 @@ class Base:
         for kind in FOLDERS.values():
             yield from self.kept(kind)
 
+    def singles(self) -> Iterator[RuleFile]:
+        """The files of which there is one each, or the part that follows its schema; sources.yaml is left out."""
+        for kind in SINGLE.values():
+            yield from (() if kind == "sources" else self.kept(kind))
+
     def all_cases(self) -> Iterator[RuleFile]:
         """Reference cases, published and demo ones."""
         yield from (self.cases or {}).values()
@@ -157,7 +162,7 @@ def read_base(
         base.findings.append(
             finding_at("R034", str(folder), Place(1, 1), message, "Name a folder with knowledge.yaml in it.")
         )
-    for kind in ("knowledge", "sources"):
+    for kind in SINGLE.values():
         if seen and not base.of(kind):
             message = f"{kind}.yaml is missing."
             base.findings.append(

@@ -1,11 +1,15 @@
 """A plan's rule -> the plan for one pool: which steps fit, what they take, what a stop rule holds back."""
 
+from dataclasses import replace
+
 from saltriage.case import Case
 from saltriage.conditions.condition import Truth, evaluate, explain
 from saltriage.diagnosis import diagnosis_of, examine
 from saltriage.errors import UsageRefused
 from saltriage.explain import Explained
 from saltriage.guard import Dangers, guard
+from saltriage.knowledge import ids
+from saltriage.knowledge.ids import Occasion
 from saltriage.knowledge.model import Knowledge, PlanRule, PlanRuleStep
 from saltriage.plans.model import PlanForecast, PlanLine, PlanResult, Worked
 from saltriage.plans.run_time import pool_run
@@ -18,8 +22,7 @@ from saltriage.result import SafetyNote
 
 __all__ = ["OCCASIONS", "plan_for"]
 
-OCCASIONS = ("start-up", "opening", "closing", "care", "after-power-cut", "cell-cleaning")
-BALANCED_FIRST = ("start-up", "opening")  # plans that put the water right before the unit runs
+OCCASIONS = tuple(Occasion)
 USUAL_MINUTES = 10.0  # a step without an action behind it
 SWITCH_ON_STEPS = ("switch-on", "hours", "settings")  # the forecast begins with the first of these
 
@@ -35,8 +38,8 @@ def plan_for(case: Case, occasion: str, knowledge: Knowledge) -> PlanResult:
     dangers = guard(case, knowledge).and_likely(examined.chances, knowledge)
     situation, facts = examined.found.believed.situation, examined.found.facts
     aims = situation.aims(facts.readings)
-    run = pool_run(facts.readings, situation.contexts, aims, balanced=occasion in BALANCED_FIRST)
-    given = PlanInputs(examined, run, occasion)
+    run = pool_run(facts.readings, situation.contexts, aims, balanced=rule.balanced_first, factors=knowledge.forecast)
+    given = PlanInputs(examined, run)
     lines = [line for step in rule.steps if (line := _line(step, given, knowledge, dangers)) is not None]
     return PlanResult(
         plan=rule.id,
@@ -78,7 +81,9 @@ def _line(step: PlanRuleStep, given: PlanInputs, knowledge: Knowledge, dangers: 
         if truth is Truth.UNKNOWN:
             only_if = _only_if(step, given, knowledge)
     held = _holder(step, knowledge, dangers)
-    worked: Worked | None = SUMS[step.work_out](given) if step.work_out and not held else None
+    worked: Worked | None = (
+        SUMS[step.work_out](replace(given, do=step.do, leaves=step.leaves)) if step.work_out and not held else None
+    )
     action = knowledge.actions.get(step.do) if step.do else None
     every = None if step.every is None else to_canonical(step.every.value, step.every.unit, "duration") / 24.0
     if worked is not None and worked.every_days is not None:
@@ -128,7 +133,7 @@ def _holder(step: PlanRuleStep, knowledge: Knowledge, dangers: Dangers) -> str:
     """
     action = knowledge.actions.get(step.do) if step.do else None
     for danger in dangers.standing:
-        if danger.level == "keep-out" and (action is None or danger.leaves(action)):
+        if danger.level == "unfit" and (action is None or danger.leaves(action)):
             continue
         if danger.level != "life" and action is not None and step.work_out not in DOSES and danger.leaves(action):
             continue
@@ -153,18 +158,18 @@ def _forecast(given: PlanInputs, lines: list[PlanLine]) -> PlanForecast | None:
     """Free chlorine after switching on; None where no hours are set, or a stop holds that step back."""
     steps = {line.step: line for line in lines}
     switched = next((steps[step] for step in SWITCH_ON_STEPS if step in steps), None)
-    aim = given.examined.found.believed.situation.aims(given.readings).get("free-chlorine")
+    aim = given.examined.found.believed.situation.aims(given.readings).get(ids.FREE_CHLORINE)
     if given.run is None or switched is None or switched.held or aim is None or aim.low is None:
         return None
     before = lines[: lines.index(switched)]
     hours = sum(line.lasts_h + line.wait_h for line in before if not line.only_if and line.every_days is None)
-    start = given.readings.get("free-chlorine", Interval(0.0, 1.0))
+    start = given.readings.get(ids.FREE_CHLORINE, Interval(0.0, 1.0))
     taken = (
         "it begins with free chlorine as tested; what is added by hand before comes on top"
-        if "free-chlorine" in given.readings
+        if ids.FREE_CHLORINE in given.readings
         else "free chlorine not tested, taken as 0 to 1 mg/L",
     )
-    course = given.run.forecast(start, given.readings.get("ph"), FIRST_HOUR + 1.0)
+    course = given.run.forecast(start, given.readings.get(ids.PH), FIRST_HOUR + 1.0)
     return PlanForecast(
         course=course,
         reached=course.reaches(aim.low),

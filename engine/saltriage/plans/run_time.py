@@ -5,22 +5,21 @@ from dataclasses import dataclass, replace
 from math import ceil
 
 from saltriage.advise.dose_inputs import number
-from saltriage.believe.situation import Aim
+from saltriage.believe.situation import Aim, Situation
+from saltriage.believe.tested_water import taken_as
 from saltriage.errors import OutOfRange
+from saltriage.knowledge import ids
 from saltriage.plans.model import Amount, PlanForecast, SumLine, Worked
 from saltriage.pool.cell import hours_per_day_range
 from saltriage.pool.forecast import (
     FORECAST_ASSUMES,
     CourseRange,
+    ForecastFactors,
     RateRanges,
     RunWindow,
     course_range,
     demand_from_overnight,
-    demand_per_day,
-    output_range,
-    ph_drift_per_week,
     sun_from_day,
-    sun_per_day,
 )
 from saltriage.pool.interval import Interval
 
@@ -29,7 +28,6 @@ __all__ = ["PoolRun", "forecast_now", "pool_run", "run_windows", "worked_hours"]
 Readings = Mapping[str, Interval]
 
 NOON_H = 13.0  # production is laid round the middle of the day, when the sun uses most; common practice, no source
-USUAL = {"cyanuric-acid": 30.0, "water-temperature": 26.0}  # where not tested; the report says so
 DAYS_SHOWN = 10.0
 
 
@@ -72,22 +70,26 @@ def run_windows(hours: float) -> tuple[RunWindow, ...]:
 
 
 def pool_run(
-    readings: Readings, contexts: Mapping[str, str], aims: Mapping[str, Aim], *, balanced: bool = False
+    readings: Readings,
+    contexts: Mapping[str, str],
+    aims: Mapping[str, Aim],
+    *,
+    factors: ForecastFactors,
+    balanced: bool = False,
 ) -> PoolRun | None:
     """What the pool needs; None where rated output or volume is not known or the targets name no free chlorine.
 
     Args: balanced: the water will be put right first, so too little cyanuric acid counts as already made up.
     """
-    aim = aims.get("free-chlorine")
-    if "rated-output" not in readings or "pool-volume" not in readings or aim is None or not aim.middle:
+    aim = aims.get(ids.FREE_CHLORINE)
+    if ids.RATED_OUTPUT not in readings or ids.POOL_VOLUME not in readings or aim is None or not aim.middle:
         return None
-    stabiliser = aims.get("cyanuric-acid") if balanced else None
-    sun, demand, own, assumed = _use(readings, contexts, aim.middle, stabiliser)
-    volume, output = readings["pool-volume"], output_range(readings["rated-output"])
-    alkalinity = readings.get("total-alkalinity")
-    rates = RateRanges(
-        volume, output, sun, demand, ph_climb_per_week=ph_drift_per_week(alkalinity.middle if alkalinity else None)
-    )
+    stabiliser = aims.get(ids.CYANURIC_ACID) if balanced else None
+    sun, demand, own, assumed = _use(readings, contexts, aim.middle, stabiliser, factors)
+    volume, output = readings[ids.POOL_VOLUME], factors.output_range(readings[ids.RATED_OUTPUT])
+    alkalinity = readings.get(ids.TOTAL_ALKALINITY)
+    climb = factors.ph_drift_per_week(alkalinity.middle if alkalinity else None)
+    rates = RateRanges(volume, output, sun, demand, ph_climb_per_week=climb)
     use = rates.use_per_day * aim.middle
     if use.high > _MOST_USE:
         return None
@@ -102,7 +104,7 @@ _MOST_USE = 50.0  # mg/L a day: what `hours_per_day` believes
 
 
 def _use(
-    readings: Readings, contexts: Mapping[str, str], hold: float, stabiliser: Aim | None
+    readings: Readings, contexts: Mapping[str, str], hold: float, stabiliser: Aim | None, factors: ForecastFactors
 ) -> tuple[Interval, Interval, tuple[str, ...], tuple[str, ...]]:
     """Sun and demand in 1/day: own tests first, usual ranges else."""
     own: list[str] = []
@@ -111,18 +113,20 @@ def _use(
     def known(key: str, unit: str) -> float:
         if key in readings:
             return readings[key].middle
-        assumed.append(f"{key.replace('-', ' ')} not tested, taken as {USUAL[key]:g} {unit}")
-        return USUAL[key]
+        assumed.append(f"{key.replace('-', ' ')} not tested, taken as {factors.not_tested[key]:g} {unit}")
+        return factors.not_tested[key]
 
-    demand = _own_rate(lambda: demand_from_overnight(readings["free-chlorine-dusk"], readings["free-chlorine-dawn"]))
+    demand = _own_rate(
+        lambda: demand_from_overnight(readings[ids.FREE_CHLORINE_DUSK], readings[ids.FREE_CHLORINE_DAWN])
+    )
     if demand is not None:
         own.append("demand from your tests at dusk and dawn")
     else:
-        bathers = readings.get("bathers-per-day", Interval.exact(0.0)).middle
-        demand = demand_per_day(
-            min(45.0, max(0.0, known("water-temperature", "°C"))),
+        bathers = readings.get(ids.BATHERS_PER_DAY, Interval.exact(0.0)).middle
+        demand = factors.demand_per_day(
+            min(45.0, max(0.0, known(ids.WATER_TEMPERATURE, "°C"))),
             bathers_per_day=bathers,
-            volume_l=readings["pool-volume"].middle,
+            volume_l=readings[ids.POOL_VOLUME].middle,
             free_chlorine=hold,
         )
         people = f"{bathers:g} bathers a day" if bathers else "hardly any bathers"
@@ -130,17 +134,17 @@ def _use(
     outdoor, cover = contexts.get("setting", "outdoor") == "outdoor", contexts.get("cover", "none")
     measured = demand
     sun = _own_rate(
-        lambda: sun_from_day(readings["free-chlorine-day-start"], readings["free-chlorine-day-end"], measured)
+        lambda: sun_from_day(readings[ids.FREE_CHLORINE_DAY_START], readings[ids.FREE_CHLORINE_DAY_END], measured)
     )
     if sun is not None:
         own.append("sun from your tests in the morning and the evening")
     else:
-        cyanuric = min(300.0, max(0.0, known("cyanuric-acid", "mg/L"))) if outdoor else 0.0
+        cyanuric = min(300.0, max(0.0, known(ids.CYANURIC_ACID, "mg/L"))) if outdoor else 0.0
         low = stabiliser.low if stabiliser is not None else None
         if outdoor and stabiliser is not None and stabiliser.middle is not None and low is not None and cyanuric < low:
             cyanuric = stabiliser.middle
             assumed.append(f"cyanuric acid brought to {cyanuric:g} mg/L first, as the balance plans")
-        sun = sun_per_day(cyanuric, outdoor=outdoor, cover=cover)
+        sun = factors.sun_per_day(cyanuric, outdoor=outdoor, cover=cover)
         where = f"clear days outdoors, cover: {cover}" if outdoor else "no sun indoors"
         assumed.append(f"sun taken for {where} (common practice)")
     return sun, demand, tuple(own), tuple(assumed)
@@ -189,24 +193,25 @@ def worked_hours(run: PoolRun) -> Worked:
     )
 
 
-def forecast_now(
-    readings: Readings, contexts: Mapping[str, str], aims: Mapping[str, Aim], start_h: float = 9.0
-) -> PlanForecast | None:
+def forecast_now(readings: Readings, situation: Situation, start_h: float = 9.0) -> PlanForecast | None:
     """Free chlorine at the hours and the output as they are set; None where one of them or the test is missing."""
-    run, aim, hours = pool_run(readings, contexts, aims), aims.get("free-chlorine"), readings.get("hours-per-day")
-    if run is None or hours is None or aim is None or aim.low is None or "free-chlorine" not in readings:
+    factors, aims = situation.knowledge.forecast, situation.aims(readings)
+    run = pool_run(readings, situation.contexts, aims, factors=factors)
+    aim, hours = aims.get(ids.FREE_CHLORINE), readings.get(ids.HOURS_PER_DAY)
+    if run is None or hours is None or aim is None or aim.low is None or ids.FREE_CHLORINE not in readings:
         return None
-    setting = readings.get("output-setting", Interval.exact(100.0)).middle
-    rates = replace(run.rates, output_g_per_h=output_range(readings["rated-output"], setting))
+    usual = taken_as(situation.knowledge)[ids.OUTPUT_SETTING]
+    setting = readings.get(ids.OUTPUT_SETTING, Interval.exact(usual)).middle
+    rates = replace(run.rates, output_g_per_h=factors.output_range(readings[ids.RATED_OUTPUT], setting))
     course = course_range(
         rates,
         run_windows(hours.middle),
         days=DAYS_SHOWN,
-        free_chlorine=readings["free-chlorine"],
-        ph=readings.get("ph"),
+        free_chlorine=readings[ids.FREE_CHLORINE],
+        ph=readings.get(ids.PH),
         start_h=start_h,
     )
-    taken = () if "output-setting" in readings else ("output setting not told, taken as 100 %",)
+    taken = () if ids.OUTPUT_SETTING in readings else (f"output setting not told, taken as {usual:g} %",)
     return PlanForecast(
         course=course,
         reached=course.reaches(aim.low),

@@ -6,9 +6,10 @@ from math import ceil, floor
 
 from saltriage.advise.dose_inputs import DoseInputs, number
 from saltriage.advise.doses import dose
-from saltriage.believe.situation import DEFAULT_PROFILE
+from saltriage.believe.tested_water import taken_as
 from saltriage.conditions.condition import Truth
 from saltriage.explain import Explained
+from saltriage.knowledge import ids
 from saltriage.plans.model import Amount, SumLine, Worked
 from saltriage.plans.run_time import PoolRun, worked_hours
 from saltriage.plans.water_balance import water_balance
@@ -16,7 +17,6 @@ from saltriage.pool.interval import Interval
 
 __all__ = ["DOSES", "SUMS", "PlanInputs"]
 
-BAG_G = 20_000.0  # the usual bag where the case names none; common practice, no source
 INSPECT_AFTER_H, INSPECT_AFTER_DAYS = 500.0, 91.0  # hours of running, or about three months; common practice, no source
 # Freezing: 1.86 K kg/mol for water, two ions, osmotic coefficient 0.94 at 0.05 mol/kg (CRC Handbook, from memory).
 CRYOSCOPIC, IONS, OSMOTIC, SALT_G_PER_MOL = 1.86, 2.0, 0.94, 58.44
@@ -27,11 +27,20 @@ DOSES = frozenset({"salt-in-bags", "water-balance", "acid-soak"})
 
 @dataclass(frozen=True, slots=True)
 class PlanInputs:
-    """One pool after matching, as the sums see it; `run` is None where hours cannot be calculated."""
+    """One pool after matching, as the sums see it; `run` is None where hours cannot be calculated.
+
+    Args: do: action of the step, or ''.    leaves: readings that its water balance does not change.
+    """
 
     examined: Explained
     run: PoolRun | None
-    occasion: str
+    do: str = ""
+    leaves: frozenset[str] = frozenset()
+
+    @property
+    def taken_as(self) -> Mapping[str, float]:
+        """Reading -> what stands in for it where it was not tested."""
+        return taken_as(self.examined.knowledge)
 
     @property
     def readings(self) -> Mapping[str, Interval]:
@@ -39,15 +48,15 @@ class PlanInputs:
 
     @property
     def doses(self) -> DoseInputs:
-        situation = self.examined.found.believed.situation
-        return DoseInputs(self.readings, situation.aims(self.readings), situation.products)
+        return DoseInputs.of(self.examined.found.believed, self.readings)
 
     @property
     def band_is_known(self) -> bool:
         """A stand-in for a unit that nobody named is too wide to dose by."""
         situation = self.examined.found.believed.situation
-        stands_in = situation.profile == DEFAULT_PROFILE and "salt-band-low" in situation.from_profile
-        return "salt-band-low" in self.readings and "salt-band-high" in self.readings and not stands_in
+        profile = situation.knowledge.equipment.get(situation.profile)
+        stands_in = profile is not None and profile.stands_in and ids.SALT_BAND_LOW in situation.from_profile
+        return ids.SALT_BAND_LOW in self.readings and ids.SALT_BAND_HIGH in self.readings and not stands_in
 
 
 def _nothing(text: str, *missing: str) -> Worked:
@@ -57,15 +66,15 @@ def _nothing(text: str, *missing: str) -> Worked:
 def _salt(given: PlanInputs) -> Worked:
     if not given.band_is_known:
         return _nothing(
-            "No amount yet: read the salt band printed on the unit first.", "salt-band-low", "salt-band-high"
+            "No amount yet: read the salt band printed on the unit first.", ids.SALT_BAND_LOW, ids.SALT_BAND_HIGH
         )
-    if given.examined.found.truths.get("action.add-salt.requires") is Truth.FALSE:
+    if given.examined.found.truths.get(f"action.{given.do}.requires") is Truth.FALSE:
         return _nothing("The tested salt is in the band or above it: add none.")
     advice = dose("salt-to-add", given.doses)
     if not advice.computed:
         return _nothing(f"No amount yet: {advice.reason}.", *advice.missing)
-    told = given.readings.get("salt-bag")
-    bag = told.middle if told else BAG_G
+    told = given.readings.get(ids.SALT_BAG)
+    bag = told.middle if told else given.taken_as[ids.SALT_BAG]
     bags = f"{floor(advice.low / bag)} to {ceil(advice.high / bag)} bags of {{2}}"
     first = floor(advice.first / bag)
     now = f"{first} bag{'s' if first != 1 else ''}" if first else "less than one bag"
@@ -83,12 +92,15 @@ def _salt(given: PlanInputs) -> Worked:
             *(SumLine(line) for line in advice.arithmetic),
         ),
         Amount(advice.low, advice.high, "mass", "g"),
-        assumptions=(*advice.assumptions, *(() if told else ("bags of 20 kg, since no size was told",))),
+        assumptions=(
+            *advice.assumptions,
+            *(() if told else (f"bags of {number(bag / 1000)} kg, since no size was told",)),
+        ),
     )
 
 
 def _over_salt(given: PlanInputs) -> Worked:
-    high, salt = given.readings.get("salt-band-high"), given.readings.get("salt")
+    high, salt = given.readings.get(ids.SALT_BAND_HIGH), given.readings.get(ids.SALT)
     general = SumLine(
         "Over by a tenth: replace about a tenth of the water; over by a fifth: about a fifth; over by half: a third. At"
         " most a third at a time, and test again."
@@ -98,7 +110,7 @@ def _over_salt(given: PlanInputs) -> Worked:
     advice = dose("water-to-replace-for-salt", given.doses)
     if not advice.computed:
         return Worked((SumLine(f"No amount yet: {advice.reason}."), general), missing=advice.missing)
-    volume = given.readings["pool-volume"].middle
+    volume = given.readings[ids.POOL_VOLUME].middle
     share = 100 * advice.middle / volume
     return Worked(
         (
@@ -118,7 +130,7 @@ def _over_salt(given: PlanInputs) -> Worked:
 def _hours(given: PlanInputs) -> Worked:
     if given.run is not None:
         return worked_hours(given.run)
-    missing = [key for key in ("rated-output", "pool-volume") if key not in given.readings]
+    missing = [key for key in (ids.RATED_OUTPUT, ids.POOL_VOLUME) if key not in given.readings]
     reason = (
         "No hours yet: they follow from rated output and volume." if missing else "The demand is too large to plan for."
     )
@@ -127,9 +139,7 @@ def _hours(given: PlanInputs) -> Worked:
 
 def _balance(given: PlanInputs) -> Worked:
     situation = given.examined.found.believed.situation
-    # Salt has a step of its own; a closed pool gets no chlorine for bathing.
-    leave = {"salt"} | ({"free-chlorine"} if given.occasion in ("closing", "cell-cleaning") else set())
-    balance = water_balance(situation.case, situation.knowledge, frozenset(leave))
+    balance = water_balance(situation.case, situation.knowledge, given.leaves)
     return Worked((), missing=balance.missing, balance=balance)
 
 
@@ -145,7 +155,7 @@ def _bathing(given: PlanInputs) -> Worked:
         now = given.readings.get(key)
         verdict = "" if now is None else f"; now {number(now.middle)}: {_verdict(now, aim.low, aim.high)}"
         lines.append(SumLine(f"{title} {' and '.join(filter(None, (least, most)))} {unit}".rstrip() + verdict))
-    free = aims.get("free-chlorine")
+    free = aims.get(ids.FREE_CHLORINE)
     amount = None
     if free is not None and free.high is not None:
         lines.append(
@@ -158,9 +168,9 @@ def _bathing(given: PlanInputs) -> Worked:
 
 
 _LIMITS = (
-    ("free-chlorine", "Free chlorine", "mg/L"),
-    ("ph", "pH", ""),
-    ("combined-chlorine", "Combined chlorine", "mg/L"),
+    (ids.FREE_CHLORINE, "Free chlorine", "mg/L"),
+    (ids.PH, "pH", ""),
+    (ids.COMBINED_CHLORINE, "Combined chlorine", "mg/L"),
 )
 
 
@@ -170,25 +180,21 @@ def _verdict(now: Interval, low: float | None, high: float | None) -> str:
     return "met"
 
 
-_FIRST = (
-    "salt", "ph", "total-alkalinity", "calcium-hardness", "cyanuric-acid", "free-chlorine", "water-temperature",
-)  # fmt: skip
-
-
 def _first_readings(given: PlanInputs) -> Worked:
-    rules = given.examined.found.believed.situation.knowledge.readings
-    open_ones = tuple(key for key in _FIRST if key in rules and key not in given.readings)
+    knowledge = given.examined.knowledge
+    rules = knowledge.readings
+    open_ones = tuple(key for key in knowledge.forms.first_tests if key not in given.readings)
     said = ", ".join(rules[key].title for key in open_ones)
     text = f"Still to be measured: {said}." if open_ones else "All first readings are there."
     return Worked((SumLine(text),), missing=open_ones)
 
 
 def _inspection(given: PlanInputs) -> Worked:
-    hours = given.readings.get("hours-per-day")
+    hours = given.readings.get(ids.HOURS_PER_DAY)
     if hours is None or hours.middle <= 0:
         text = f"About every three months, or after {INSPECT_AFTER_H:.0f} hours of running, whichever comes first."
         usual = Amount.one(INSPECT_AFTER_DAYS, "duration", "days")
-        return Worked((SumLine(text),), usual, ("hours-per-day",), every_days=INSPECT_AFTER_DAYS)
+        return Worked((SumLine(text),), usual, (ids.HOURS_PER_DAY,), every_days=INSPECT_AFTER_DAYS)
     days = float(floor(min(INSPECT_AFTER_DAYS, INSPECT_AFTER_H / hours.middle)))
     return Worked(
         (
@@ -215,9 +221,10 @@ def _soak(given: PlanInputs) -> Worked:
 
 
 def _freezing(given: PlanInputs) -> Worked:
-    salt = given.readings.get("salt", Interval.exact(3000.0)).middle
+    usual = given.taken_as[ids.SALT]
+    salt = given.readings.get(ids.SALT, Interval.exact(usual)).middle
     lower = CRYOSCOPIC * IONS * OSMOTIC * salt / 1000 / SALT_G_PER_MOL
-    taken = () if "salt" in given.readings else ("salt not tested, taken as 3,000 mg/L",)
+    taken = () if ids.SALT in given.readings else (f"salt not tested, taken as {number(usual)} mg/L",)
     text = f"With {number(salt)} mg/L of salt the water freezes at about -{lower:.1f} °C: hardly below fresh water."
     return Worked((SumLine(text),), Amount.one(-lower, "temperature", "degC"), assumptions=taken)
 

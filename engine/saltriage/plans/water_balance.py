@@ -9,9 +9,11 @@ from dataclasses import dataclass
 from saltriage.believe import Believed, believe
 from saltriage.believe.notes import doubt_notes, reading_lines
 from saltriage.believe.situation import Aim
+from saltriage.believe.tested_water import ARGUMENTS, FILL_ARGUMENTS, taken_as, water_arguments
 from saltriage.case import Case
 from saltriage.diagnosis import dangers_of_case
 from saltriage.errors import Contradiction, OutOfRange, UsageRefused
+from saltriage.knowledge import ids
 from saltriage.knowledge.model import Knowledge
 from saltriage.pool.interval import Interval
 from saltriage.pool.water import (
@@ -32,19 +34,7 @@ from saltriage.result import DoubtNote, OrderLine, ReadingLine, StopNotice
 
 __all__ = ["StateLine", "WaterBalance", "water_balance"]
 
-# Reading id -> argument of Water; what is not tested is taken as these numbers, which the report names.
-ARGUMENTS = {
-    "ph": "ph",
-    "total-alkalinity": "total_alkalinity",
-    "calcium-hardness": "calcium_hardness",
-    "cyanuric-acid": "cyanuric_acid",
-    "borate": "borate",
-    "salt": "salt",
-    "water-temperature": "temperature",
-    "free-chlorine": "free_chlorine",
-}
-NEEDED = ("ph", "total-alkalinity", "calcium-hardness")
-NOT_TESTED = {"cyanuric-acid": 0.0, "borate": 0.0, "salt": 3000.0, "water-temperature": 25.0, "free-chlorine": 0.0}
+NEEDED = (ids.PH, ids.TOTAL_ALKALINITY, ids.CALCIUM_HARDNESS)
 _PURPOSES = {
     "acid": "acid",
     "bicarbonate": "alkalinity",
@@ -113,10 +103,11 @@ def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = froz
             plan = _plan(believed, leave)
         except (Contradiction, OutOfRange, UsageRefused) as trouble:
             reason = str(trouble)
-    untested = [reading for reading in NOT_TESTED if reading not in readings]
+    taken = taken_as(knowledge)
+    untested = [reading for reading in ARGUMENTS if reading not in readings and reading not in NEEDED]
     assumed: tuple[str, ...] = ()
     if untested and not missing:
-        said = ", ".join(f"{reading.replace('-', ' ')} {NOT_TESTED[reading]:g}" for reading in untested)
+        said = ", ".join(f"{reading.replace('-', ' ')} {taken[reading]:g}" for reading in untested)
         assumed = (f"not tested, taken as (mg/L, °C): {said}",)
     return WaterBalance(
         case=case.id,
@@ -129,7 +120,7 @@ def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = froz
         doubts=doubt_notes(believed),
         state=(*_state(readings), *(_more_state(plan.start) if plan else ())),
         plan=plan,
-        volume_known="pool-volume" in readings,
+        volume_known=ids.POOL_VOLUME in readings,
         targets=believed.situation.targets.id,
         missing=missing,
         reason=reason,
@@ -137,14 +128,14 @@ def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = froz
     )
 
 
-_SHOWN = frozenset({*ARGUMENTS, "pool-volume", "total-chlorine", "salt-band-low", "salt-band-high"})
+_SHOWN = frozenset({*ARGUMENTS, ids.POOL_VOLUME, ids.TOTAL_CHLORINE, ids.SALT_BAND_LOW, ids.SALT_BAND_HIGH})
 
 _STATE = (
-    ("saturation-index", "Saturation index (calcite, rigorous)", "", SATURATION_INDEX_ASSUMES),
-    ("handbook-index", "Saturation index (factor table)", "", HANDBOOK_INDEX_ASSUMES),
-    ("carbonate-alkalinity", "Carbonate alkalinity", "mg/L", "total alkalinity less cyanurate, borate and hydroxide"),
-    ("active-chlorine", "Active chlorine (HOCl)", "mg/L", f"{ACTIVE_CHLORINE_SET}; {ACTIVE_CHLORINE_WEAKNESS}"),
-    ("combined-chlorine", "Combined chlorine", "mg/L", "total less free chlorine; both errors add"),
+    (ids.SATURATION_INDEX, "Saturation index (calcite, rigorous)", "", SATURATION_INDEX_ASSUMES),
+    (ids.HANDBOOK_INDEX, "Saturation index (factor table)", "", HANDBOOK_INDEX_ASSUMES),
+    (ids.CARBONATE_ALKALINITY, "Carbonate alkalinity", "mg/L", "total alkalinity less cyanurate, borate and hydroxide"),
+    (ids.ACTIVE_CHLORINE, "Active chlorine (HOCl)", "mg/L", f"{ACTIVE_CHLORINE_SET}; {ACTIVE_CHLORINE_WEAKNESS}"),
+    (ids.COMBINED_CHLORINE, "Combined chlorine", "mg/L", "total less free chlorine; both errors add"),
 )
 
 
@@ -175,10 +166,11 @@ def _more_state(water: Water) -> list[StateLine]:
 
 def _plan(believed: Believed, leave: frozenset[str]) -> Plan:
     readings = believed.facts.readings
-    taken = {key: readings.get(key, Interval.exact(NOT_TESTED.get(key, 0.0))) for key in ARGUMENTS}
-    water = Water(**{ARGUMENTS[key]: interval.middle for key, interval in taken.items()})
-    uncertainty = ReadingsUncertainty(**{ARGUMENTS[key]: interval.half_width for key, interval in taken.items()})
-    volume = readings.get("pool-volume", Interval.exact(1000.0))
+    usual = taken_as(believed.knowledge)
+    taken = {key: readings[key] if key in readings else Interval.exact(usual[key]) for key in ARGUMENTS}
+    water = Water(**water_arguments({key: interval.middle for key, interval in taken.items()}))
+    uncertainty = ReadingsUncertainty(**water_arguments({key: each.half_width for key, each in taken.items()}))
+    volume = readings.get(ids.POOL_VOLUME, Interval.exact(1000.0))
     aims = believed.situation.aims(readings)
     products = {
         _PURPOSES[chemical]: product
@@ -195,21 +187,13 @@ def _plan(believed: Believed, leave: frozenset[str]) -> Plan:
     )
 
 
-# Readings of the fill water -> argument of Water.
-_FILL = {
-    "fill-calcium-hardness": "calcium_hardness",
-    "fill-total-alkalinity": "total_alkalinity",
-    "fill-salt": "salt",
-}
-
-
 def _fill(readings: Mapping[str, Interval], temperature: float) -> Water | None:
     """The fill water as far as it was tested, the rest as ordinary; None where nothing of it was tested."""
-    tested = {argument: readings[key].middle for key, argument in _FILL.items() if key in readings}
+    tested = {argument: readings[key].middle for key, argument in FILL_ARGUMENTS.items() if key in readings}
     if not tested:
         return None
     usual = ordinary_fill(temperature)
-    given = {argument: getattr(usual, argument) for argument in ("ph", *_FILL.values())} | tested
+    given = {argument: getattr(usual, argument) for argument in ("ph", *FILL_ARGUMENTS.values())} | tested
     return Water(temperature=temperature, **given)
 
 
@@ -217,8 +201,8 @@ def _targets(aims: Mapping[str, Aim], readings: Mapping[str, Interval]) -> Targe
     """Ranges of the profile for what was tested; an open end is taken as the end of what a pool can hold."""
     wanted: dict[str, TargetRange] = {}
     for key, aim in aims.items():
-        name = ARGUMENTS.get(key) or ("saturation_index" if key == "saturation-index" else "")
-        tested = key in readings or key == "saturation-index"
+        name = ARGUMENTS.get(key) or ("saturation_index" if key == ids.SATURATION_INDEX else "")
+        tested = key in readings or key == ids.SATURATION_INDEX
         if not name or name == "temperature" or not tested or (aim.low is None and aim.high is None):
             continue
         low = aim.low if aim.low is not None else 0.0
@@ -232,4 +216,4 @@ def _targets(aims: Mapping[str, Aim], readings: Mapping[str, Interval]) -> Targe
 
 
 # Upper ends where a profile sets none: far above any wish, so that the plan never acts on them (own judgement).
-_OPEN_END = {"calcium-hardness": 2500.0, "cyanuric-acid": 300.0, "total-alkalinity": 500.0, "salt": 11000.0}
+_OPEN_END = {ids.CALCIUM_HARDNESS: 2500.0, ids.CYANURIC_ACID: 300.0, ids.TOTAL_ALKALINITY: 500.0, ids.SALT: 11000.0}

@@ -14,9 +14,9 @@ from saltriage.guard import danger_look
 from saltriage.interview import Question, Standing
 from saltriage.interview.standing import standing_of
 from saltriage.knowledge.model import Ask, Knowledge
+from saltriage.knowledge.settings import NO_PICTURE, Picture
 from saltriage.plans.water_balance import water_balance
 from saltriage.report.diagnosis.json_form import diagnosis_json, plain_data
-from saltriage.report.shared.pictures import look_for
 from saltriage.report.water.json_form import water_data
 from saltriage.result import Diagnosis
 from saltriage.web.walk import Walk
@@ -62,11 +62,11 @@ def _asked(walk: Walk, knowledge: Knowledge) -> int:
     return sum(1 for asked in walk.trail if not look & set(asked.split("+")))
 
 
-def look_of(question: Question, knowledge: Knowledge) -> tuple[str, str]:
-    """(drawing, part) that shows where to look for a question; ('', '') where no picture helps."""
+def look_of(question: Question, knowledge: Knowledge) -> Picture:
+    """What shows where to look for a question; an empty picture where none helps."""
     first = question.items[0]
     ask = (knowledge.symptoms[first.id] if first.kind == "symptom" else knowledge.readings[first.id]).ask
-    return look_for(first.id, ask.together if ask else "")
+    return knowledge.pictures.look(ask.picture, ask.together) if ask else NO_PICTURE
 
 
 def question_data(data: object, skipped: Collection[str], asked: int, insists: bool, knowledge: Knowledge) -> bytes:
@@ -75,8 +75,8 @@ def question_data(data: object, skipped: Collection[str], asked: int, insists: b
     standing = standing_of(case, knowledge, SoFar(frozenset(skipped), questions=asked), insists, opens=asked == 0)
     told = None
     if standing.question is not None:
-        drawn, part = look_of(standing.question, knowledge)
-        told = {**plain_data(standing.question), "drawing": drawn, "part": part}
+        look = look_of(standing.question, knowledge)
+        told = {**plain_data(standing.question), "drawing": look.drawing, "part": look.part}
     return json_bytes(
         {
             "format": 1,

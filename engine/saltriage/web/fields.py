@@ -14,15 +14,6 @@ from saltriage.web.walk import Walk, case_path, entry_at
 
 __all__ = ["Choice", "NumberField", "choices_of", "fields_of", "number_field", "symbol_of", "taken"]
 
-# The readings that an owner most often has, in the order of a test kit; every other one stands under 'more'.
-MAIN = (
-    "free-chlorine", "total-chlorine", "ph", "total-alkalinity", "calcium-hardness", "cyanuric-acid", "salt",
-    "salt-shown", "water-temperature", "filter-pressure",
-)  # fmt: skip
-SETTINGS = (
-    "pool-volume", "salt-band-low", "salt-band-high", "rated-output", "cell-age", "hours-per-day", "output-setting",
-    "cold-limit", "clean-filter-pressure",
-)  # fmt: skip
 _FIRST_UNIT = {
     ("concentration", "us"): "ppm",
     ("concentration", "metric"): "mg/L",
@@ -36,7 +27,6 @@ _FIRST_UNIT = {
     ("length", "metric"): "mm",
     ("rate-mass-per-time", "us"): "lb/day",
 }
-_FIRST_OF_READING = {"cell-age": "years", "surface-age": "years", "hours-per-day": "h"}
 _WITHOUT_UNIT = ("ph", "none")
 FACTS = frozenset({*POOL_CONTEXTS, *EQUIPMENT_CONTEXTS, "profile", "targets", "volume-uncertainty", "title"})
 
@@ -80,7 +70,7 @@ def _units(reading: ReadingRule, system: System) -> tuple[str, ...]:
     if reading.quantity in _WITHOUT_UNIT:
         return ()
     every = [unit.symbol for unit in UNITS if unit.quantity == reading.quantity]
-    first = _FIRST_OF_READING.get(reading.id) or _FIRST_UNIT.get((reading.quantity, system)) or reading.unit
+    first = reading.asked_in or _FIRST_UNIT.get((reading.quantity, system)) or reading.unit
     return tuple(sorted(dict.fromkeys(every), key=lambda symbol: (symbol != first, every.index(symbol))))
 
 
@@ -133,11 +123,8 @@ def fields_of(
 
 def more_readings(knowledge: Knowledge) -> list[str]:
     """Readings that stand under 'more': every test, display and setting that has no place on the first lists."""
-    return [
-        each.id
-        for each in knowledge.readings.values()
-        if each.role != "computed" and each.id not in MAIN and each.id not in SETTINGS
-    ]
+    first = {*knowledge.forms.owner_first, *knowledge.forms.settings}
+    return [each.id for each in knowledge.readings.values() if each.role != "computed" and each.id not in first]
 
 
 _TITLES = {

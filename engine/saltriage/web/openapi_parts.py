@@ -3,8 +3,10 @@
 from typing import Any
 
 from saltriage.interview import Ending, Item, Question
+from saltriage.knowledge import ids
 from saltriage.plans.water_balance import StateLine
 from saltriage.report.diagnosis.json_schema import object_schema
+from saltriage.report.water.json_form import SHOWN
 from saltriage.words import HeardReading, HeardSymptom
 
 __all__ = ["PARTS", "record_schema"]
@@ -113,14 +115,8 @@ _HEARD = record_schema(
 )
 
 _STATE_OF_WATER = record_schema(
-    dict.fromkeys(
-        (
-            "ph", "total-alkalinity", "calcium-hardness", "cyanuric-acid", "borate", "salt", "temperature",
-            "free-chlorine",
-        ),
-        _NUMBER,
-    )
-    | {"saturation-index": {"type": ["number", "null"], "description": "null without calcium."}}
+    {name.replace("_", "-"): _NUMBER for name in SHOWN}
+    | {ids.SATURATION_INDEX: {"type": ["number", "null"], "description": "null without calcium."}}
 )  # fmt: skip
 _SPAN = record_schema({"low": _NUMBER, "high": _NUMBER, "middle": _NUMBER}, optional=("middle",))
 _STEP = record_schema(

@@ -14,6 +14,7 @@ from saltriage.interview.question import asked_again
 from saltriage.knowledge.model import Knowledge, Symptom
 from saltriage.knowledge.retired import asked_kind
 from saltriage.report.diagnosis.html_view import DiagnosisView
+from saltriage.report.shared.pictures import shown
 from saltriage.report.shared.words import percent
 from saltriage.web import engine, fields
 from saltriage.web.walk import Walk, case_path
@@ -22,17 +23,6 @@ from saltriage.words import HeardReading, hear
 __all__ = ["Page", "first_page", "next_page"]
 
 STEPS = ("words", "list", "numbers", "pool", "question", "result")
-_TITLES_OF_LOOKS = {
-    "look-at-the-box": "On the control box", "look-at-the-pad": "At pump, filter and heater",
-    "look-at-the-returns": "At the return nozzles", "look-at-the-plates": "In the cell",
-    "look-at-the-pump-lid": "At the pump lid", "look-at-the-skimmer": "At the skimmer",
-    "look-at-the-plug": "At the plug of the cell", "look-at-the-gauge": "On the filter gauge",
-    "look-at-the-surface": "On walls and floor", "look-at-the-water": "In the water",
-    "cell-readout": "What the box shows of the cell", "settings": "Settings and timer",
-    "history-plant": "What was done to the plant lately", "history-products": "What was put in lately",
-    "history-weather": "Weather and season", "water-test": "What tests say", "overnight-test": "Overnight test",
-    "day-test": "Test over the day", "bucket-test": "Bucket test", "return-test": "Test at the return",
-}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,11 +129,11 @@ def _shown(
     if step == "list":
         return Page("list.html.j2", {**common, "groups": groups(knowledge), "answers": walk.case.get("symptoms", {})})
     if step == "numbers":
-        main = fields.fields_of(knowledge, fields.MAIN, walk, typed, refusals)
+        main = fields.fields_of(knowledge, knowledge.forms.owner_first, walk, typed, refusals)
         more = fields.fields_of(knowledge, fields.more_readings(knowledge), walk, typed, refusals)
         return Page("numbers.html.j2", {**common, "main": main, "more": more})
     if step == "pool":
-        numbers = fields.fields_of(knowledge, fields.SETTINGS, walk, typed, refusals)
+        numbers = fields.fields_of(knowledge, knowledge.forms.settings, walk, typed, refusals)
         values = {"numbers": numbers, "choices": fields.choices_of(knowledge, walk)}
         spread = typed.get("c.volume-uncertainty", walk.case.get("pool", {}).get("volume-uncertainty", ""))
         return Page("pool.html.j2", {**common, **values, "uncertainty": spread, "title": walk.case.get("title", "")})
@@ -160,8 +150,7 @@ def groups(knowledge: Knowledge) -> list[tuple[str, list[Symptom]]]:
     for symptom in knowledge.symptoms.values():
         if symptom.ask is not None:
             found.setdefault(symptom.ask.together, []).append(symptom)
-    titles = {look: _TITLES_OF_LOOKS.get(look, look.replace("-", " ").capitalize()) for look in found if look}
-    ordered = [(titles[look], each) for look, each in found.items() if look]
+    ordered = [(knowledge.pictures.heading(look), each) for look, each in found.items() if look]
     return [*ordered, ("Other things", found.get("", []))]
 
 
@@ -178,7 +167,7 @@ def _question(case: Case, common: dict[str, Any], knowledge: Knowledge) -> Page:
 def _asking(
     question: Question, common: dict[str, Any], knowledge: Knowledge, typed: Mapping[str, str], so_far: str = ""
 ) -> Page:
-    drawn, part = engine.look_of(question, knowledge)
+    look = shown(engine.look_of(question, knowledge), knowledge.pictures)
     walk, refusals = common["walk"], common["refusals"]
     items = [
         (
@@ -187,15 +176,14 @@ def _asking(
         )
         for item in question.items
     ]
-    look = set(danger_look(knowledge))
+    rows = set(danger_look(knowledge))
     values = {
         "question": question,
         "items": items,
-        "drawn": drawn,
-        "part": part,
+        "look": look,
         "so_far": so_far,
-        "is_look": question.items[0].id in look,
-        "number": sum(1 for asked in walk.trail if not look & set(asked.split("+"))) + 1,
+        "is_look": question.items[0].id in rows,
+        "number": sum(1 for asked in walk.trail if not rows & set(asked.split("+"))) + 1,
     }
     return Page("question.html.j2", {**common, **values})
 

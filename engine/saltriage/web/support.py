@@ -9,6 +9,7 @@ from saltriage.guard import danger_look
 from saltriage.knowledge.model import Knowledge
 from saltriage.report.diagnosis.html_view import DiagnosisView
 from saltriage.report.diagnosis.text import diagnosis_text
+from saltriage.report.shared.pictures import shown
 from saltriage.web import engine, fields
 from saltriage.web.owner import groups
 from saltriage.web.problems import Problem
@@ -20,7 +21,7 @@ __all__ = ["case_from_text", "checked", "panels", "shell"]
 def shell(knowledge: Knowledge) -> dict[str, Any]:
     """What the screen shows before anything is known."""
     walk = Walk()
-    ids = (*fields.MAIN, *fields.SETTINGS)
+    ids = (*knowledge.forms.owner_first, *knowledge.forms.settings)
     return {
         "numbers": fields.fields_of(knowledge, ids, walk, {}),
         "more": fields.fields_of(knowledge, fields.more_readings(knowledge), walk, {}),
@@ -56,7 +57,7 @@ def panels(sent: dict[str, Any], knowledge: Knowledge) -> dict[str, Any]:
         "diagnosis": diagnosis,
         "question": question,
         "items": items,
-        "look": engine.look_of(question, knowledge) if question else ("", ""),
+        "look": shown(engine.look_of(question, knowledge), knowledge.pictures) if question else "",
         "is_look": question is not None and question.items[0].id in danger_look(knowledge),
         "leading": diagnosis.causes[0] if diagnosis.causes else None,
         "summary": diagnosis_text(diagnosis, reader="support", units=walk.units),

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from saltriage.case.contexts import EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
+from saltriage.knowledge import ids
 from saltriage.pool.units import System
 
 __all__ = ["Walk", "WalkRefused", "case_path", "entry_at"]
 
-_BAND = ("salt-band-low", "salt-band-high")
+_BAND = (ids.SALT_BAND_LOW, ids.SALT_BAND_HIGH)
 _LONGEST_TRAIL = 400
 
 
@@ -110,7 +111,7 @@ def case_path(reading: str) -> tuple[str, ...]:
     """Where a case file holds a reading or setting."""
     if reading in ("case", "title"):
         return (reading,)
-    if reading == "pool-volume":
+    if reading == ids.POOL_VOLUME:
         return "pool", "volume"
     if reading in _BAND:
         return "equipment", "salt-band", reading.rpartition("-")[2]

@@ -18,6 +18,7 @@ from saltriage.knowledge.places import Place
 from saltriage.knowledge.rule_files import Base, case_paths, read_base, rule_paths
 from saltriage.workshop.case_refusals import refused_cases
 from saltriage.workshop.editor_ids import stale_ids
+from saltriage.workshop.program_ids import REGISTRY, program_findings
 from saltriage.workshop.versions import version_findings
 
 __all__ = ["Checked", "calculators", "check_rules", "nearby", "tree_to_check"]
@@ -46,9 +47,9 @@ def calculators() -> frozenset[str]:
     """Names that a computed reading or a dose may use."""
     from saltriage.advise.doses import DOSE_CALCULATORS
     from saltriage.believe.calculators import CALCULATORS
-    from saltriage.believe.situation import TARGET_LIMITS
+    from saltriage.believe.situation import UPPER_TARGET
 
-    return frozenset((*CALCULATORS, *TARGET_LIMITS, *DOSE_CALCULATORS))
+    return frozenset((*CALCULATORS, UPPER_TARGET, *DOSE_CALCULATORS))
 
 
 def nearby(path: Path) -> Path:
@@ -137,6 +138,9 @@ def _one_file(path: Path, home: Path, cases: bool, names: frozenset[str]) -> Che
 def _findings(base: Base, home: Path) -> list[Finding]:
     """What every look finds, of those below who see the rules alone and of those here who see more."""
     found = findings_of(base, stale_ids(base, home), datetime.date.today().isoformat())
+    program = home.resolve().parent / "engine" / "saltriage"
+    if (program / REGISTRY).is_file():  # in a checkout the program lies beside its rules
+        found = [*found, *program_findings(base, program)]
     return in_order([*found, *refused_cases(base, home, found), *version_findings(base, home)])
 
 

@@ -2,7 +2,8 @@
 
 A change of meaning can change what a caller is told to do, so the version of the rule rises with it. Orders (steps of
 actions, what safety notes say) and callers' phrases count as meaning, since no machine can tell a reworded order from
-another one. Explanations, questions and titles are wording. Margins, tied cases and sources concern maintainers only.
+another one.
+Explanations, questions, titles and pictures are wording. Margins, tied cases and sources concern maintainers only.
 """
 
 import hashlib
@@ -15,8 +16,11 @@ __all__ = ["meaning_hash", "wording_hash"]
 _DIGITS = 16  # 64 bits: accidental agreement is out of the question, and the lines stay short
 _UPKEEP = frozenset({"version", "changed", "cases", "sources", "source", "margin"})
 _WORDING = frozenset(
-    {"title", "explain", "why", "how", "means", "if-not", "see", "describe", "guidance", "cite", "note"}
-)
+    {
+        "title", "explain", "why", "how", "if-not", "see", "describe", "guidance", "cite", "note", "picture", "part",
+        "asked-in",
+    }
+)  # fmt: skip
 _TELLING = frozenset({"because"})  # of doubts and of what is allowed of a reading
 _QUESTION = frozenset({"owner", "support"})  # inside `ask` only
 

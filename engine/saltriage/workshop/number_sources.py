@@ -35,7 +35,7 @@ def number_sources(rules: Path) -> NumberCount:
     own: Counter[str] = Counter()
     of_rule: Counter[str] = Counter()
     nameless: list[str] = []
-    for rule in [*base.all_sound(), *base.sound("knowledge")]:
+    for rule in [*base.all_sound(), *base.singles()]:
         first = next(iter(rule.data.get("sources", ())), "")
         for source in _numbers(rule.data, ""):
             if source in kinds:

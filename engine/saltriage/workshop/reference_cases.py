@@ -110,7 +110,7 @@ def _stops(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:
 
 
 def _no_stops(wanted: bool, found: Diagnosis) -> list[Failure]:
-    return [f"stop {stop.stop} stands but must not" for stop in found.stops if stop.level != "keep-out"]
+    return [f"stop {stop.stop} stands but must not" for stop in found.stops if stop.level != "unfit"]
 
 
 def _orders(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:

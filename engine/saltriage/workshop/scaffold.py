@@ -26,7 +26,7 @@ _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 /-]*[A-Za-z0-9]|[A-Za-z]")
 _NOT_TEXT = frozenset({"yes", "no", "on", "off", "y", "n", "true", "false", "null"})
 # Not obligatory in the schema, but a rule of this kind seldom does without.
 _USUAL = {
-    "symptom": ("ask", "phrases", "means"), "reading": ("methods", "ask", "phrases"), "action": ("safety",),
+    "symptom": ("ask", "phrases"), "reading": ("methods", "ask", "phrases"), "action": ("safety",),
 }  # fmt: skip
 _EXPECTS = {  # what a case must expect so that it fails without the rule
     "cause": "first: {id}", "symptom": "present: [{id}]", "reading": 'first: ""', "doubt": "doubts: [{id}]",

@@ -1,12 +1,13 @@
 """Ranges of a forecast: they hold every pool inside them, and own tests narrow them."""
 
-from math import exp
+from math import exp, pi
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from saltriage.errors import OutOfRange
+from saltriage.knowledge import load_knowledge
 from saltriage.pool.forecast import (
     PoolRates,
     RateRanges,
@@ -14,14 +15,11 @@ from saltriage.pool.forecast import (
     course,
     course_range,
     demand_from_overnight,
-    demand_per_day,
-    output_range,
-    ph_drift_per_week,
     sun_from_day,
-    sun_per_day,
 )
 from saltriage.pool.interval import Interval
 
+FACTORS = load_knowledge().forecast
 WINDOWS = (RunWindow(8, 18),)
 RANGES = RateRanges(
     volume_l=Interval(40_000, 60_000),
@@ -88,20 +86,31 @@ def test_a_rise_with_the_cell_off_is_refused() -> None:
 
 def test_the_usual_factors_point_the_right_way() -> None:
     """Common practice, no source: stabiliser and cover spare chlorine, warmth and bathers use it."""
-    bare, kept = sun_per_day(0), sun_per_day(40)
+    bare, kept = FACTORS.sun_per_day(0), FACTORS.sun_per_day(40)
 
     assert bare.low > kept.high
     assert exp(-bare.high) < 0.1  # an unstabilised pool can lose nine tenths in a clear day
-    assert sun_per_day(40, cover="mostly").high < kept.high
-    assert sun_per_day(0, outdoor=False) == Interval(0, 0)
-    assert demand_per_day(35).middle == pytest.approx(2 * demand_per_day(25).middle)
-    assert demand_per_day(25, bathers_per_day=8, volume_l=40_000).low > demand_per_day(25).low
-    assert ph_drift_per_week(150).high > ph_drift_per_week(80).high
-    assert output_range(Interval.exact(20), 50).high == 10
+    assert FACTORS.sun_per_day(40, cover="mostly").high < kept.high
+    assert FACTORS.sun_per_day(0, outdoor=False) == Interval(0, 0)
+    assert FACTORS.demand_per_day(35).middle == pytest.approx(2 * FACTORS.demand_per_day(25).middle)
+    assert FACTORS.demand_per_day(25, bathers_per_day=8, volume_l=40_000).low > FACTORS.demand_per_day(25).low
+    assert FACTORS.ph_drift_per_week(150).high > FACTORS.ph_drift_per_week(80).high
+    assert FACTORS.output_range(Interval.exact(20), 50).high == 10
+
+
+def test_a_day_takes_less_than_sunlight_at_the_very_surface_would() -> None:
+    """Rates of free chlorine without stabiliser in summer noon sun at the surface, 1/s: Nowell & Hoigne 1992, Water
+    Research 26(5):593-598 (abstract). Deeper water gets less, so they bound what a day may take of a whole pool.
+    """
+    hypochlorous, hypochlorite = 2.0e-4, 1.2e-3
+    a_day = 14 * 3600 * 2 / pi  # seconds of light, as if it were noon
+
+    taken = FACTORS.sun_per_day(0)
+    assert 0.0 < taken.low < taken.high < hypochlorous * a_day < hypochlorite * a_day
 
 
 @pytest.mark.parametrize("cyanuric", [-1, 301])
 def test_factors_refuse_what_cannot_be(cyanuric: float) -> None:
     """Out of range is refused by name."""
     with pytest.raises(OutOfRange, match="cyanuric acid"):
-        sun_per_day(cyanuric)
+        FACTORS.sun_per_day(cyanuric)

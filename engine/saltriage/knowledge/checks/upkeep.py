@@ -73,4 +73,18 @@ CHECKS = (
         "Editors complete ids from schemas/ids.schema.json. It is generated: run `saltriage rules fix --write`.",
         Example('"salt-was-low",', '"salt-too-low",', at="schemas/ids.schema.json"),
     ),
+    Check(
+        "R069",
+        "id-in-program",
+        "An id of a rule in the program",
+        "What the trade knows stands in rules. The program names only the readings that physics needs, in one list.",
+        Example('BAND = "salt-band-low"', "BAND = ids.SALT_BAND_LOW", at="engine/saltriage/advise/band.py"),
+    ),
+    Check(
+        "R075",
+        "id-without-rule",
+        "The program names a reading that no rule has",
+        "A reading that physics needs was taken out or called otherwise; write its rule, or take it out of the list.",
+        Example('"salt-band-lower"', '"salt-band-low"', at="engine/saltriage/knowledge/ids.py"),
+    ),
 )

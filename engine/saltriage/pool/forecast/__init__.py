@@ -8,14 +8,7 @@ A leaf: knows nothing of rules. It answers 'at these hours free chlorine should 
 6.1
 """
 
-from saltriage.pool.forecast.factors import (
-    FORECAST_ASSUMES,
-    RateRanges,
-    demand_per_day,
-    output_range,
-    ph_drift_per_week,
-    sun_per_day,
-)
+from saltriage.pool.forecast.factors import FORECAST_ASSUMES, ForecastFactors, RateRanges
 from saltriage.pool.forecast.measured import demand_from_overnight, sun_from_day
 from saltriage.pool.forecast.model import Addition, Course, DayLedger, PoolRates, RunWindow, course
 from saltriage.pool.forecast.spread import CourseRange, ReachedSpread, course_range
@@ -26,6 +19,7 @@ __all__ = [
     "Course",
     "CourseRange",
     "DayLedger",
+    "ForecastFactors",
     "PoolRates",
     "RateRanges",
     "ReachedSpread",
@@ -33,9 +27,5 @@ __all__ = [
     "course",
     "course_range",
     "demand_from_overnight",
-    "demand_per_day",
-    "output_range",
-    "ph_drift_per_week",
     "sun_from_day",
-    "sun_per_day",
 ]

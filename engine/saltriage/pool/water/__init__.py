@@ -11,8 +11,9 @@ volume, and the joint plan. Amounts of reagent are mmol per litre of pool; produ
 The names below are imported when first used: a diagnosis needs a few of them, and its start is timed.
 """
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from saltriage import at_first_use
 
 if TYPE_CHECKING:
     from saltriage.pool.water.chlorine import SET_NAME as ACTIVE_CHLORINE_SET
@@ -166,14 +167,10 @@ _HOMES = {
         "volume_by_salt",
     ),
 }
-_HOME = {name: module for module, names in _HOMES.items() for name in names}
-_RENAMED = {"ACTIVE_CHLORINE_SET": ("chlorine", "SET_NAME"), "ACTIVE_CHLORINE_WEAKNESS": ("chlorine", "SET_WEAKNESS")}
+_RENAMED = {"ACTIVE_CHLORINE_SET": "chlorine:SET_NAME", "ACTIVE_CHLORINE_WEAKNESS": "chlorine:SET_WEAKNESS"}
 
-
-def __getattr__(name: str) -> Any:
-    module, own = _RENAMED.get(name) or (_HOME.get(name, ""), name)
-    if not module:
-        raise AttributeError(f"module 'saltriage.pool.water' has no attribute {name!r}")
-    found = getattr(import_module(f"saltriage.pool.water.{module}"), own)
-    globals()[name] = found  # the next use finds it without coming here
-    return found
+__getattr__ = at_first_use(
+    __name__,
+    {name: f"{__name__}.{module}" for module, names in _HOMES.items() for name in names}
+    | {name: f"{__name__}.{home}" for name, home in _RENAMED.items()},
+)

@@ -5,33 +5,22 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from saltriage.believe.tested_water import ARGUMENTS
 from saltriage.conditions.nodes import Bound, Number
 from saltriage.errors import SaltriageError
+from saltriage.knowledge import ids
 from saltriage.knowledge.model import Knowledge, Target
 from saltriage.pool.units import System, show
 from saltriage.pool.water import Water
 from saltriage.report.shared.dose_words import dose_amount, dose_first
-from saltriage.report.shared.pictures import Strip, look_for, part_of, pipe, saturation_curve, strip
+from saltriage.report.shared.pictures import Strip, pipe, saturation_curve, strip
 from saltriage.report.shared.reader_words import evidence_text, evidence_told, first_find_out, odds
 from saltriage.report.shared.words import CALL, JOB, percent, waiting
-from saltriage.result import Diagnosis, DoseAdvice, DoubtNote, EvidenceLine, NextCheck, ReadingLine
+from saltriage.result import Diagnosis, DoseAdvice, DoubtNote, EvidenceLine, ReadingLine
 
 __all__ = ["DiagnosisView", "WaterRow"]
 
-# Readings of the water panel, in the order people test them, and the argument of Water each one is.
-_WATER = {
-    "free-chlorine": "free_chlorine",
-    "combined-chlorine": "",
-    "ph": "ph",
-    "total-alkalinity": "total_alkalinity",
-    "calcium-hardness": "calcium_hardness",
-    "cyanuric-acid": "cyanuric_acid",
-    "salt": "salt",
-    "borate": "borate",
-    "water-temperature": "temperature",
-    "saturation-index": "",
-}
-_NEEDED = ("ph", "total-alkalinity", "calcium-hardness", "water-temperature")
+_NEEDED = (ids.PH, ids.TOTAL_ALKALINITY, ids.CALCIUM_HARDNESS, ids.WATER_TEMPERATURE)
 _VERDICTS = {
     "below": "below the range",
     "above": "above the range",
@@ -76,11 +65,13 @@ class DiagnosisView:
         if not self.diagnosis.causes:
             return ""
         first = self.diagnosis.causes[0]
-        return part_of(first.cause, first.area)
+        rule = self.knowledge.causes.get(first.cause)
+        return self.knowledge.pictures.part(rule.part if rule else "", first.area)
 
     @property
     def pipe(self) -> Markup:
-        return pipe(self.suspect)
+        suspect = self.suspect
+        return pipe(suspect, self.knowledge.pictures.parts.get(suspect, ""))
 
     def explained(self, number: int) -> bool:
         """Whether the cause at this place (from 1) is told in full."""
@@ -142,15 +133,6 @@ class DiagnosisView:
         named = [reading for reading in doubt.withdraws if reading in given] or list(doubt.withdraws)
         return ", ".join(self.reading_title(reading) for reading in named)
 
-    def together(self, check: NextCheck) -> str:
-        """The look that a check belongs to."""
-        rule = (self.knowledge.symptoms if check.kind == "symptom" else self.knowledge.readings).get(check.check)
-        return rule.ask.together if rule is not None and rule.ask is not None else ""
-
-    def look(self, check: NextCheck) -> tuple[str, str]:
-        """(drawing, part) for a check; ('', '') where no picture helps."""
-        return look_for(check.check, self.together(check))
-
     def span(self, line: ReadingLine) -> str:
         if line.reading.endswith("-index"):  # an index is read to one decimal
             ends = [f"{round(value, 1) + 0.0:+.1f}" for value in (line.low, line.high)]
@@ -175,7 +157,9 @@ class DiagnosisView:
     def water_rows(self) -> list[WaterRow]:
         """The water panel: every tested reading of the water against its range."""
         lines, target = self.believed, self.knowledge.targets.get(self.diagnosis.targets)
-        return [self._row(lines[reading], target, lines) for reading in _WATER if reading in lines]
+        return [
+            self._row(lines[reading], target, lines) for reading in self.knowledge.forms.water_panel if reading in lines
+        ]
 
     def _row(self, line: ReadingLine, target: Target | None, lines: Mapping[str, ReadingLine]) -> WaterRow:
         wanted = target.ranges.get(line.reading) if target else None
@@ -192,12 +176,12 @@ class DiagnosisView:
         if any(reading not in lines for reading in _NEEDED):
             return Markup()
         given = {
-            name: (lines[reading].low + lines[reading].high) / 2
-            for reading, name in _WATER.items()
-            if name and reading in lines
+            argument: (lines[reading].low + lines[reading].high) / 2
+            for reading, argument in ARGUMENTS.items()
+            if reading in lines
         }
         target = self.knowledge.targets.get(self.diagnosis.targets)
-        wanted = target.ranges.get("saturation-index") if target else None
+        wanted = target.ranges.get(ids.SATURATION_INDEX) if target else None
         low, high = (_end(wanted.low, lines), _end(wanted.high, lines)) if wanted else (None, None)
         if low is None or high is None:
             return Markup()

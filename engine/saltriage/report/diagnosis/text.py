@@ -109,7 +109,7 @@ def _causes(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
 
 def _what_first(diagnosis: Diagnosis) -> str:
     """Nobody goes looking for a cause while there is danger."""
-    if any(stop.level != "keep-out" for stop in diagnosis.stops):
+    if any(stop.level != "unfit" for stop in diagnosis.stops):
         return "That can wait: do what stands at the top first."
     return "Find out what stands under NEXT CHECK first."
 

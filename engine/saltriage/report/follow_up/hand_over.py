@@ -59,7 +59,7 @@ def hand_over_of(diagnosis: Diagnosis, knowledge: Knowledge, record: Record | No
     """The bundle for a diagnosis and, where there is one, its record."""
     first = diagnosis.causes[0] if diagnosis.causes else None
     areas = [cause.area for cause in diagnosis.causes[:3]]
-    grave = any(stop.level != "keep-out" for stop in diagnosis.stops)
+    grave = any(stop.level != "unfit" for stop in diagnosis.stops)
     # Nobody is sent to the plant for a picture while there is danger.
     photos = {} if grave else dict.fromkeys([*ALWAYS, *(each for area in areas for each in PHOTOS.get(area, ()))])
     lines = [line for line in diagnosis.readings if line.origin == "told"]

@@ -33,7 +33,7 @@ def danger_lines(stops: Sequence[StopNotice], orders: Sequence[OrderLine], reade
     """Lines of at most 78 signs; nothing where no danger stands."""
     if not stops:
         return
-    grave = [stop for stop in stops if stop.level != "keep-out"]
+    grave = [stop for stop in stops if stop.level != "unfit"]
     for stop in grave[:1]:
         yield danger_words(stop)
         yield from _wrap(stop.say.for_reader(reader), 2)
@@ -48,7 +48,7 @@ def danger_lines(stops: Sequence[StopNotice], orders: Sequence[OrderLine], reade
         yield ""
     # Of several grave dangers each by itself may say what another forbids; the orders above hold for all of them.
     for stop in stops:
-        if stop.level == "keep-out":
+        if stop.level == "unfit":
             yield danger_words(stop)
             yield from _wrap(stop.say.for_reader(reader), 2)
         else:

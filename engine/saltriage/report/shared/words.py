@@ -2,7 +2,7 @@
 
 __all__ = ["CALL", "JOB", "LEVEL", "percent", "waiting"]
 
-LEVEL = {"life": "DANGER TO LIFE", "harm": "STOP", "keep-out": "KEEP OUT OF THE WATER"}
+LEVEL = {"life": "DANGER TO LIFE", "harm": "STOP", "unfit": "KEEP OUT OF THE WATER"}
 
 JOB = {
     "owner": "you can do this",

@@ -3,6 +3,8 @@
 import json
 from typing import TYPE_CHECKING, Any
 
+from saltriage.believe.tested_water import ARGUMENTS
+from saltriage.knowledge import ids
 from saltriage.report.diagnosis.json_form import plain_data
 
 if TYPE_CHECKING:
@@ -12,9 +14,8 @@ if TYPE_CHECKING:
 __all__ = ["water_data", "water_json"]
 
 FORMAT_VERSION = 1
-_SHOWN = (
-    "ph", "total_alkalinity", "calcium_hardness", "cyanuric_acid", "borate", "salt", "temperature", "free_chlorine",
-)  # fmt: skip
+SHOWN = tuple(ARGUMENTS.values())
+"""Properties of a water in the order of its JSON form."""
 
 
 def water_data(balance: "WaterBalance") -> dict[str, Any]:
@@ -48,8 +49,8 @@ def water_json(balance: "WaterBalance") -> str:
 
 
 def _water(water: "Water") -> dict[str, float]:
-    shown = {name.replace("_", "-"): round(getattr(water, name), 4) for name in _SHOWN}
-    return {**shown, "saturation-index": round(water.saturation_index(), 3)}
+    shown = {name.replace("_", "-"): round(getattr(water, name), 4) for name in SHOWN}
+    return {**shown, ids.SATURATION_INDEX: round(water.saturation_index(), 3)}
 
 
 def _step(step: "PlanStep") -> dict[str, Any]:

@@ -4,6 +4,7 @@ import textwrap
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from saltriage.knowledge import ids
 from saltriage.pool.units import System, show
 from saltriage.report.shared.danger_lines import danger_lines
 from saltriage.report.shared.words import waiting
@@ -38,7 +39,7 @@ def _lines(balance: "WaterBalance", units: System) -> Iterator[str]:
         yield from _wrap("Too little was measured to say anything about it.", 2)
     for line in balance.state:
         ends = f"{line.low:.1f}" if round(line.low, 1) == round(line.high, 1) else f"{line.low:.1f} to {line.high:.1f}"
-        if line.name == "active-chlorine":
+        if line.name == ids.ACTIVE_CHLORINE:
             ends = f"about {(line.low + line.high) / 2:.1g}"
         yield from _wrap(f"{line.title}: {ends} {line.unit}".rstrip(), 2, "- ")
         yield from _wrap(f"assumes {line.assumes}", 6)

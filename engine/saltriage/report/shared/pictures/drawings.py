@@ -6,11 +6,12 @@ from typing import NamedTuple
 
 from markupsafe import Markup, escape
 
-from saltriage.report.shared.pictures.parts import PART_NAMES
+from saltriage.knowledge.settings import Picture, Pictures
 
-__all__ = ["drawing", "pipe"]
+__all__ = ["drawing", "pipe", "shown"]
 
 _FOLDER = Path(__file__).parent / "drawings"
+_WHOLE_LINE = "return-line"
 
 
 class _Ring(NamedTuple):
@@ -47,15 +48,22 @@ def drawing(name: str) -> Markup:
     return Markup((_FOLDER / f"{name}.svg").read_text(encoding="utf-8").strip())
 
 
-def pipe(part: str = "") -> Markup:
-    """The return line; `part` (a key of PART_NAMES) is ringed and named, '' marks nothing."""
-    plain = drawing("return-line")
+def shown(picture: Picture, pictures: Pictures) -> Markup:
+    """What a rule calls for, with its part ringed; empty for an empty picture."""
+    if picture.drawing == _WHOLE_LINE:
+        return pipe(picture.part, pictures.parts.get(picture.part, ""))
+    return drawing(picture.drawing) if picture.drawing else Markup()
+
+
+def pipe(part: str = "", name: str = "") -> Markup:
+    """The return line; `part` is ringed and named, '' marks nothing."""
+    plain = drawing(_WHOLE_LINE)
     ring = _RINGS.get(part)
     if ring is None:
         return plain
     mark = Markup(
         '<ellipse class="ring-mark" cx="{}" cy="{}" rx="{}" ry="{}"/>'
         '<text class="ring-name" x="190" y="164">look at the ring: {}</text></svg>'
-    ).format(*ring, PART_NAMES[part])
-    named = str(plain).replace('aria-label="', f'aria-label="Marked: {escape(PART_NAMES[part])}. ', 1)
+    ).format(*ring, name)
+    named = str(plain).replace('aria-label="', f'aria-label="Marked: {escape(name)}. ', 1)
     return Markup(named.removesuffix("</svg>")) + mark

@@ -1,0 +1,110 @@
+"""Checked data of the single files and of keys of rules -> `saltriage.knowledge.settings`."""
+
+from typing import Any
+
+from saltriage.knowledge.settings import (
+    NO_ANSWER,
+    NO_PICTURE,
+    AdvisingCosts,
+    AnswerAfterDose,
+    AskingCosts,
+    FormLists,
+    Picture,
+    Pictures,
+    ReadingAfterDose,
+    Scales,
+    SymptomKinds,
+)
+from saltriage.pool.forecast.factors import Climb, DemandRange, ForecastFactors, Span
+
+__all__ = [
+    "advising", "answer_after_dose", "asking", "forecast", "forms", "kinds", "picture", "pictures",
+    "reading_after_dose", "scales",
+]  # fmt: skip
+
+Data = dict[str, Any]
+
+
+def scales(data: Data) -> Scales:
+    """The numbers behind words."""
+    numbers = {name.replace("-", "_"): _numbers(scale) for name, scale in data.items()}
+    other = numbers.pop("other_cause")
+    return Scales(other_cause_prior=other["prior"], other_cause_strength=other["strength"], **numbers)
+
+
+def _numbers(data: Data) -> dict[str, float]:
+    return {word: float(number) for word, number in data.items() if word != "source"}
+
+
+def asking(data: Data) -> AskingCosts:
+    """What a question costs."""
+    plain = {key.replace("-", "_"): each for key, each in data.items() if key not in ("source", "risk-minutes")}
+    return AskingCosts(risk_minutes=_numbers(data["risk-minutes"]), **plain)
+
+
+def advising(data: Data) -> AdvisingCosts:
+    """What an action costs."""
+    return AdvisingCosts(_numbers(data["risk-minutes"]), float(data["visit-minutes"]), data["several-chemicals"])
+
+
+def kinds(data: Data) -> SymptomKinds:
+    """What kinds of symptoms have in common."""
+    return SymptomKinds(*(frozenset(data[key]) for key in ("complaints", "from-afar", "listed")))
+
+
+def picture(data: Data | None) -> Picture:
+    """A drawing with its part; an empty one where there is none."""
+    return Picture(data.get("drawing", ""), data.get("part", "")) if data else NO_PICTURE
+
+
+def pictures(data: Data) -> Pictures:
+    """Where things are and what shows them."""
+    return Pictures(
+        parts=data["parts"],
+        areas=data["areas"],
+        headings={word: look["title"] for word, look in data["looks"].items()},
+        looks={word: picture(look) for word, look in data["looks"].items()},
+    )
+
+
+def forms(data: Data) -> FormLists:
+    """Readings as forms show them."""
+    return FormLists(*(tuple(data[key]) for key in ("owner-first", "settings", "first-tests", "water-panel")))
+
+
+def forecast(data: Data) -> ForecastFactors:
+    """The rates of a pool that nobody has measured."""
+    demand, climb = data["demand"], data["ph-climb-per-week"]
+    return ForecastFactors(
+        sun=tuple((float(row["cyanuric-acid"]), _span(row["takes"])) for row in data["sun"]),
+        cover={word: _span(ends) for word, ends in data["cover"].items()},
+        demand=DemandRange(_span(demand["takes"]), float(demand["at-degc"]), float(demand["doubles-every-degc"])),
+        grams_per_bather=_span(data["grams-per-bather"]),
+        output_of_rated=_span(data["output-of-rated"]),
+        ph_climb=Climb(_span(climb["usual"]), _span(climb["high-alkalinity"]), float(climb["high-above"])),
+        not_tested={reading: float(number) for reading, number in data["not-tested"].items()},
+    )
+
+
+def _span(ends: list[float]) -> Span:
+    return float(ends[0]), float(ends[1])
+
+
+def answer_after_dose(data: Data | None) -> AnswerAfterDose:
+    """What a follow-up makes of a symptom; nothing where its rule does not say."""
+    if data is None:
+        return NO_ANSWER
+    share, within = data.get("share-left"), data.get("within")
+    return AnswerAfterDose(
+        new_water=data.get("new-water", False),
+        dose_of=data.get("dose-of", ""),
+        after=tuple(data.get("after", ())),
+        otherwise=data.get("else", ""),
+        share_left=share["value"] / 100.0 if share else None,
+        within_h=float(within["value"]) if within else None,
+    )
+
+
+def reading_after_dose(data: Data | None) -> ReadingAfterDose:
+    """What a follow-up makes of a reading; nothing where its rule does not say."""
+    return ReadingAfterDose(**{key.replace("-", "_"): each for key, each in (data or {}).items()})

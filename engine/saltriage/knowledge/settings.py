@@ -1,0 +1,160 @@
+"""What rules say beside single faults: numbers behind words, costs of asking and doing, pictures, forms, follow-ups.
+
+Plain data like `saltriage.knowledge.model`, which holds the rules themselves.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+__all__ = [
+    "NO_ANSWER", "NO_PICTURE", "NO_READING", "AdvisingCosts", "AnswerAfterDose", "AskingCosts", "FormLists", "Picture",
+    "Pictures", "ReadingAfterDose", "Scales", "Source", "SymptomKinds",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where facts come from. Kind: published, library, common-practice, memory, invented."""
+
+    id: str
+    kind: str
+    cite: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Scales:
+    """Numbers behind the words: probabilities (0..1), minutes by cost word, error (0..0.5) by kind of symptom."""
+
+    frequency: Mapping[str, float]
+    background: Mapping[str, float]
+    common: Mapping[str, float]
+    cures: Mapping[str, float]
+    cost_minutes: Mapping[str, float]
+    answer_error: Mapping[str, float]
+    other_cause_prior: float
+    other_cause_strength: float
+
+
+@dataclass(frozen=True, slots=True)
+class AskingCosts:
+    """What a question costs in minutes, and from which chances on asking more is not worth it."""
+
+    risk_minutes: Mapping[str, float]
+    minutes_of_asking: float
+    minutes_a_question_before: float
+    minutes_an_item: float
+    most_items: int
+    least_bits: float
+    cheap_minutes: float
+    longest_minutes: float
+    least_chance: float
+    sure: float
+    settled: float
+    unsure: float
+
+
+@dataclass(frozen=True, slots=True)
+class AdvisingCosts:
+    """What an action costs beside its own minutes. several_chemicals: note shown where two actions add something."""
+
+    risk_minutes: Mapping[str, float]
+    visit_minutes: float
+    several_chemicals: str
+
+
+@dataclass(frozen=True, slots=True)
+class SymptomKinds:
+    """Kinds of symptoms that are complained of, told without going near, asked as a list."""
+
+    complaints: frozenset[str]
+    from_afar: frozenset[str]
+    listed: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A drawing, and the part ringed in it; both may be empty."""
+
+    drawing: str = ""
+    part: str = ""
+
+
+NO_PICTURE = Picture()
+
+
+@dataclass(frozen=True, slots=True)
+class Pictures:
+    """Part -> name, area -> part or 'none', word of `together` -> heading, and -> picture."""
+
+    parts: Mapping[str, str]
+    areas: Mapping[str, str]
+    headings: Mapping[str, str]
+    looks: Mapping[str, Picture]
+
+    def part(self, own: str, area: str) -> str:
+        """The part of a cause, '' where no single one can be shown. Args: own: as its rule says, or ''."""
+        word = own or self.areas[area]
+        return "" if word == "none" else word
+
+    def look(self, own: Picture, together: str) -> Picture:
+        """What shows where to look: the question's own picture, else that of its place."""
+        return own if own.drawing else self.looks.get(together, NO_PICTURE)
+
+    def heading(self, together: str) -> str:
+        """Heading over the questions of one place."""
+        return self.headings.get(together, together.replace("-", " ").capitalize())
+
+
+@dataclass(frozen=True, slots=True)
+class FormLists:
+    """Ids of readings in the order in which forms, plans and reports show them."""
+
+    owner_first: tuple[str, ...]
+    settings: tuple[str, ...]
+    first_tests: tuple[str, ...]
+    water_panel: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerAfterDose:
+    """What a follow-up makes of a symptom.
+
+    Args:
+        new_water: water came or went where it is present.    dose_of: reading raised by the dose that sets it, or ''.
+        after: verdicts after which its condition answers it.    otherwise: the answer where that is false.
+        share_left: present below this share (0..1) of the rise.    within_h: present up to so long after the dose.
+    """
+
+    new_water: bool = False
+    dose_of: str = ""
+    after: tuple[str, ...] = ()
+    otherwise: str = ""
+    share_left: float | None = None
+    within_h: float | None = None
+
+    @property
+    def is_judged(self) -> bool:
+        """Told by what a dose brought, so that it belongs to one follow-up and is gone at the next."""
+        return bool(self.after) or self.share_left is not None
+
+
+NO_ANSWER = AnswerAfterDose()
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingAfterDose:
+    """What a follow-up makes of a reading.
+
+    Args:
+        tells_volume: nothing but doses and water moves it.    dose_of: reading raised by the dose that sets it, or ''.
+        earlier: it is the test of this reading before the dose.    expected_rise: it is what the dose should give.
+    """
+
+    tells_volume: bool = False
+    dose_of: str = ""
+    earlier: str = ""
+    expected_rise: bool = False
+
+
+NO_READING = ReadingAfterDose()
