@@ -92,11 +92,9 @@ class NoDose(Exception):
         super().__init__(reason)
 
 
-def no_dose(
-    calculator: str, product: str, quantity: str, unit: str, reason: str, missing: tuple[str, ...] = ()
-) -> DoseAdvice:
+def no_dose(calculator: str, product: str, reason: str, missing: tuple[str, ...] = ()) -> DoseAdvice:
     """A dose that is not computed, and why."""
-    return DoseAdvice(calculator, product, quantity, unit, 0.0, 0.0, 0.0, 0.0, False, missing=missing, reason=reason)
+    return DoseAdvice(calculator, product, "mass", "g", 0.0, 0.0, 0.0, 0.0, False, missing=missing, reason=reason)
 
 
 @dataclass(frozen=True, slots=True)

@@ -197,7 +197,7 @@ class _Builder:
             return
         self.paths[reading] = path
         origin: Origin = "setting" if rule.role == "setting" else "told"
-        taken = reading_from_entry(entry, rule, path, self.ledger, self.system, origin, spread)
+        taken = reading_from_entry(entry, rule, path, self.ledger, system=self.system, origin=origin, spread=spread)
         if taken is not None:
             self.readings[reading] = taken
 

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 @app.command("ask")
 def ask_command(
+    *,
     reader: ReaderOption = Reader.owner,
     plain: Annotated[bool, typer.Option("--plain", help="For a screen reader: no rulers, no colour.")] = False,
     yes: Annotated[

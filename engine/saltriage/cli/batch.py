@@ -36,8 +36,8 @@ def batch_command(
             raise typer.BadParameter("a run with Parquet files cannot be resumed; start it anew")
         summary = run_parquet(source, target, workers or cores, tree_from(rules).rules)
     else:
-        home = tree_from(rules).rules
-        summary = run_batch(source, target, workers or cores, home, resume, _progress(sys.stderr.isatty()))
+        home, told = tree_from(rules).rules, _progress(sys.stderr.isatty())
+        summary = run_batch(source, target, workers or cores, rules=home, resume=resume, progress=told)
     again = f", {summary.resumed} of them from the earlier run" if summary.resumed else ""
     typer.echo(f"{summary.lines} cases, {summary.errors} errors{again}", err=True)
     if summary.errors:

@@ -22,6 +22,7 @@ from saltriage.cli.options import (
 
 @app.command("diagnose")
 def diagnose_command(
+    *,
     case: CaseArgument,
     reader: ReaderOption = Reader.owner,
     form: Annotated[OutputForm, typer.Option("--format", help="How to show the result.")] = OutputForm.text,

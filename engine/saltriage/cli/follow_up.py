@@ -21,6 +21,7 @@ RecordArgument = Annotated[Path, typer.Argument(metavar="FILE", help="Record tha
 
 @app.command("follow-up")
 def follow_up_command(
+    *,
     file: RecordArgument,
     readings: Annotated[
         list[str] | None,

@@ -23,6 +23,7 @@ from saltriage.knowledge.ids import Occasion
 
 @app.command("plan")
 def plan_command(
+    *,
     occasion: Annotated[Occasion, typer.Argument(help="What the plan is for.")],
     case: CaseArgument,
     calendar: Annotated[

@@ -59,7 +59,7 @@ class RuleFile:
         if self.document is None:
             return finding_at(code, self.file, Place(1, 1), message, mend)
         place = self.document.key_place(path) if at_key else self.document.place(path)
-        return finding_at(code, self.file, place, message, mend, self.document.lines)
+        return finding_at(code, self.file, place, message, mend, lines=self.document.lines)
 
 
 @dataclass(slots=True)
@@ -267,7 +267,7 @@ def _quotes_needed(document: Document, shown: str, complained_of: set[tuple[int,
                 text.place,
                 f"{text.text} without quotes is not text for every YAML reader.",
                 f'Write "{text.text}", or true or false if that is meant.',
-                document.lines,
+                lines=document.lines,
             ),
             edit=in_quotes(text.text, text.place),
         )
