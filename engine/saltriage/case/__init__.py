@@ -6,7 +6,8 @@ case_to_data(case)            ->  mapping that loads to an equal case
 """
 
 from saltriage.case.loading import load_case, load_case_text
-from saltriage.case.model import Case, ProductAtHand, Reading
+from saltriage.case.model import Case
+from saltriage.case.reported import ProductAtHand, Reading
 from saltriage.case.saving import case_to_data
 
 __all__ = ["Case", "ProductAtHand", "Reading", "case_to_data", "load_case", "load_case_text"]

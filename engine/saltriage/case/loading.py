@@ -2,16 +2,15 @@
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from saltriage.case.build import case_from_data
 from saltriage.case.model import Case
 from saltriage.errors import CaseRefused, Refusal
+from saltriage.knowledge.findings import NotReadable
 from saltriage.knowledge.model import Knowledge
+from saltriage.knowledge.places import Document
+from saltriage.knowledge.strict_json import read_json
+from saltriage.knowledge.strict_yaml import MAX_BYTES, decoded, read_yaml
 from saltriage.pool.units import shortened
-
-if TYPE_CHECKING:
-    from saltriage.knowledge.places import Document
 
 __all__ = ["load_case", "load_case_text"]
 
@@ -42,8 +41,6 @@ def load_case_text(text: str | bytes, knowledge: Knowledge | None = None, name: 
     Raises:
         CaseRefused: see `load_case`.
     """
-    from saltriage.knowledge.findings import NotReadable
-
     name = shortened(name, 200)[1:-1]
     try:
         document = _read(text, name, places=False)
@@ -54,24 +51,20 @@ def load_case_text(text: str | bytes, knowledge: Knowledge | None = None, name: 
         refusal = Refusal("case file", f"what cannot be read: {message}", _EXPECTED, found.mend, place)
         raise CaseRefused([refusal]) from None
     try:
-        return case_from_data(document.data, knowledge, document if document.values else None, name)
+        return Case.from_data(document.data, knowledge, document if document.values else None, name)
     except CaseRefused:
         if document.values:
             raise
     # Places in JSON take longer than all the rest, and only a refusal needs them.
     document = _read(text, name, places=True)
-    return case_from_data(document.data, knowledge, document if document.values else None, name)
+    return Case.from_data(document.data, knowledge, document if document.values else None, name)
 
 
 _EXPECTED = "a case in YAML or JSON"
 
 
-def _read(text: str | bytes, name: str, places: bool) -> "Document":
+def _read(text: str | bytes, name: str, places: bool) -> Document:
     """JSON where it begins like JSON; a YAML mapping in braces begins so, too. `places`: also in JSON."""
-    from saltriage.knowledge.findings import NotReadable
-    from saltriage.knowledge.strict_json import read_json
-    from saltriage.knowledge.strict_yaml import decoded, read_yaml
-
     plain = decoded(text, name)
     if plain.lstrip().startswith("{") or name.endswith(".json"):
         try:
@@ -88,8 +81,6 @@ def _read(text: str | bytes, name: str, places: bool) -> "Document":
 
 def _enough() -> int:
     """Bytes to read: one more than the limit, so that the strict reader sees that there are too many."""
-    from saltriage.knowledge.strict_yaml import MAX_BYTES
-
     return MAX_BYTES + 1
 
 

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from typing import TypeGuard
 
 from saltriage.case.ledger import CaseLedger, Path
-from saltriage.case.model import Origin, Reading
+from saltriage.case.reported import Origin, Reading
 from saltriage.errors import QuantityRefused
 from saltriage.knowledge import ids
 from saltriage.knowledge.model import ReadingRule
