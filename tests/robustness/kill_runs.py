@@ -20,7 +20,7 @@ from pathlib import Path
 from sampled_cases import sampled_lines
 
 from saltriage.case import Case
-from saltriage.case.saving import save_case
+from saltriage.case.file import save_case
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.bundle import KnowledgeBundle, write_bundle
 

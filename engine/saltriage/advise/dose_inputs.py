@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import floor, log10
 
 from saltriage.believe import Believed
 from saltriage.believe.situation import Aim
@@ -150,8 +151,6 @@ def number(amount: float) -> str:
     """
     if amount == 0:
         return "0"
-    from math import floor, log10
-
     decimals = 2 - floor(log10(abs(amount)))
     rounded = round(amount, decimals)
     return f"{rounded:,.0f}" if decimals <= 0 else f"{rounded:.{decimals}f}".rstrip("0").rstrip(".")

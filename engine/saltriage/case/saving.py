@@ -1,18 +1,13 @@
-"""Case -> data in the shape of a case file, or the file itself; loading it again gives an equal case."""
+"""Case -> data in the shape of a case file; loading it again gives an equal case."""
 
-import json
 from copy import deepcopy
-from pathlib import Path
 from typing import Any
-
-import yaml
 
 from saltriage.case.contexts import EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
 from saltriage.case.reported import Reading, Reported
 from saltriage.knowledge import ids
-from saltriage.knowledge.whole_file import write_whole
 
-__all__ = ["case_to_data", "save_case"]
+__all__ = ["case_to_data"]
 
 _BAND = (ids.SALT_BAND_LOW, ids.SALT_BAND_HIGH)
 
@@ -48,19 +43,6 @@ def _with_retired(data: dict[str, Any], case: Reported) -> dict[str, Any]:
             section = section.setdefault(key, {})
         section[each.path[-1]] = deepcopy(each.entry)
     return data
-
-
-def save_case(case: Reported, path: Path) -> None:
-    """Write a case file: JSON where the name ends so, else YAML. Whole or not at all.
-
-    Raises: OSError: the file cannot be written; what was there before still is.
-    """
-    data = case_to_data(case)
-    if path.suffix == ".json":
-        text = json.dumps(data, ensure_ascii=False, indent=2) + "\n"
-    else:
-        text = yaml.safe_dump(data, sort_keys=False, allow_unicode=True, width=100)
-    write_whole(path, text.encode())
 
 
 def _answers(case: Reported) -> dict[str, str]:

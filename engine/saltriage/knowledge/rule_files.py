@@ -17,6 +17,7 @@ from saltriage.knowledge.places import Document, Path, Place
 from saltriage.knowledge.schema_check import schema_findings
 from saltriage.knowledge.schemas import FOLDERS
 from saltriage.knowledge.sound_part import sound_part
+from saltriage.knowledge.strict_json import read_json
 from saltriage.knowledge.strict_yaml import read_yaml
 
 __all__ = ["FOR_MAINTAINERS", "Base", "RuleFile", "case_paths", "read_base", "read_file", "rule_paths"]
@@ -285,7 +286,5 @@ def _document(path: FilePath, shown: str) -> Document:
             finding_at("R001", shown, Place(1, 1), f"{told}.", "Check the path and its permissions.")
         ) from None
     if path.suffix == ".json":
-        from saltriage.knowledge.strict_json import read_json
-
         return read_json(raw, shown)
     return read_yaml(raw, shown)
