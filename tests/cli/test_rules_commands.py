@@ -150,7 +150,6 @@ def test_fix_writes_into_no_installed_program(monkeypatch):
     """The rules that came with it are replaced by the next installation."""
     from typer.testing import CliRunner
 
-    from saltriage.cli import commands  # noqa: F401
     from saltriage.cli.app import app
     from saltriage.errors import UsageRefused
 

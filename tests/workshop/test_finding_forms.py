@@ -85,7 +85,7 @@ def test_sarif_links_each_code_to_its_place_in_the_manual(monkeypatch):
 def test_sarif_knows_a_finding_again_when_it_has_moved():
     """Lines above it do not change its fingerprint; a second one of the same kind has its own."""
     lines = ("x: 1", "belwo: 2", "y: 3", "belwo: 2")
-    early, late = (finding_at("R012", "a.yaml", Place(line, 1, 5), "No key.", "", lines) for line in (2, 4))
+    early, late = (finding_at("R012", "a.yaml", Place(line, 1, 5), "No key.", lines=lines) for line in (2, 4))
 
     def marks(*findings):
         results = json.loads(FORMS["sarif"](Checked(("a.yaml",), findings)))["runs"][0]["results"]
