@@ -1,6 +1,9 @@
 """Imports go one way: a module may import its own package and what stands below it, never beside or above."""
 
 import ast
+from collections.abc import Iterator
+from functools import cache
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -36,10 +39,15 @@ TOP = {"__init__", "__main__"}
 PAGE = {"__init__", "__main__", "diagnosis", "errors", "result"}
 
 
+@cache
+def _tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def _imports(path: Path) -> set[str]:
     """First-level parts of saltriage that a module imports, lazily or not."""
     found: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(_tree(path)):
         if isinstance(node, ast.ImportFrom) and node.module and node.module.split(".")[0] == "saltriage":
             parts = node.module.split(".")
             found |= {parts[1]} if len(parts) > 1 else {alias.name for alias in node.names}
@@ -71,6 +79,34 @@ def test_a_leaf_knows_only_the_errors(path: Path) -> None:
     assert _imports(path) - {_part(path)} <= {"errors"}
 
 
+def _name(path: Path) -> str:
+    parts = path.relative_to(ENGINE.parent).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def _modules_imported(path: Path, modules: set[str]) -> Iterator[str]:
+    """Modules of saltriage that a module imports, in functions and for the type checker, too."""
+    for node in ast.walk(_tree(path)):
+        if isinstance(node, ast.Import):
+            yield from modules & {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module in modules:
+            below = modules & {f"{node.module}.{alias.name}" for alias in node.names}
+            yield from below or {node.module}
+
+
+def test_no_module_comes_back_to_itself() -> None:
+    """Imports go in no circle, neither on the way through a function nor for the type checker alone."""
+    paths = {_name(path): path for path in ENGINE.rglob("*.py")}
+    del paths["saltriage"]  # hands on the names of the page to those outside; modules take only the version from it
+    graph = {name: set(_modules_imported(path, set(paths))) for name, path in paths.items()}
+
+    assert sum(map(len, graph.values())) > len(graph), "the imports were not read"
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as circle:
+        pytest.fail(" <- ".join(circle.args[1]))
+
+
 def test_nothing_stands_beside_the_page() -> None:
     """Whoever opens the package sees the page, the errors, the result, and rooms."""
     assert {path.stem for path in ENGINE.glob("*.py")} == PAGE
@@ -80,7 +116,7 @@ def test_every_class_has_a_name_of_its_own() -> None:
     """A class is found by its name alone."""
     homes: dict[str, list[str]] = {}
     for path in ENGINE.rglob("*.py"):
-        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        for node in _tree(path).body:
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 homes.setdefault(node.name, []).append(str(path.relative_to(ENGINE)))
 
@@ -92,7 +128,7 @@ def test_no_function_takes_more_than_five_arguments_by_place(path: Path) -> None
     """What takes more is called by name, or takes one thing that holds them."""
     too_many = [
         f"{node.name} takes {count}"
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(_tree(path))
         if isinstance(node, ast.FunctionDef)
         and (count := len([arg for arg in node.args.args if arg.arg not in ("self", "cls")])) > 5
     ]

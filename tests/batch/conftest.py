@@ -7,7 +7,7 @@ from sampled_cases import sampled_lines
 
 from saltriage.batch import run_batch
 
-LINES = 200  # three whole chunks and a part of a fourth
+LINES = 150  # two whole chunks and a part of a third
 
 
 @pytest.fixture(scope="session")

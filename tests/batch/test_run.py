@@ -108,8 +108,8 @@ def test_progress_tells_lines_and_share(many, tmp_path):
     told: list[tuple[int, float]] = []
     run_batch(many, tmp_path / "out", progress=lambda lines, share: told.append((lines, share)))
 
-    assert told[-1] == (200, 1.0)
-    assert [lines for lines, _ in told] == [64, 128, 192, 200]
+    assert told[-1] == (150, 1.0)
+    assert [lines for lines, _ in told] == [64, 128, 150]
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from pathlib import Path
 import pexpect
 import pytest
 
+from in_process import command
 from saltriage.case import load_case
 from saltriage.interview import Interview
 from saltriage.interview.saved import interview_of_text, saved_text
@@ -21,16 +22,16 @@ KNOWLEDGE = load_knowledge()
 KEPT = "saltriage-interview.yaml"
 
 
+SURROUNDINGS = {"NO_COLOR": "1", "COLUMNS": "80", "TERM": "dumb"}
+
+
 def environment() -> dict[str, str]:
-    return {**os.environ, "PYTHONPATH": str(ROOT / "engine"), "NO_COLOR": "1", "COLUMNS": "80", "TERM": "dumb"}
+    return {**os.environ, "PYTHONPATH": str(ROOT / "engine"), **SURROUNDINGS}
 
 
 def piped(folder: Path, answers: str, *options: str, code: int = 0) -> str:
     """The whole talk with these answers; ends with the end of input."""
-    done = subprocess.run(
-        [sys.executable, "-m", "saltriage", "ask", *options], input=answers, text=True, capture_output=True,
-        cwd=folder, env=environment(), timeout=120, check=False,
-    )  # fmt: skip
+    done = command("ask", *options, at=folder, given=answers, environment=SURROUNDINGS)
     assert done.returncode == code, done.stdout + done.stderr
     return done.stdout + done.stderr
 
@@ -39,18 +40,32 @@ def symptoms(path: Path) -> dict[str, bool]:
     return dict(load_case(path, KNOWLEDGE).symptoms)
 
 
-@pytest.fixture
-def terminal(tmp_path: Path) -> Iterator[pexpect.spawn]:
-    """A talk on a terminal of 80 columns, begun with a low-salt warning."""
+SIGNALS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
+
+
+def heeding() -> None:
+    """Signals as a shell leaves them to a command; a script's background job would hand on that it ignores some."""
+    for number in SIGNALS:
+        signal.signal(number, signal.SIG_DFL)
+
+
+def begun(folder: Path) -> pexpect.spawn:
+    """A talk on a terminal of 80 columns, begun with a low-salt warning, at its first question."""
     talk = pexpect.spawn(
-        sys.executable, ["-m", "saltriage", "ask"], cwd=str(tmp_path), env=environment(), encoding="utf-8",
-        timeout=60, dimensions=(40, 80), echo=False,
+        sys.executable, ["-m", "saltriage", "ask"], cwd=str(folder), env=environment(), encoding="utf-8",
+        timeout=60, dimensions=(40, 80), echo=False, preexec_fn=heeding,
     )  # fmt: skip
     talk.expect_exact("What is wrong?")
     talk.sendline("low salt light")
     talk.expect_exact("Right?")
     talk.sendline("yes")
     talk.expect("Question 1 ")
+    return talk
+
+
+@pytest.fixture
+def terminal(tmp_path: Path) -> Iterator[pexpect.spawn]:
+    talk = begun(tmp_path)
     yield talk
     talk.close(force=True)
 
@@ -62,8 +77,12 @@ def question(talk: pexpect.spawn, number: int) -> str:
 
 
 def test_end_of_input_keeps_and_reports(tmp_path: Path) -> None:
-    """Piped answers that just end: the report, and a case file that `diagnose` reads."""
-    told = piped(tmp_path, "low salt light, no bubbles\nyes\n")
+    """Piped answers that just end: the report, and a case file that `diagnose` reads. As processes, as in a shell."""
+    ended = subprocess.run(
+        [sys.executable, "-m", "saltriage", "ask"], input="low salt light, no bubbles\nyes\n", text=True,
+        capture_output=True, cwd=tmp_path, env=environment(), timeout=120, check=True,
+    )  # fmt: skip
+    told = ended.stdout
 
     assert "End of input" in told
     assert "MOST LIKELY" in told
@@ -275,7 +294,7 @@ def test_words_in_the_middle(terminal: pexpect.spawn, tmp_path: Path) -> None:
     assert symptoms(tmp_path / KEPT)["return-jets-weak"]
 
 
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize("number", SIGNALS)
 def test_a_signal_loses_nothing(terminal: pexpect.spawn, tmp_path: Path, number: int) -> None:
     """Ctrl-C, a kill and a closed window: kept, said where, exit 130, no traceback."""
     question(terminal, 1)
@@ -293,6 +312,23 @@ def test_a_signal_loses_nothing(terminal: pexpect.spawn, tmp_path: Path, number:
     assert terminal.exitstatus == 130
     assert "Traceback" not in str(terminal.before)
     assert len(interview_of_text((tmp_path / KEPT).read_text(encoding="utf-8"), KNOWLEDGE).steps) == 2
+
+
+def test_these_tests_may_be_started_where_signals_are_ignored(tmp_path: Path) -> None:
+    """In the background of a script SIGINT is; the talk begun here stops at Ctrl-C all the same."""
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        talk = begun(tmp_path)
+    finally:
+        signal.signal(signal.SIGINT, before)
+    question(talk, 1)
+
+    talk.sendcontrol("c")
+    talk.expect_exact("Kept in ")
+    talk.expect(pexpect.EOF)
+    talk.close()
+
+    assert talk.exitstatus == 130
 
 
 def test_end_of_input_on_a_terminal(terminal: pexpect.spawn, tmp_path: Path) -> None:

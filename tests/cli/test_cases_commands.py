@@ -1,12 +1,11 @@
 """`saltriage cases run` as typed: what passes, fails or is a known gap, and exit codes."""
 
-import os
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+
+from in_process import command
 
 ROOT = Path(__file__).parents[2]
 
@@ -19,12 +18,9 @@ def home(tmp_path):
 
 
 def run(home, *arguments, code=0):
-    """`saltriage cases ...` in a process of its own."""
-    told = {**os.environ, "PYTHONPATH": str(ROOT / "engine"), "SALTRIAGE_CACHE": str(home / ".cache")}
-    done = subprocess.run(
-        [sys.executable, "-m", "saltriage", "cases", *arguments, "--rules", "rules"],
-        capture_output=True, text=True, cwd=home, env=told, check=False,
-    )  # fmt: skip
+    """What `saltriage cases ...` prints."""
+    told = {"SALTRIAGE_CACHE": str(home / ".cache")}
+    done = command("cases", *arguments, "--rules", "rules", at=home, environment=told)
     assert done.returncode == code, done.stdout + done.stderr
     return done.stderr + done.stdout
 

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from in_process import command
+
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "cases" / "demo" / "low-salt-after-rain.yaml"
 
@@ -14,10 +16,8 @@ DEMO = ROOT / "cases" / "demo" / "low-salt-after-rain.yaml"
 def run(*words: str, given: bytes = b"", **environment: str) -> subprocess.CompletedProcess[bytes]:
     """The command with these words, run from the checkout."""
     surroundings = {**os.environ, "PYTHONPATH": str(ROOT / "engine"), **environment}
-    command = [sys.executable, "-m", "saltriage", *words]
-    return subprocess.run(
-        command, cwd=ROOT, env=surroundings, input=given, capture_output=True, timeout=120, check=False
-    )
+    typed = [sys.executable, "-m", "saltriage", *words]
+    return subprocess.run(typed, cwd=ROOT, env=surroundings, input=given, capture_output=True, timeout=120, check=False)
 
 
 def deep(levels: int) -> bytes:
@@ -47,22 +47,21 @@ def test_nonsense_is_refused_by_name(name: str) -> None:
     """Exit code 2, the reason on standard error, nothing on standard output, no traceback."""
     given, word = NONSENSE[name]
 
-    ended = run("water" if name in ("ph-seventy", "no-volume") else "diagnose", "-", given=given)
+    ended = command("water" if name in ("ph-seventy", "no-volume") else "diagnose", "-", at=ROOT, given=given)
 
     assert ended.returncode == 2
-    assert ended.stdout == b""
-    told = ended.stderr.decode()
-    assert word in told
-    assert told.strip()
-    assert "Traceback" not in told
+    assert ended.stdout == ""
+    assert word in ended.stderr
+    assert ended.stderr.strip()
+    assert "Traceback" not in ended.stderr
 
 
 def test_a_missing_file_is_refused() -> None:
     """By its name."""
-    ended = run("diagnose", "no-such-file.yaml")
+    ended = command("diagnose", "no-such-file.yaml", at=ROOT)
 
     assert ended.returncode == 2
-    assert b"no-such-file.yaml" in ended.stderr
+    assert "no-such-file.yaml" in ended.stderr
 
 
 @pytest.mark.parametrize(
@@ -97,10 +96,10 @@ def test_standard_input_is_a_case_like_any_other() -> None:
 
 def test_a_reader_that_goes_away_leaves_no_trace() -> None:
     """`saltriage diagnose CASE | head -1` says nothing on standard error."""
-    command = f"{sys.executable} -m saltriage diagnose {DEMO} --for support | head -1"
+    typed = f"{sys.executable} -m saltriage diagnose {DEMO} --for support | head -1"
 
     ended = subprocess.run(
-        ["bash", "-c", command],
+        ["bash", "-c", typed],
         env={**os.environ, "PYTHONPATH": str(ROOT / "engine")},
         capture_output=True,
         timeout=60,

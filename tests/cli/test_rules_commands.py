@@ -1,13 +1,12 @@
 """`saltriage rules ...` and `saltriage cases ...` as typed: output, exit codes, refusals."""
 
 import json
-import os
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+
+from in_process import command
 
 ROOT = Path(__file__).parents[2]
 GOOD = ROOT / "tests" / "knowledge" / "good"
@@ -23,18 +22,10 @@ def rules(tmp_path):
     return tmp_path / "set" / "rules"
 
 
-def run(*arguments, at=ROOT, code=0, env=None):
-    """Run the command line in a process of its own; what it printed."""
-    told = {
-        **os.environ,
-        "PYTHONPATH": str(ROOT / "engine"),
-        "SALTRIAGE_CACHE": str(Path(at) / ".cache"),
-        **(env or {}),
-    }
-    done = subprocess.run(
-        [sys.executable, "-m", "saltriage", *map(str, arguments)],
-        capture_output=True, text=True, cwd=at, env=told, stdin=subprocess.DEVNULL, check=False,
-    )  # fmt: skip
+def run(*arguments, at=ROOT, code=0):
+    """Run the command line; what it printed."""
+    told = {"SALTRIAGE_CACHE": None if at == ROOT else str(Path(at) / ".cache")}
+    done = command(*arguments, at=at, environment=told)
     assert done.returncode == code, done.stdout + done.stderr
     assert "Traceback" not in done.stderr
     return done.stdout if code in (0, 1) else done.stderr
@@ -159,7 +150,6 @@ def test_fix_writes_into_no_installed_program(monkeypatch):
     """The rules that came with it are replaced by the next installation."""
     from typer.testing import CliRunner
 
-    from saltriage.cli import commands  # noqa: F401
     from saltriage.cli.app import app
     from saltriage.errors import UsageRefused
 

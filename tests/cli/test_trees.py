@@ -12,10 +12,8 @@ import sys
 from pathlib import Path
 
 import pytest
-import typer
 
-from saltriage.cli import commands  # noqa: F401
-from saltriage.cli.app import app
+from saltriage.cli.app import whole_program
 
 ROOT = Path(__file__).parents[2]
 CAUSE = "rules/causes/salt/salt-too-low.yaml"
@@ -113,7 +111,7 @@ def called(words: list[str], at: Path, package: Path, home: Path) -> tuple[int, 
 def test_no_command_is_forgotten():
     """Whatever has a --rules option is in the tables above, and the other way round."""
     found = set()
-    for name, command in typer.main.get_command(app).commands.items():
+    for name, command in whole_program().commands.items():
         for below, each in getattr(command, "commands", {"": command}).items():
             if any("--rules" in parameter.opts for parameter in each.params):
                 found.add(f"{name} {below}".strip())

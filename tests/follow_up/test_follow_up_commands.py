@@ -6,7 +6,6 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from saltriage.cli import commands  # noqa: F401  registers the commands
 from saltriage.cli.app import app
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.home import data_folder

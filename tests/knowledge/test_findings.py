@@ -9,7 +9,12 @@ def test_five_line_form():
     """Place, severity, code, name; what was found; the line; a caret under it; what mends it."""
     lines = ("when:", "  all:", "    - reading: salt", "      belwo: 2700")
     finding = finding_at(
-        "R012", "rules/low-salt.yaml", Place(4, 7, 5), '"belwo" is not a key here.', 'Did you mean "below"?', lines
+        "R012",
+        "rules/low-salt.yaml",
+        Place(4, 7, 5),
+        '"belwo" is not a key here.',
+        'Did you mean "below"?',
+        lines=lines,
     )
 
     assert str(finding) == (
@@ -24,7 +29,7 @@ def test_five_line_form():
 def test_long_and_odd_lines_are_shown_safely():
     """A long line is cut around the place, and control characters never reach the screen."""
     line = "x" * 500 + "\x1b[31mred" + "y" * 500
-    text = str(finding_at("R005", "a.yaml", Place(1, 501, 3), "Odd.", "", (line,)))
+    text = str(finding_at("R005", "a.yaml", Place(1, 501, 3), "Odd.", lines=(line,)))
 
     shown, marked = text.splitlines()[2:4]
     assert "\x1b" not in text

@@ -38,6 +38,17 @@ def test_version_imports_next_to_nothing(cache):
     assert not imported(cache, "--version") & wanted
 
 
+def test_help_imports_no_command(cache):
+    """The list of commands needs none of them."""
+    found = imported(cache, "--help")
+
+    assert "numpy" not in found
+    assert {name for name in found if name.startswith("saltriage.")} <= {
+        "saltriage.cli", "saltriage.cli.app", "saltriage.cli.commands", "saltriage.cli.main",
+        "saltriage.cli.plain_values", "saltriage.errors",
+    }  # fmt: skip
+
+
 def test_diagnosis_imports_what_it_needs(cache):
     """With the bundle there is no schema to check; plans, pages and callers' words are for other commands."""
     found = imported(cache, "diagnose", DEMO)
@@ -46,10 +57,11 @@ def test_diagnosis_imports_what_it_needs(cache):
     assert not found & {
         "jsonschema", "jinja2", "starlette", "uvicorn", "rapidfuzz", "pydantic", "saltriage.knowledge.checking",
         "saltriage.pool.water.plan", "saltriage.words", "saltriage.web", "saltriage.interview", "saltriage.batch",
+        "saltriage.follow_up", "saltriage.report.diagnosis.html", "icalendar", "tempfile",
     }  # fmt: skip
 
 
-@pytest.mark.parametrize("package", ["saltriage", "saltriage.knowledge", "saltriage.pool.water"])
+@pytest.mark.parametrize("package", ["saltriage", "saltriage.knowledge", "saltriage.pool.water", "saltriage.report"])
 def test_names_imported_when_first_used(package):
     """Every name that a package promises is there, and no other."""
     module = import_module(package)

@@ -15,7 +15,8 @@ from saltriage.errors import UsageRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import data_folder
 from saltriage.plans import OCCASIONS, PlanResult, plan_for, scheduled
-from saltriage.report.plan.calendar import calendar_of, plan_start
+from saltriage.report.plan.calendar import calendar_of
+from saltriage.report.plan.start import plan_start
 
 KNOWLEDGE = load_knowledge()
 CASES = data_folder("cases") / "reference" / "plans"

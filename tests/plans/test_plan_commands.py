@@ -7,7 +7,6 @@ import pytest
 from icalendar import Calendar
 from typer.testing import CliRunner
 
-from saltriage.cli import commands  # noqa: F401  registers the commands
 from saltriage.cli.app import app
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.home import data_folder

@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from saltriage.cli import commands  # noqa: F401  registers the commands
 from saltriage.cli.app import app
 from saltriage.knowledge.home import data_folder
 from saltriage.workshop.checked import check_rules

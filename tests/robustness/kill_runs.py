@@ -20,7 +20,7 @@ from pathlib import Path
 from sampled_cases import sampled_lines
 
 from saltriage.case import Case
-from saltriage.case.saving import save_case
+from saltriage.case.file import save_case
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.bundle import KnowledgeBundle, write_bundle
 
@@ -60,10 +60,10 @@ def killed(command: list[str], after: float) -> bool:
     return False
 
 
-def batch_kills(folder: Path, kills: int, chance: random.Random) -> Tally:
+def batch_kills(folder: Path, kills: int, chance: random.Random, lines: int = LINES) -> Tally:
     """Kill and resume batches of two workers until `kills` of them were killed and the last one has ended."""
     source, whole, target = folder / "in.ndjson", folder / "whole.ndjson", folder / "out.ndjson"
-    source.write_text("".join(f"{line}\n" for line in sampled_lines(LINES, broken=0.05)))
+    source.write_text("".join(f"{line}\n" for line in sampled_lines(lines, broken=0.05)))
     batch = [sys.executable, "-m", "saltriage", "batch", str(source)]
     begun = time.perf_counter()
     assert not killed([*batch, str(whole), "--workers", "2"], 600)

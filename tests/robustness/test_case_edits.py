@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
 from saltriage.case import Case, load_case
-from saltriage.case.saving import case_to_data, save_case
+from saltriage.case.file import save_case
+from saltriage.case.saving import case_to_data
 from saltriage.diagnosis import diagnose
 from saltriage.errors import CaseRefused
 from saltriage.knowledge import load_knowledge

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from sampled_cases import sampled_lines
 
+from saltriage.batch.run import CHUNK_LINES
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.bundle import bundle_file, contents_of, read_bundle
 from saltriage.knowledge.home import data_folder
@@ -61,10 +62,12 @@ def largest_file(size: int):
 def test_disk_full_in_a_batch(cache, tmp_path):
     """Exit 2 with the reason; the part stays, and once there is room the run goes on to the same bytes."""
     source, target, whole = tmp_path / "in", tmp_path / "out", tmp_path / "whole"
-    source.write_text("".join(f"{line}\n" for line in sampled_lines(130)), encoding="utf-8")
-    batch = ("batch", source, target)
+    source.write_text("".join(f"{line}\n" for line in sampled_lines(CHUNK_LINES + 8)), encoding="utf-8")
+    batch = ("batch", "--workers", 1, source, target)
+    assert saltriage("batch", "--workers", 1, source, whole, SALTRIAGE_CACHE=cache).returncode in (0, 1)
+    lines = whole.read_bytes().splitlines(keepends=True)
 
-    full = saltriage(*batch, before=largest_file(1_600_000), SALTRIAGE_CACHE=cache)
+    full = saltriage(*batch, before=largest_file(sum(map(len, lines[: CHUNK_LINES + 3]))), SALTRIAGE_CACHE=cache)
 
     assert full.returncode == 2
     assert b"File too large" in full.stderr
@@ -72,7 +75,6 @@ def test_disk_full_in_a_batch(cache, tmp_path):
     assert not target.exists()
     assert (tmp_path / "out.part").stat().st_size > 0
     assert saltriage(*batch, "--resume", SALTRIAGE_CACHE=cache).returncode in (0, 1)
-    assert saltriage("batch", source, whole, SALTRIAGE_CACHE=cache).returncode in (0, 1)
     assert target.read_bytes() == whole.read_bytes()
 
 

@@ -5,10 +5,12 @@ import random
 import kill_runs
 import pytest
 
+from saltriage.batch.run import CHUNK_LINES
+
 
 def test_killed_batches(tmp_path):
     """Every part is a beginning of the whole output, and the resumed output equals it byte for byte."""
-    tally = kill_runs.batch_kills(tmp_path, 4, random.Random(9))
+    tally = kill_runs.batch_kills(tmp_path, 4, random.Random(9), lines=CHUNK_LINES + 30)
 
     assert tally.kills == 4
     assert tally.finished >= 1

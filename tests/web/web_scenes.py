@@ -1,13 +1,11 @@
 """The demo cases, and what the command line says of a case."""
 
 import json
-import os
-import subprocess
-import sys
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+from in_process import command
 from saltriage.case import load_case
 from saltriage.case.saving import case_to_data
 from saltriage.knowledge import load_knowledge
@@ -38,15 +36,6 @@ def command_line(*words: str, given: str = "") -> str:
 
 @cache
 def _printed(words: tuple[str, ...], given: str) -> str:
-    path = os.pathsep.join([str(ROOT / "engine"), os.environ.get("PYTHONPATH", "")])
-    done = subprocess.run(
-        [sys.executable, "-m", "saltriage", *words],
-        input=given,
-        capture_output=True,
-        text=True,
-        check=True,
-        timeout=60,
-        cwd=ROOT,
-        env={**os.environ, "PYTHONPATH": path},
-    )
+    done = command(*words, at=ROOT, given=given)
+    assert done.returncode == 0, done.stderr
     return done.stdout

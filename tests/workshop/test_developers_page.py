@@ -120,12 +120,9 @@ def test_what_the_page_names_is_there():
 
 def test_the_hooks_and_the_workflow_run_commands_that_exist():
     """Every `saltriage ...` command in them is one of the program's, with options it has."""
-    import typer
+    from saltriage.cli.app import whole_program
 
-    from saltriage.cli import commands  # noqa: F401
-    from saltriage.cli.app import app
-
-    program = typer.main.get_command(app)
+    program = whole_program()
     files = [".pre-commit-config.yaml", ".pre-commit-hooks.yaml", ".github/workflows/checks.yaml"]
     lines = [
         line for file in files for line in re.findall(r"(?:entry|run): (?:\.ci/)?(saltriage .+)|^ +(saltriage .+)$",

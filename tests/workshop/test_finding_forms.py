@@ -18,7 +18,7 @@ ERROR = finding_at(
     Place(2, 1, 5),
     '"belwo" is no key: 100 %, no.',
     'Did you mean "below"?',
-    ("x: 1", "belwo: 2"),
+    lines=("x: 1", "belwo: 2"),
 )
 WARNING = finding_at("R056", "rules/c.yaml", Place(1, 1), "Nothing uses it.")
 RESULT = Checked(("rules/a b.yaml", "rules/c.yaml", "rules/d.yaml"), (ERROR, WARNING))
@@ -85,7 +85,7 @@ def test_sarif_links_each_code_to_its_place_in_the_manual(monkeypatch):
 def test_sarif_knows_a_finding_again_when_it_has_moved():
     """Lines above it do not change its fingerprint; a second one of the same kind has its own."""
     lines = ("x: 1", "belwo: 2", "y: 3", "belwo: 2")
-    early, late = (finding_at("R012", "a.yaml", Place(line, 1, 5), "No key.", "", lines) for line in (2, 4))
+    early, late = (finding_at("R012", "a.yaml", Place(line, 1, 5), "No key.", lines=lines) for line in (2, 4))
 
     def marks(*findings):
         results = json.loads(FORMS["sarif"](Checked(("a.yaml",), findings)))["runs"][0]["results"]
@@ -120,6 +120,6 @@ def test_junit():
 
 def test_junit_of_signs_that_xml_cannot_hold():
     """A finding that quotes a control character still gives readable XML."""
-    odd = finding_at("R014", "a.yaml", Place(1, 1), "found \x00\x1b\ufffe", "", ("x: \x00",))
+    odd = finding_at("R014", "a.yaml", Place(1, 1), "found \x00\x1b\ufffe", lines=("x: \x00",))
 
     ElementTree.fromstring(FORMS["junit"](Checked(("a.yaml",), (odd,))))

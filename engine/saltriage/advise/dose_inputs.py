@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import floor, log10
 
 from saltriage.believe import Believed
 from saltriage.believe.situation import Aim
@@ -92,11 +93,9 @@ class NoDose(Exception):
         super().__init__(reason)
 
 
-def no_dose(
-    calculator: str, product: str, quantity: str, unit: str, reason: str, missing: tuple[str, ...] = ()
-) -> DoseAdvice:
+def no_dose(calculator: str, product: str, reason: str, missing: tuple[str, ...] = ()) -> DoseAdvice:
     """A dose that is not computed, and why."""
-    return DoseAdvice(calculator, product, quantity, unit, 0.0, 0.0, 0.0, 0.0, False, missing=missing, reason=reason)
+    return DoseAdvice(calculator, product, "mass", "g", 0.0, 0.0, 0.0, 0.0, False, missing=missing, reason=reason)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,8 +151,6 @@ def number(amount: float) -> str:
     """
     if amount == 0:
         return "0"
-    from math import floor, log10
-
     decimals = 2 - floor(log10(abs(amount)))
     rounded = round(amount, decimals)
     return f"{rounded:,.0f}" if decimals <= 0 else f"{rounded:.{decimals}f}".rstrip("0").rstrip(".")

@@ -60,4 +60,4 @@ def dose(calculator: str, inputs: DoseInputs) -> DoseAdvice:
 def _none(calculator: str, inputs: DoseInputs, reason: str, missing: tuple[str, ...]) -> DoseAdvice:
     chemical = _CHEMICALS[calculator]
     title = inputs.product(chemical)[0].title if chemical in DEFAULT_PRODUCTS else "amount"
-    return no_dose(calculator, title, "mass", "g", reason, missing)
+    return no_dose(calculator, title, reason, missing)

@@ -1,12 +1,14 @@
 """Worker processes that take chunks and give results in order, and survive the loss of a worker."""
 
+import gc
 import os
+import signal
 import threading
 from collections import deque
 from collections.abc import Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from multiprocessing import get_context
+from multiprocessing import connection, get_context, parent_process
 from pathlib import Path
 
 from saltriage.batch.lines import Line, diagnosed_lines
@@ -98,10 +100,6 @@ class _Workers:
 
 def _settle_in() -> None:
     """Ctrl-C is the parent's to handle, and a worker whose parent is gone, killed perhaps, has nothing left to do."""
-    import gc
-    import signal
-    from multiprocessing import connection, parent_process
-
     gc.set_threshold(50_000, 20, 20)  # as in `main`: what a case leaves behind holds no circles
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = parent_process()

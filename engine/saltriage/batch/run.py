@@ -39,6 +39,7 @@ def run_batch(
     source: Path,
     target: Path,
     workers: int = 1,
+    *,
     rules: Path | None = None,
     resume: bool = False,
     progress: Progress = lambda lines, share: None,

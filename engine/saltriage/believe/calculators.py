@@ -13,6 +13,7 @@ from saltriage.believe.tested_water import water_arguments
 from saltriage.errors import Contradiction, OutOfRange
 from saltriage.knowledge import ids
 from saltriage.pool.interval import Interval
+from saltriage.pool.water import Water, carbonate_alkalinity_from_readings
 
 __all__ = ["CALCULATORS", "Calculator", "computed_readings"]
 
@@ -141,8 +142,6 @@ def _ends(
 
 
 def _saturation_index(given: Inputs) -> Interval:
-    from saltriage.pool.water import Water
-
     rises = (ids.PH, ids.TOTAL_ALKALINITY, ids.CALCIUM_HARDNESS, ids.WATER_TEMPERATURE)
     return _ends(
         given,
@@ -153,8 +152,6 @@ def _saturation_index(given: Inputs) -> Interval:
 
 
 def _handbook_index(given: Inputs) -> Interval:
-    from saltriage.pool.water import Water
-
     rises = (ids.PH, ids.TOTAL_ALKALINITY, ids.CALCIUM_HARDNESS, ids.WATER_TEMPERATURE)
     return _ends(
         given, rises, (ids.CYANURIC_ACID, ids.BORATE), lambda at: Water(**water_arguments(at)).handbook_index()
@@ -162,8 +159,6 @@ def _handbook_index(given: Inputs) -> Interval:
 
 
 def _carbonate_alkalinity(given: Inputs) -> Interval:
-    from saltriage.pool.water import carbonate_alkalinity_from_readings
-
     return _ends(
         given,
         (ids.TOTAL_ALKALINITY,),
@@ -173,8 +168,6 @@ def _carbonate_alkalinity(given: Inputs) -> Interval:
 
 
 def _active_chlorine(given: Inputs) -> Interval:
-    from saltriage.pool.water import Water
-
     def active(at: dict[str, float]) -> float:
         # Room for the cyanurate; neither of the two hardly moves active chlorine.
         room = {"total_alkalinity": 100.0 + at[ids.CYANURIC_ACID], "calcium_hardness": 200.0}

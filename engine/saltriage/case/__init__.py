@@ -6,8 +6,9 @@ case_to_data(case)            ->  mapping that loads to an equal case
 """
 
 from saltriage.case.loading import load_case, load_case_text
-from saltriage.case.model import Case, ProductAtHand, Reading
+from saltriage.case.model import Case
 from saltriage.case.readable import Readable
+from saltriage.case.reported import ProductAtHand, Reading
 from saltriage.case.saving import case_to_data
 
 __all__ = ["Case", "ProductAtHand", "Readable", "Reading", "case_to_data", "load_case", "load_case_text"]

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, cast
+from typing import TypeVar, cast
 
 from saltriage.case.contexts import (
     CHEMICALS,
@@ -16,20 +16,21 @@ from saltriage.case.contexts import (
 )
 from saltriage.case.expectations import plain_copy
 from saltriage.case.ledger import CaseLedger, Path, nearest
-from saltriage.case.model import Case, Origin, ProductAtHand, Reading, RetiredEntry, Told
 from saltriage.case.numbers import reading_from_entry, takes_over
 from saltriage.case.readable import Readable
+from saltriage.case.reported import Origin, ProductAtHand, Reading, Reported, RetiredEntry, Told
 from saltriage.errors import QuantityRefused
 from saltriage.knowledge import ids
+from saltriage.knowledge.load import load_knowledge
 from saltriage.knowledge.model import Knowledge
+from saltriage.knowledge.places import Document
 from saltriage.knowledge.retired import Fate, fate_of
 from saltriage.pool.interval import Interval
 from saltriage.pool.units import System, parse_quantity, shortened
 
-if TYPE_CHECKING:
-    from saltriage.knowledge.places import Document
+__all__ = ["built"]
 
-__all__ = ["case_from_data"]
+_Kind = TypeVar("_Kind", bound=Reported)
 
 _ANSWERS: Mapping[object, bool | None] = {"yes": True, "no": False, "unknown": None}
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
@@ -38,20 +39,15 @@ _LONGEST_STORY = 4000
 _LONGEST_GAP = 900
 
 
-def case_from_data(
-    data: object, knowledge: Knowledge | None = None, document: "Document | None" = None, name: str = ""
-) -> Case:
-    """See `Case.from_data`."""
-    if knowledge is None:
-        from saltriage.knowledge import load_knowledge
-
-        knowledge = load_knowledge()
+def built(kind: type[_Kind], data: object, knowledge: Knowledge | None, document: Document | None, name: str) -> _Kind:
+    """What the data tells, as this kind of report; see `Case.from_data`."""
     ledger = CaseLedger(document, name)
     if not isinstance(data, Mapping):
         ledger.refuse((), shortened(data), "a mapping of keys such as symptoms, readings, pool, equipment")
         ledger.raise_all()
-    case = _Builder(ledger.mapping(data, (), ""), knowledge, ledger).case(name)
-    ledger.raise_if_any(Readable(case, knowledge))
+    rules = load_knowledge() if knowledge is None else knowledge
+    case = _Builder(ledger.mapping(data, (), ""), rules, ledger).whole(kind, name)
+    ledger.raise_if_any(Readable(case, rules))
     return case
 
 
@@ -69,7 +65,7 @@ class _Builder:
         self.retired: list[RetiredEntry] = []
         self.old_readings: list[tuple[Fate, object, Path]] = []
 
-    def case(self, name: str) -> Case:
+    def whole(self, kind: type[_Kind], name: str) -> _Kind:
         self.ledger.known_keys(self.data, (), TOP_KEYS)
         self._text("$schema", _LONGEST_TITLE * 2)
         self.system = cast(System | None, self._word("units", ("metric", "us")) or None)
@@ -83,7 +79,7 @@ class _Builder:
         targets = self._chosen(pool, ("pool", "targets"), self.knowledge.targets)
         self._profile_settings(profile)
         self._contradictions()
-        return Case(
+        return kind(
             id=self._id(name),
             title=self._text("title", _LONGEST_TITLE),
             story=self._text("story", _LONGEST_STORY),
@@ -198,7 +194,7 @@ class _Builder:
             return
         self.paths[reading] = path
         origin: Origin = "setting" if rule.role == "setting" else "told"
-        taken = reading_from_entry(entry, rule, path, self.ledger, self.system, origin, spread)
+        taken = reading_from_entry(entry, rule, path, self.ledger, system=self.system, origin=origin, spread=spread)
         if taken is not None:
             self.readings[reading] = taken
 

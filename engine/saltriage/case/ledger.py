@@ -3,13 +3,11 @@
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from difflib import get_close_matches
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 from saltriage.errors import CaseRefused, QuantityRefused, Refusal
+from saltriage.knowledge.places import Document
 from saltriage.pool.units import shortened
-
-if TYPE_CHECKING:
-    from saltriage.knowledge.places import Document
 
 __all__ = ["MOST_REFUSALS", "CaseLedger", "Path", "nearest"]
 
@@ -31,7 +29,7 @@ def nearest(word: str, allowed: Iterable[str]) -> str:
 class CaseLedger:
     """Collects refusals; raises them all at the end, or at once when there are MOST_REFUSALS of them."""
 
-    def __init__(self, document: "Document | None", name: str) -> None:
+    def __init__(self, document: Document | None, name: str) -> None:
         self._document = document
         self._name = name
         self._refusals: list[tuple[tuple[int, int], Refusal]] = []

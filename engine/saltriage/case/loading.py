@@ -1,19 +1,19 @@
 """A case out of a file, the standard input or a text: YAML or JSON, read strictly."""
 
+import re
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from saltriage.case.build import case_from_data
 from saltriage.case.model import Case
-from saltriage.case.readable import scanned
+from saltriage.case.readable import Readable
 from saltriage.errors import CaseRefused, Refusal
+from saltriage.knowledge.findings import NotReadable
 from saltriage.knowledge.load import load_knowledge
 from saltriage.knowledge.model import Knowledge
+from saltriage.knowledge.places import Document
+from saltriage.knowledge.strict_json import read_json
+from saltriage.knowledge.strict_yaml import MAX_BYTES, decoded, read_yaml
 from saltriage.pool.units import shortened
-
-if TYPE_CHECKING:
-    from saltriage.knowledge.places import Document
 
 __all__ = ["load_case", "load_case_text"]
 
@@ -44,8 +44,6 @@ def load_case_text(text: str | bytes, knowledge: Knowledge | None = None, name: 
     Raises:
         CaseRefused: see `load_case`.
     """
-    from saltriage.knowledge.findings import NotReadable
-
     name = shortened(name, 200)[1:-1]
     try:
         document = _read(text, name, places=False)
@@ -55,30 +53,33 @@ def load_case_text(text: str | bytes, knowledge: Knowledge | None = None, name: 
         message = shortened(found.message.rstrip("."), 200)[1:-1]
         refusal = Refusal("case file", f"what cannot be read: {message}", _EXPECTED, found.mend, place)
         rules = load_knowledge() if knowledge is None else knowledge
-        raise CaseRefused([refusal], scanned(_shown(text), rules)) from None
+        raise CaseRefused([refusal], _scanned(text, rules)) from None
     try:
-        return case_from_data(document.data, knowledge, document if document.values else None, name)
+        return Case.from_data(document.data, knowledge, document if document.values else None, name)
     except CaseRefused:
         if document.values:
             raise
     # Places in JSON take longer than all the rest, and only a refusal needs them.
     document = _read(text, name, places=True)
-    return case_from_data(document.data, knowledge, document if document.values else None, name)
+    return Case.from_data(document.data, knowledge, document if document.values else None, name)
 
 
 _EXPECTED = "a case in YAML or JSON"
 
 
-def _shown(text: str | bytes) -> str:
-    return text if isinstance(text, str) else text.decode("utf-8", "replace")
+# An answer as YAML or JSON has it, wherever it stands.
+_ANSWER = re.compile(r"""["']?([a-z][a-z0-9-]+)["']?\s*:\s*["']?(yes|true)\b""", re.IGNORECASE)
 
 
-def _read(text: str | bytes, name: str, places: bool) -> "Document":
+def _scanned(text: str | bytes, knowledge: Knowledge) -> Readable | None:
+    """Symptoms answered with yes in a text that cannot be read as a case; None where there is none."""
+    shown = text if isinstance(text, str) else text.decode("utf-8", "replace")
+    found = {name.lower(): True for name, _ in _ANSWER.findall(shown) if name.lower() in knowledge.symptoms}
+    return Readable(Case(id="unreadable", symptoms=found), knowledge) if found else None
+
+
+def _read(text: str | bytes, name: str, places: bool) -> Document:
     """JSON where it begins like JSON; a YAML mapping in braces begins so, too. `places`: also in JSON."""
-    from saltriage.knowledge.findings import NotReadable
-    from saltriage.knowledge.strict_json import read_json
-    from saltriage.knowledge.strict_yaml import decoded, read_yaml
-
     plain = decoded(text, name)
     if plain.lstrip().startswith("{") or name.endswith(".json"):
         try:
@@ -95,8 +96,6 @@ def _read(text: str | bytes, name: str, places: bool) -> "Document":
 
 def _enough() -> int:
     """Bytes to read: one more than the limit, so that the strict reader sees that there are too many."""
-    from saltriage.knowledge.strict_yaml import MAX_BYTES
-
     return MAX_BYTES + 1
 
 

@@ -1,136 +1,29 @@
-"""The case as the rest of the engine sees it: answers, readings as intervals, context. Frozen: an edit makes a new one.
+"""The case as the rest of the engine sees it: what was reported, read from data, changed and checked again."""
 
-Building and checking is in `saltriage.case.build`, writing back in `saltriage.case.saving`.
-"""
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
-from types import MappingProxyType
-from typing import TYPE_CHECKING, Literal
+from saltriage.case.build import built
+from saltriage.case.reported import Reported
+from saltriage.case.saving import case_to_data
+from saltriage.knowledge.model import Knowledge
+from saltriage.knowledge.places import Document
 
-from saltriage.pool.interval import Interval
-from saltriage.pool.units import System
-
-if TYPE_CHECKING:
-    from saltriage.knowledge.model import Knowledge
-    from saltriage.knowledge.places import Document
-
-__all__ = ["Case", "Origin", "ProductAtHand", "Reading", "RetiredEntry", "Told"]
-
-Told = Literal["volunteered", "asked"]
-Origin = Literal["told", "setting", "profile"]
+__all__ = ["Case"]
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """One number with what its method leaves open.
+class Case(Reported):
+    """What one caller reported; see `Reported` for what it holds.
 
-    Args:
-        id: id of the reading's rule.
-        interval: in `unit`: value -/+ precision, cut at the ends of what the rule allows.
-        value: in `unit`.
-        unit: unit of the rule; empty for a plain number.
-        quantity: kind of quantity, as in `saltriage.pool.units`.
-        typed_value, typed_unit: as typed; the unit in its unambiguous spelling.
-        method: id of the test method, empty where none was told (the number then counts as exact).
-        typed_precision: the precision as typed, where it was given instead of the method's.
-        origin: told (a test or a display), setting (typed for pool or equipment), profile (from an equipment profile).
+    An edit writes the case out, changes it, and builds and checks it again, so that none escapes a check.
     """
 
-    id: str
-    interval: Interval
-    value: float
-    unit: str
-    quantity: str
-    typed_value: float
-    typed_unit: str
-    method: str = ""
-    typed_precision: str = ""
-    origin: Origin = "told"
-
-    @property
-    def typed(self) -> str:
-        """Number and unit as typed, for reports: '2400 ppm'."""
-        return f"{self.typed_value:.10g} {self.typed_unit}".strip()
-
-
-@dataclass(frozen=True, slots=True)
-class ProductAtHand:
-    """A product at hand; `strength_percent` by mass, 0 < strength <= 100, or None where it was not told."""
-
-    product: str
-    strength_percent: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class RetiredEntry:
-    """Something told under an id that the rules no longer use; kept as it was told, so that nothing is lost.
-
-    Args: path: where it stands in a case file.    now: id that it counts under, or empty.    said: what became of it.
-    """
-
-    path: tuple[str, ...]
-    entry: object
-    now: str
-    said: str
-
-
-def _empty() -> Mapping[str, object]:
-    return {}
-
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """What one caller reported.
-
-    Args:
-        id: name of the case; 'unnamed' where none was given.
-        told: volunteered (the caller spoke unasked, so silence about a complaint counts) or asked.
-        symptoms: id -> present; an answer of 'unknown' is not in here but in `unknown`.
-        readings: id -> Reading, settings of pool and equipment among them (pool-volume, salt-band-low ...).
-        contexts: surface, setting, cover, pump ... -> word.
-        products: chemical -> what is at hand.
-        profile, targets: ids of the chosen equipment and target profile, empty where none was chosen.
-        expect: what must come out of a reference case, as read; empty for callers' cases.
-        known_gap: why a reference case is not met yet.
-        for_units: units of the reader; with 'us' a bare 'gal' is a US gallon; None where the case does not say.
-        retired: what was told under ids that the rules no longer use.
-
-    The mappings are sorted by id and cannot be written to.
-    """
-
-    id: str
-    title: str = ""
-    story: str = ""
-    told: Told = "asked"
-    symptoms: Mapping[str, bool] = field(default_factory=dict)
-    unknown: frozenset[str] = frozenset()
-    readings: Mapping[str, Reading] = field(default_factory=dict)
-    contexts: Mapping[str, str] = field(default_factory=dict)
-    products: Mapping[str, ProductAtHand] = field(default_factory=dict)
-    profile: str = ""
-    targets: str = ""
-    expect: Mapping[str, object] = field(default_factory=_empty)
-    known_gap: str = ""
-    for_units: System | None = None
-    retired: tuple[RetiredEntry, ...] = ()
-
-    def __post_init__(self) -> None:
-        for name in _MAPPINGS:
-            in_order = dict(sorted(getattr(self, name).items()))
-            object.__setattr__(self, name, MappingProxyType(in_order))
-
-    def __hash__(self) -> int:
-        return hash((self.id, tuple(self.symptoms.items()), tuple(self.readings.values())))
-
-    def __reduce__(self) -> tuple[object, ...]:
-        # A read-only view does not pickle; batch runs send cases to other processes.
-        values = (getattr(self, each.name) for each in fields(self))
-        return Case, tuple(dict(value) if isinstance(value, MappingProxyType) else value for value in values)
+    __slots__ = ()
 
     @classmethod
     def from_data(
-        cls, data: object, knowledge: "Knowledge | None" = None, document: "Document | None" = None, name: str = ""
+        cls, data: object, knowledge: Knowledge | None = None, document: Document | None = None, name: str = ""
     ) -> "Case":
         """The case that the data tells.
 
@@ -143,30 +36,32 @@ class Case:
         Raises:
             CaseRefused: with every reason found, never anything else, whatever the data is.
         """
-        from saltriage.case.build import case_from_data
+        return built(cls, data, knowledge, document, name)
 
-        return case_from_data(data, knowledge, document, name)
-
-    def with_reading(self, reading: str, entry: object, knowledge: "Knowledge | None" = None) -> "Case":
+    def with_reading(self, reading: str, entry: object, knowledge: Knowledge | None = None) -> "Case":
         """The case with one reading set anew; `entry` as in a case file (text, number, or value, unit, method).
 
         Raises: CaseRefused, also where the new reading contradicts another.
         """
-        from saltriage.case.edits import with_reading
+        data = self._data_without((reading,))
+        data.setdefault("readings", {})[reading] = entry
+        return self.from_data(data, knowledge)
 
-        return with_reading(self, reading, entry, knowledge)
-
-    def with_symptom(self, symptom: str, answer: object, knowledge: "Knowledge | None" = None) -> "Case":
+    def with_symptom(self, symptom: str, answer: object, knowledge: Knowledge | None = None) -> "Case":
         """The case with one answer set anew: yes, no, unknown, True or False. Raises: CaseRefused."""
-        from saltriage.case.edits import with_symptom
+        data = self._data_without((symptom,))
+        data.setdefault("symptoms", {})[symptom] = answer
+        return self.from_data(data, knowledge)
 
-        return with_symptom(self, symptom, answer, knowledge)
-
-    def without(self, *ids: str, knowledge: "Knowledge | None" = None) -> "Case":
+    def without(self, *ids: str, knowledge: Knowledge | None = None) -> "Case":
         """The case without what was said about these symptoms and readings; ids not in it change nothing."""
-        from saltriage.case.edits import without
+        return self.from_data(self._data_without(ids), knowledge)
 
-        return without(self, ids, knowledge)
-
-
-_MAPPINGS = ("symptoms", "readings", "contexts", "products", "expect")
+    def _data_without(self, ids: Iterable[str]) -> dict[str, Any]:
+        named = set(ids)
+        gone = named | {each.now for each in self.retired if each.path[-1] in named}
+        symptoms = {symptom: present for symptom, present in self.symptoms.items() if symptom not in gone}
+        readings = {reading: each for reading, each in self.readings.items() if reading not in gone}
+        retired = tuple(each for each in self.retired if not gone & {each.path[-1], each.now})
+        left = replace(self, symptoms=symptoms, unknown=self.unknown - gone, readings=readings, retired=retired)
+        return case_to_data(left)

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from typing import TypeGuard
 
 from saltriage.case.ledger import CaseLedger, Path
-from saltriage.case.model import Origin, Reading
+from saltriage.case.reported import Origin, Reading
 from saltriage.errors import QuantityRefused
 from saltriage.knowledge import ids
 from saltriage.knowledge.model import ReadingRule
@@ -37,6 +37,7 @@ def reading_from_entry(
     rule: ReadingRule,
     path: Path,
     ledger: CaseLedger,
+    *,
     system: System | None,
     origin: Origin,
     spread: tuple[object, Path] | None = None,
@@ -65,7 +66,7 @@ def reading_from_entry(
     value = None if typed is None else _believable(typed, rule, at, ledger)
     half = _precision_of(method, rule, value)
     if spread is not None:
-        half = _typed_precision(spread[0], rule, value, spread[1], ledger, system)
+        half = _typed_precision(spread, rule, value, ledger, system)
     if typed is None or value is None or method is None or half is None:
         return None
     return Reading(
@@ -178,9 +179,10 @@ def _precision_of(method: str | None, rule: ReadingRule, value: float | None) ->
 
 
 def _typed_precision(
-    precision: object, rule: ReadingRule, value: float | None, path: Path, ledger: CaseLedger, system: System | None
+    spread: tuple[object, Path], rule: ReadingRule, value: float | None, ledger: CaseLedger, system: System | None
 ) -> float | None:
     """Half width from a precision typed by the user: '5 %' of the value, or an amount in a unit of the reading."""
+    precision, path = spread
     expected = f"a precision such as '5 %' or {_example(rule).replace('20', '2').replace('7.4', '0.1')}"
     if not isinstance(precision, str) and not (_is_number(precision) and rule.quantity in _WITHOUT_UNIT):
         ledger.refuse(path, shortened(precision), expected)

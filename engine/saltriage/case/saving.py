@@ -1,20 +1,18 @@
-"""Case -> data in the shape of a case file, or the file itself; loading it again gives an equal case."""
+"""Case -> data in the shape of a case file; loading it again gives an equal case."""
 
-import json
 from copy import deepcopy
-from pathlib import Path
 from typing import Any
 
 from saltriage.case.contexts import EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
-from saltriage.case.model import Case, Reading
+from saltriage.case.reported import Reading, Reported
 from saltriage.knowledge import ids
 
-__all__ = ["case_to_data", "save_case"]
+__all__ = ["case_to_data"]
 
 _BAND = (ids.SALT_BAND_LOW, ids.SALT_BAND_HIGH)
 
 
-def case_to_data(case: Case) -> dict[str, Any]:
+def case_to_data(case: Reported) -> dict[str, Any]:
     """The case as mappings, lists, text and numbers, keys in the order of a case file.
 
     Numbers are written as they were typed. Settings that came from an equipment profile are left out: the profile is
@@ -37,7 +35,7 @@ def case_to_data(case: Case) -> dict[str, Any]:
     return _with_retired({key: value for key, value in top.items() if value}, case)
 
 
-def _with_retired(data: dict[str, Any], case: Case) -> dict[str, Any]:
+def _with_retired(data: dict[str, Any], case: Reported) -> dict[str, Any]:
     """What was told under retired ids, where it was told."""
     for each in case.retired:
         section = data
@@ -47,36 +45,19 @@ def _with_retired(data: dict[str, Any], case: Case) -> dict[str, Any]:
     return data
 
 
-def save_case(case: Case, path: Path) -> None:
-    """Write a case file: JSON where the name ends so, else YAML. Whole or not at all.
-
-    Raises: OSError: the file cannot be written; what was there before still is.
-    """
-    from saltriage.knowledge.whole_file import write_whole
-
-    data = case_to_data(case)
-    if path.suffix == ".json":
-        text = json.dumps(data, ensure_ascii=False, indent=2) + "\n"
-    else:
-        import yaml
-
-        text = yaml.safe_dump(data, sort_keys=False, allow_unicode=True, width=100)
-    write_whole(path, text.encode())
-
-
-def _answers(case: Case) -> dict[str, str]:
+def _answers(case: Reported) -> dict[str, str]:
     answers = {symptom: "yes" if present else "no" for symptom, present in case.symptoms.items()}
     return dict(sorted((answers | dict.fromkeys(case.unknown, "unknown")).items()))
 
 
-def _is_among_readings(reading: Reading, case: Case) -> bool:
+def _is_among_readings(reading: Reading, case: Reported) -> bool:
     """Tests and displays; also every setting that has no field of its own, or more to say than its field can hold."""
     if reading.origin != "setting" or reading.id == ids.POOL_VOLUME:
         return reading.origin == "told"
     return not (_has_band(case) if reading.id in _BAND else reading.id in EQUIPMENT_NUMBERS and _is_short(reading))
 
 
-def _has_band(case: Case) -> bool:
+def _has_band(case: Reported) -> bool:
     """Both ends were typed, each as number and unit; one end alone has no place under equipment."""
     ends = [case.readings.get(end) for end in _BAND]
     return all(end is not None and end.origin == "setting" and _is_short(end) for end in ends)
@@ -105,7 +86,7 @@ def _short(reading: Reading) -> str:
     return f"{_plain(reading.typed_value)} {reading.typed_unit}"
 
 
-def _pool(case: Case) -> dict[str, Any]:
+def _pool(case: Reported) -> dict[str, Any]:
     pool: dict[str, Any] = {}
     volume = case.readings.get(ids.POOL_VOLUME)
     if volume is not None and volume.origin == "setting":
@@ -118,7 +99,7 @@ def _pool(case: Case) -> dict[str, Any]:
     return pool
 
 
-def _equipment(case: Case) -> dict[str, Any]:
+def _equipment(case: Reported) -> dict[str, Any]:
     equipment: dict[str, Any] = {"profile": case.profile} if case.profile else {}
     for field in EQUIPMENT_NUMBERS:
         reading = case.readings.get(field)
@@ -129,7 +110,7 @@ def _equipment(case: Case) -> dict[str, Any]:
     return equipment | {context: word for context, word in case.contexts.items() if context in EQUIPMENT_CONTEXTS}
 
 
-def _products(case: Case) -> dict[str, Any]:
+def _products(case: Reported) -> dict[str, Any]:
     products: dict[str, Any] = {}
     for chemical, each in case.products.items():
         products[chemical] = {"product": each.product}

@@ -7,12 +7,13 @@ import sys
 from typing import Annotated, Any
 
 import typer
-from typer.core import TyperGroup
+from typer.core import TyperCommand, TyperGroup
 
 from saltriage import __version__
+from saltriage.cli.commands import COMMANDS, import_command
 from saltriage.cli.plain_values import leave_plain_values
 
-__all__ = ["FINDINGS", "OUR_FAULT", "REFUSED", "STOPPED", "ReaderLeft", "app"]
+__all__ = ["FINDINGS", "OUR_FAULT", "REFUSED", "STOPPED", "PlainCommands", "ReaderLeft", "app", "whole_program"]
 
 FINDINGS, REFUSED, OUR_FAULT, STOPPED = 1, 2, 3, 130
 
@@ -21,17 +22,17 @@ class ReaderLeft(Exception):
     """The reader of our output went away, for example `| head`."""
 
 
-class _Commands(TyperGroup):
+class PlainCommands(TyperGroup):
     """Starts quickly, and lets a broken pipe through to `main`: click itself would end with 1, which means findings."""
 
     def get_params(self, ctx: Any) -> list[Any]:
         return [leave_plain_values(each) for each in super().get_params(ctx)]
 
-    def get_command(self, ctx: Any, cmd_name: str) -> Any:
-        command = super().get_command(ctx, cmd_name)
+    def resolve_command(self, ctx: Any, args: list[str]) -> tuple[str | None, Any, list[str]]:
+        name, command, rest = super().resolve_command(ctx, args)
         for parameter in command.get_params(ctx) if command else ():
             leave_plain_values(parameter)
-        return command
+        return name, command, rest
 
     def invoke(self, ctx: Any) -> Any:
         try:
@@ -40,6 +41,21 @@ class _Commands(TyperGroup):
             return result
         except BrokenPipeError:
             raise ReaderLeft from None
+
+
+class _Commands(PlainCommands):
+    """Lists every command, and imports the one that is asked for."""
+
+    def __init__(self, **attributes: Any) -> None:
+        super().__init__(**attributes)
+        imported = self.commands
+        self.commands = {name: imported.get(name) or TyperCommand(name, help=brief) for name, brief in COMMANDS.items()}
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> tuple[str | None, Any, list[str]]:
+        if args and args[0] in COMMANDS:
+            import_command(args[0])
+            self.commands = typer.main.get_group(app).commands
+        return super().resolve_command(ctx, args)
 
 
 app = typer.Typer(
@@ -66,3 +82,10 @@ def _options(
     ] = False,
 ) -> None:
     """Options before the command's name."""
+
+
+def whole_program() -> Any:
+    """The application with every command imported, for those who look through all of them."""
+    for name in COMMANDS:
+        import_command(name)
+    return typer.main.get_command(app)

@@ -4,11 +4,14 @@ import signal
 import sys
 from pathlib import Path
 from types import FrameType
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
+from saltriage import report
 from saltriage.cli.app import STOPPED, app
+from saltriage.cli.conversation import Conversation, Manner
+from saltriage.cli.keeping import Keeper, default_path
 from saltriage.cli.options import (
     Reader,
     ReaderOption,
@@ -18,15 +21,16 @@ from saltriage.cli.options import (
     knowledge_from,
     wants_colour,
 )
-
-if TYPE_CHECKING:
-    from saltriage.cli.keeping import Keeper
-    from saltriage.interview import Interview
-    from saltriage.knowledge.model import Knowledge
+from saltriage.diagnosis import diagnose
+from saltriage.errors import UsageRefused
+from saltriage.interview import Interview
+from saltriage.interview.saved import interview_of_text, saved_text
+from saltriage.knowledge.model import Knowledge
 
 
 @app.command("ask")
 def ask_command(
+    *,
     reader: ReaderOption = Reader.owner,
     plain: Annotated[bool, typer.Option("--plain", help="For a screen reader: no rulers, no colour.")] = False,
     yes: Annotated[
@@ -40,9 +44,6 @@ def ask_command(
     rules: RulesOption = None,
 ) -> None:
     """Ask the next best question until the cause is clear, then say what to do. It keeps a case file."""
-    from saltriage.cli.conversation import Conversation, Manner
-    from saltriage.cli.keeping import Keeper, default_path
-
     knowledge = knowledge_from(rules)
     interview = _begun(knowledge, resume, units)
     path = save or resume or default_path(Path.cwd())
@@ -81,10 +82,7 @@ def _write_line(line: str) -> None:
     typer.echo(line)
 
 
-def _begun(knowledge: "Knowledge", resume: Path | None, units: Units | None) -> "Interview":
-    from saltriage.interview import Interview
-    from saltriage.interview.saved import interview_of_text
-
+def _begun(knowledge: Knowledge, resume: Path | None, units: Units | None) -> Interview:
     if resume is None:
         return Interview.start(knowledge, units=units.value if units else None)
     case_from(resume, knowledge)  # refuses with the place in the file
@@ -92,16 +90,12 @@ def _begun(knowledge: "Knowledge", resume: Path | None, units: Units | None) -> 
 
 
 def _refuse_overwriting(save: Path | None, resume: Path | None) -> None:
-    from saltriage.errors import UsageRefused
-
     if save is not None and save.exists() and (resume is None or save.resolve() != resume.resolve()):
         raise UsageRefused(f"{save} is there already. Take another name, or go on with it: --resume {save}")
 
 
-def _keep(keeper: "Keeper", interview: "Interview") -> None:
+def _keep(keeper: Keeper, interview: Interview) -> None:
     """Write the file and say where; if it cannot be written, show what it would hold."""
-    from saltriage.interview.saved import saved_text
-
     if not interview.steps:
         typer.echo("Nothing was said, so nothing is kept.")
         return
@@ -117,15 +111,12 @@ def _keep(keeper: "Keeper", interview: "Interview") -> None:
     typer.echo(f"Kept in {path}. Go on later: saltriage ask --resume {path}")
 
 
-def _report(interview: "Interview", reader: str, units: Units | None, plain: bool) -> None:
-    from saltriage.diagnosis import diagnose
-    from saltriage.report.diagnosis.text import diagnosis_text
-    from saltriage.report.diagnosis.ticket import ticket_text
-
+def _report(interview: Interview, reader: str, units: Units | None, plain: bool) -> None:
     diagnosis = diagnose(interview.case, interview.knowledge)
     shown = units.value if units else interview.case.for_units or "metric"
     typer.echo("")
-    typer.echo(diagnosis_text(diagnosis, reader=reader, units=shown, colour=not plain and wants_colour()), nl=False)
+    colour = not plain and wants_colour()
+    typer.echo(report.diagnosis_text(diagnosis, reader=reader, units=shown, colour=colour), nl=False)
     if reader == "support":
         typer.echo("\nFOR THE TICKET")
-        typer.echo(ticket_text(diagnosis, shown, interview.questions_asked, interview.minutes), nl=False)
+        typer.echo(report.ticket_text(diagnosis, shown, interview.questions_asked, interview.minutes), nl=False)

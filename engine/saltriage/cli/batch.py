@@ -4,15 +4,13 @@ import os
 import sys
 import time
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
+from saltriage.batch.run import Progress, run_batch
 from saltriage.cli.app import FINDINGS, app
 from saltriage.cli.options import RulesOption, tree_from
-
-if TYPE_CHECKING:
-    from saltriage.batch.run import Progress
 
 _BAR = 30  # characters
 
@@ -26,8 +24,6 @@ def batch_command(
     rules: RulesOption = None,
 ) -> None:
     """Diagnose many cases: a result or an error for every line, in order; exit code 1 when there were errors."""
-    from saltriage.batch.run import run_batch
-
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     if ".parquet" in (source.suffix, target.suffix):
         from saltriage.batch.parquet import run_parquet
@@ -36,15 +32,15 @@ def batch_command(
             raise typer.BadParameter("a run with Parquet files cannot be resumed; start it anew")
         summary = run_parquet(source, target, workers or cores, tree_from(rules).rules)
     else:
-        home = tree_from(rules).rules
-        summary = run_batch(source, target, workers or cores, home, resume, _progress(sys.stderr.isatty()))
+        home, told = tree_from(rules).rules, _progress(sys.stderr.isatty())
+        summary = run_batch(source, target, workers or cores, rules=home, resume=resume, progress=told)
     again = f", {summary.resumed} of them from the earlier run" if summary.resumed else ""
     typer.echo(f"{summary.lines} cases, {summary.errors} errors{again}", err=True)
     if summary.errors:
         sys.exit(FINDINGS)
 
 
-def _progress(shown: bool) -> "Progress":
+def _progress(shown: bool) -> Progress:
     """Draws a bar on a terminal, not before the first second is over."""
     begun = time.monotonic()
 

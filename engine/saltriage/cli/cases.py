@@ -8,6 +8,11 @@ import typer
 
 from saltriage.cli.app import FINDINGS, app
 from saltriage.cli.options import RulesOption, say_tree
+from saltriage.errors import UsageRefused
+from saltriage.knowledge import load_knowledge
+from saltriage.knowledge.home import chosen_tree
+from saltriage.workshop.coverage import coverage, coverage_text
+from saltriage.workshop.reference_cases import case_files, run_file
 
 cases_app = typer.Typer(help="Reference cases: what must come out, held against what does.", no_args_is_help=True)
 app.add_typer(cases_app, name="cases")
@@ -22,11 +27,6 @@ def run(
     quiet: Annotated[bool, typer.Option("--quiet", help="Print the failures and the total only.")] = False,
 ) -> None:
     """Run reference cases; exit code 1 when one of them does not come out as it says."""
-    from saltriage.errors import UsageRefused
-    from saltriage.knowledge import load_knowledge
-    from saltriage.knowledge.home import chosen_tree
-    from saltriage.workshop.reference_cases import case_files, run_file
-
     tree = say_tree(chosen_tree(rules))
     knowledge = load_knowledge(tree.rules)
     chosen = paths or [tree.cases / "reference", tree.cases / "published"]
@@ -60,12 +60,6 @@ def coverage_command(
 
     Exit code 1 when a rule takes part in no case, a cause comes first in none, or answers left out mislead too often.
     """
-    from saltriage.errors import UsageRefused
-    from saltriage.knowledge import load_knowledge
-    from saltriage.knowledge.home import chosen_tree
-    from saltriage.workshop.coverage import coverage, coverage_text
-    from saltriage.workshop.reference_cases import case_files
-
     tree = say_tree(chosen_tree(rules))
     knowledge = load_knowledge(tree.rules)
     home = tree.cases / "reference"

@@ -1,13 +1,33 @@
-"""Registers every command; each lives in a module of its own and imports what it needs when it runs."""
+"""What commands there are, and what each is for. The module of a command is imported when the command is asked for.
 
-from saltriage.cli import ask as ask
-from saltriage.cli import batch as batch
-from saltriage.cli import cases as cases
-from saltriage.cli import diagnose as diagnose
-from saltriage.cli import follow_up as follow_up
-from saltriage.cli import hand_over as hand_over
-from saltriage.cli import history as history
-from saltriage.cli import plan as plan
-from saltriage.cli import rules as rules
-from saltriage.cli import serve as serve
-from saltriage.cli import water as water
+So a command's module imports at its top all that the command needs, and neither `--version`, `--help` nor another
+command pays for it. `hand-over` is in the module `hand_over`; what stands here is the first line of its docstring.
+"""
+
+from collections.abc import Mapping
+from importlib import import_module
+
+__all__ = ["COMMANDS", "import_command"]
+
+COMMANDS: Mapping[str, str] = {
+    "ask": "Ask the next best question until the cause is clear, then say what to do. It keeps a case file.",
+    "batch": "Diagnose many cases: a result or an error for every line, in order; exit code 1 when there were errors.",
+    "diagnose": (
+        "Rank the causes of one case and say what to do, how much, with which cautions, and what to check next."
+    ),
+    "follow-up": "Hold new readings against what was promised, rank the causes anew, and keep it in the record.",
+    "hand-over": "One page for the technician, the electrician or the maker's service.",
+    "history": "Print and plot what a record holds: readings, doings, verdicts, causes, the volume.",
+    "plan": "Say what to do in which order, how much of what, and when: to start, open, close, keep and clean.",
+    "serve": (
+        "Open the pages for owners and support staff, and the HTTP API. Nothing that is sent is kept. Ctrl-C ends it."
+    ),
+    "water": "Say what the water is, and plan everything that is out of range together, without a diagnosis.",
+    "cases": "Reference cases: what must come out, held against what does.",
+    "rules": "Check, write, compare and show rules.",
+}
+
+
+def import_command(name: str) -> None:
+    """Import the module of a command, which registers it on the application. Args: name: one of COMMANDS."""
+    import_module(f"saltriage.cli.{name.replace('-', '_')}")

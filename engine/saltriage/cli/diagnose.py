@@ -5,6 +5,7 @@ from typing import Annotated
 
 import typer
 
+from saltriage import report
 from saltriage.cli.app import app
 from saltriage.cli.options import (
     CaseArgument,
@@ -18,10 +19,12 @@ from saltriage.cli.options import (
     knowledge_from,
     wants_colour,
 )
+from saltriage.diagnosis import diagnose
 
 
 @app.command("diagnose")
 def diagnose_command(
+    *,
     case: CaseArgument,
     reader: ReaderOption = Reader.owner,
     form: Annotated[OutputForm, typer.Option("--format", help="How to show the result.")] = OutputForm.text,
@@ -32,28 +35,20 @@ def diagnose_command(
     rules: RulesOption = None,
 ) -> None:
     """Rank the causes of one case and say what to do, how much, with which cautions, and what to check next."""
-    from saltriage.diagnosis import diagnose
-
     knowledge = knowledge_from(rules)
     loaded = case_from(case, knowledge)
     if save is None:
         result = diagnose(loaded, knowledge)
     else:
-        from saltriage.follow_up import open_record
+        from saltriage.follow_up import open_record  # a part of its own that a diagnosis does without
 
         result = open_record(loaded, knowledge, save)
     shown = units.value if units else loaded.for_units or Units.metric.value
     if form is OutputForm.json:
-        from saltriage.report.diagnosis.json_form import diagnosis_json
-
-        typer.echo(diagnosis_json(result), nl=False)
+        typer.echo(report.diagnosis_json(result), nl=False)
     elif form is OutputForm.html:
-        from saltriage.report.diagnosis.html import diagnosis_html
-
-        typer.echo(diagnosis_html(result, knowledge, reader=reader.value, units=shown), nl=False)
+        typer.echo(report.diagnosis_html(result, knowledge, reader=reader.value, units=shown), nl=False)
     else:
-        from saltriage.report.diagnosis.text import diagnosis_text
-
         colour = wants_colour()
-        text = diagnosis_text(result, reader=reader.value, units=shown, colour=colour)
+        text = report.diagnosis_text(result, reader=reader.value, units=shown, colour=colour)
         typer.echo(text, nl=False, color=colour)

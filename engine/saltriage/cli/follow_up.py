@@ -1,10 +1,12 @@
 """`saltriage follow-up FILE`"""
 
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from saltriage import report
 from saltriage.cli.app import app
 from saltriage.cli.options import (
     CaseUnitsOption,
@@ -15,12 +17,15 @@ from saltriage.cli.options import (
     Units,
     knowledge_from,
 )
+from saltriage.follow_up import follow_up, load_record, save_record
+from saltriage.follow_up.told import told_actions, told_facts
 
 RecordArgument = Annotated[Path, typer.Argument(metavar="FILE", help="Record that `saltriage diagnose --save` made.")]
 
 
 @app.command("follow-up")
 def follow_up_command(
+    *,
     file: RecordArgument,
     readings: Annotated[
         list[str] | None,
@@ -41,11 +46,6 @@ def follow_up_command(
     rules: RulesOption = None,
 ) -> None:
     """Hold new readings against what was promised, rank the causes anew, and keep it in the record."""
-    from datetime import datetime
-
-    from saltriage.follow_up import follow_up, load_record, save_record
-    from saltriage.follow_up.told import told_actions, told_facts
-
     knowledge = knowledge_from(rules)
     record = load_record(file, knowledge)
     shown = units.value if units else record.case.for_units or Units.metric.value
@@ -59,16 +59,10 @@ def follow_up_command(
         when=date or f"{datetime.now():%Y-%m-%dT%H:%M}",
     )
     if form is OutputForm.json:
-        from saltriage.report.follow_up.json_form import follow_up_json
-
-        text = follow_up_json(result)
+        text = report.follow_up_json(result)
     elif form is OutputForm.html:
-        from saltriage.report.follow_up.html import follow_up_html
-
-        text = follow_up_html(result, knowledge, reader=reader.value, units=shown)
+        text = report.follow_up_html(result, knowledge, reader=reader.value, units=shown)
     else:
-        from saltriage.report.follow_up.text import follow_up_text
-
-        text = follow_up_text(result, reader=reader.value, units=shown)
+        text = report.follow_up_text(result, reader=reader.value, units=shown)
     save_record(result.record, file)
     typer.echo(text, nl=False)

@@ -5,9 +5,12 @@ from typing import Annotated
 
 import typer
 
+from saltriage import report
 from saltriage.cli.app import app
 from saltriage.cli.follow_up import RecordArgument
 from saltriage.cli.options import CaseUnitsOption, RulesOption, Units, knowledge_from
+from saltriage.diagnosis import diagnose
+from saltriage.follow_up import load_record
 
 
 class PageForm(StrEnum):
@@ -23,17 +26,11 @@ def hand_over_command(
     rules: RulesOption = None,
 ) -> None:
     """One page for the technician, the electrician or the maker's service."""
-    from saltriage.diagnosis import diagnose
-    from saltriage.follow_up import load_record
-    from saltriage.report.follow_up.hand_over import hand_over_of, hand_over_text
-
     knowledge = knowledge_from(rules)
     record = load_record(file, knowledge)
     shown = units.value if units else record.case.for_units or Units.metric.value
-    bundle = hand_over_of(diagnose(record.case, knowledge, next_check=False), knowledge, record)
+    bundle = report.hand_over_of(diagnose(record.case, knowledge, next_check=False), knowledge, record)
     if form is PageForm.html:
-        from saltriage.report.follow_up.html import hand_over_html
-
-        typer.echo(hand_over_html(bundle, shown), nl=False)
+        typer.echo(report.hand_over_html(bundle, shown), nl=False)
     else:
-        typer.echo(hand_over_text(bundle, shown), nl=False)
+        typer.echo(report.hand_over_text(bundle, shown), nl=False)

@@ -5,9 +5,11 @@ from typing import Annotated
 
 import typer
 
+from saltriage import report
 from saltriage.cli.app import app
 from saltriage.cli.follow_up import RecordArgument
 from saltriage.cli.options import RulesOption, knowledge_from
+from saltriage.follow_up import load_record
 
 
 class HistoryForm(StrEnum):
@@ -22,15 +24,9 @@ def history_command(
     rules: RulesOption = None,
 ) -> None:
     """Print and plot what a record holds: readings, doings, verdicts, causes, the volume."""
-    from saltriage.follow_up import load_record
-
     knowledge = knowledge_from(rules)
     record = load_record(file, knowledge)
     if form is HistoryForm.html:
-        from saltriage.report.follow_up.html import history_html
-
-        typer.echo(history_html(record, knowledge), nl=False)
+        typer.echo(report.history_html(record, knowledge), nl=False)
     else:
-        from saltriage.report.follow_up.text import history_text
-
-        typer.echo(history_text(record), nl=False)
+        typer.echo(report.history_text(record), nl=False)

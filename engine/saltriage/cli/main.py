@@ -6,7 +6,6 @@ import os
 import sys
 from contextlib import suppress
 
-from saltriage.cli import commands  # noqa: F401  registers every command on `app`
 from saltriage.cli.app import OUR_FAULT, REFUSED, STOPPED, ReaderLeft, app
 from saltriage.errors import CaseRefused, MatcherFailed, SaltriageError
 

@@ -4,14 +4,14 @@ import os
 import sys
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-if TYPE_CHECKING:
-    from saltriage.case import Case
-    from saltriage.knowledge.home import Tree
-    from saltriage.knowledge.model import Knowledge
+from saltriage.case import Case, load_case
+from saltriage.knowledge import load_knowledge
+from saltriage.knowledge.home import Tree, chosen_tree
+from saltriage.knowledge.model import Knowledge
 
 __all__ = [
     "CaseArgument",
@@ -64,31 +64,25 @@ RulesOption = Annotated[
 ]
 
 
-def say_tree(tree: "Tree") -> "Tree":
+def say_tree(tree: Tree) -> Tree:
     """The same tree, once it was said on standard error which one it is."""
     typer.echo(tree.named, err=True)
     return tree
 
 
-def tree_from(rules: Path | None) -> "Tree":
+def tree_from(rules: Path | None) -> Tree:
     """The tree to work with, for callers' commands: said only where it is another than the one shipped."""
-    from saltriage.knowledge.home import chosen_tree
-
     tree = chosen_tree(rules)
     return tree if tree.is_shipped else say_tree(tree)
 
 
-def knowledge_from(rules: Path | None) -> "Knowledge":
+def knowledge_from(rules: Path | None) -> Knowledge:
     """The knowledge base to use, for callers' commands."""
-    from saltriage.knowledge import load_knowledge
-
     return load_knowledge(tree_from(rules).rules)
 
 
-def case_from(source: Path | str, knowledge: "Knowledge") -> "Case":
+def case_from(source: Path | str, knowledge: Knowledge) -> Case:
     """The case in a file; what became of retired ids in it is said on standard error, for every reader and format."""
-    from saltriage.case import load_case
-
     case = load_case(source, knowledge)
     for each in case.retired:
         typer.echo(f"Note: {each.said}.", err=True)

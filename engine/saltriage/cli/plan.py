@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from saltriage import report
 from saltriage.cli.app import app
 from saltriage.cli.options import (
     CaseArgument,
@@ -19,10 +20,14 @@ from saltriage.cli.options import (
     knowledge_from,
 )
 from saltriage.knowledge.ids import Occasion
+from saltriage.knowledge.whole_file import write_whole
+from saltriage.plans import plan_for
+from saltriage.report.plan.start import plan_start, time_zone
 
 
 @app.command("plan")
 def plan_command(
+    *,
     occasion: Annotated[Occasion, typer.Argument(help="What the plan is for.")],
     case: CaseArgument,
     calendar: Annotated[
@@ -40,10 +45,6 @@ def plan_command(
     rules: RulesOption = None,
 ) -> None:
     """Say what to do in which order, how much of what, and when: to start, open, close, keep and clean."""
-    from saltriage.knowledge.whole_file import write_whole
-    from saltriage.plans import plan_for
-    from saltriage.report.plan.calendar import calendar_of, plan_start, time_zone
-
     if zone:
         time_zone(zone)
     begins = plan_start(start, zone) if start else None
@@ -53,17 +54,11 @@ def plan_command(
     shown = units.value if units else loaded.for_units or Units.metric.value
     if calendar is not None:
         first = begins or plan_start(f"{datetime.now():%Y-%m-%d}", zone)
-        write_whole(calendar, calendar_of(plan, first, reader=reader.value, units=shown))
+        write_whole(calendar, report.calendar_of(plan, first, reader=reader.value, units=shown))
     if form is OutputForm.json:
-        from saltriage.report.plan.json_form import plan_json
-
-        text = plan_json(plan)
+        text = report.plan_json(plan)
     elif form is OutputForm.html:
-        from saltriage.report.plan.html import plan_html
-
-        text = plan_html(plan, reader=reader.value, units=shown, start=begins)
+        text = report.plan_html(plan, reader=reader.value, units=shown, start=begins)
     else:
-        from saltriage.report.plan.text import plan_text
-
-        text = plan_text(plan, reader=reader.value, units=shown, start=begins)
+        text = report.plan_text(plan, reader=reader.value, units=shown, start=begins)
     typer.echo(text, nl=False)

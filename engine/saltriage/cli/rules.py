@@ -82,6 +82,7 @@ def fix_command(
 
 @rules_app.command("mutate")
 def mutate_command(
+    *,
     only: Annotated[list[str] | None, typer.Option("--only", help="Id of a rule to wrong; may be repeated.")] = None,
     changed: Annotated[
         str, typer.Option("--changed", metavar="REVISION", help="Only rules that changed since, or whose cases did.")
@@ -98,7 +99,14 @@ def mutate_command(
     from saltriage.workshop.mutation import mutate
     from saltriage.workshop.mutation_report import mutation_json, mutation_text
 
-    result = mutate(_rules(rules), tuple(kinds or ()), frozenset(only or ()), changed, workers, _progress("mutants"))
+    result = mutate(
+        _rules(rules),
+        tuple(kinds or ()),
+        frozenset(only or ()),
+        changed=changed,
+        workers=workers,
+        progress=_progress("mutants"),
+    )
     told = mutation_json(result) if form is OutputForm.json else mutation_text(result, every)
     typer.echo(told, nl=False)
     if result.survivors or result.failing:
@@ -145,6 +153,7 @@ def consistency_command(
 
 @rules_app.command("new")
 def new_command(
+    *,
     kind: Annotated[
         str, typer.Argument(help="symptom, reading, cause, doubt, action, safety, equipment, target or plan.")
     ],

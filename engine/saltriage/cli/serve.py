@@ -1,11 +1,14 @@
 """`saltriage serve`"""
 
+import socket
 from typing import Annotated
 
 import typer
 
 from saltriage.cli.app import app
 from saltriage.cli.options import RulesOption, knowledge_from
+from saltriage.errors import UsageRefused
+from saltriage.web.serving import server
 
 
 @app.command("serve")
@@ -15,11 +18,6 @@ def serve_command(
     rules: RulesOption = None,
 ) -> None:
     """Open the pages for owners and support staff, and the HTTP API. Nothing that is sent is kept. Ctrl-C ends it."""
-    import socket
-
-    from saltriage.errors import UsageRefused
-    from saltriage.web.serving import server
-
     knowledge = knowledge_from(rules)
     try:
         family = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0][0]

@@ -4,8 +4,10 @@ from typing import Annotated
 
 import typer
 
+from saltriage import report
 from saltriage.cli.app import app
 from saltriage.cli.options import CaseArgument, CaseUnitsOption, RulesOption, Units, case_from, knowledge_from
+from saltriage.plans.water_balance import water_balance
 
 
 @app.command("water")
@@ -16,17 +18,11 @@ def water_command(
     rules: RulesOption = None,
 ) -> None:
     """Say what the water is, and plan everything that is out of range together, without a diagnosis."""
-    from saltriage.plans.water_balance import water_balance
-
     knowledge = knowledge_from(rules)
     loaded = case_from(case, knowledge)
     balance = water_balance(loaded, knowledge)
     if as_json:
-        from saltriage.report.water.json_form import water_json
-
-        typer.echo(water_json(balance), nl=False)
+        typer.echo(report.water_json(balance), nl=False)
     else:
-        from saltriage.report.water.text import water_text
-
         shown = units.value if units else loaded.for_units or Units.metric.value
-        typer.echo(water_text(balance, shown), nl=False)
+        typer.echo(report.water_text(balance, shown), nl=False)

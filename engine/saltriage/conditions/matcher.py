@@ -5,7 +5,9 @@ from typing import Literal, Protocol
 
 from saltriage.conditions.condition import Facts, Truth
 from saltriage.conditions.condition_set import LARGEST, ConditionSet
-from saltriage.conditions.rule_sets import CompiledPhase
+from saltriage.conditions.durable_adapter import DurableEngine
+from saltriage.conditions.plain import PlainEngine
+from saltriage.conditions.rule_sets import CompiledPhase, compile_rule_sets
 from saltriage.errors import OutOfRange
 from saltriage.pool.interval import Interval
 
@@ -93,16 +95,11 @@ class Matcher:
         if chosen is None and self._prefer == "durable-rules":
             chosen = self._durable_engine()
         if chosen is None:
-            from saltriage.conditions.plain import PlainEngine
-
             chosen = PlainEngine(self._conditions.phases)
         self._chosen = chosen
         return chosen
 
     def _durable_engine(self) -> Engine | None:
-        from saltriage.conditions.durable_adapter import DurableEngine
-        from saltriage.conditions.rule_sets import compile_rule_sets
-
         compiled = self._compiled if self._compiled is not None else compile_rule_sets(self._conditions)
         if [phase.conditions() for phase in compiled] != [phase.keys() for phase in self._conditions.phases]:
             raise ValueError("the compiled rule sets belong to other conditions")

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
+from types import MappingProxyType
 
 from saltriage.case import Case
 from saltriage.diagnosis import diagnosis_of, examine
@@ -70,7 +71,7 @@ def opened(case: Case, knowledge: Knowledge, when: str) -> tuple[Record, Diagnos
     volume = case.readings.get(ids.POOL_VOLUME)
     stated = (volume.interval.middle, volume.interval.half_width) if volume is not None else None
     complaints = _complaints(case, examined, found, knowledge)
-    entry = _entry(when, examined, found, {}, (), None)
+    entry = _entry(when, examined, found)
     return Record(case, "open", complaints, stated, (entry,)), found
 
 
@@ -135,7 +136,7 @@ def follow_up(
     found = diagnosis_of(examined)
     told = {key: case.symptoms[key] for key in case.symptoms if key in symptoms}
     rest = rest_of(done, promised, found, examined)
-    entry = _entry(when, examined, found, done, verdicts, volume, told)
+    entry = _entry(when, examined, found, done=done, verdicts=verdicts, volume=volume, answers=told)
     entry = replace(entry, promises=(*(promise for promise, _, _ in rest), *entry.promises))
     open_complaints = _open_complaints(record, examined, knowledge)
     lacking = any(below for _, _, below in rest)
@@ -218,9 +219,10 @@ def _entry(
     when: str,
     examined: Explained,
     found: Diagnosis,
-    done: dict[str, float],
-    verdicts: tuple[Verdict, ...],
-    volume: VolumeEstimate | None,
+    *,
+    done: Mapping[str, float] = MappingProxyType({}),
+    verdicts: tuple[Verdict, ...] = (),
+    volume: VolumeEstimate | None = None,
     answers: Mapping[str, bool] | None = None,
 ) -> Entry:
     case = examined.found.believed.situation.case
@@ -230,7 +232,7 @@ def _entry(
         answers=dict(case.symptoms if answers is None else answers),
         causes=tuple(LikelyCause(each.cause, each.title, each.probability) for each in found.causes[:MOST_CAUSES]),
         promises=promises_of(found, examined.found.believed.situation),
-        done=done,
+        done=dict(done),
         verdicts=verdicts,
         volume=VolumeNow(volume.volume_l, volume.low_l, volume.high_l) if volume is not None else None,
         knowledge=f"{found.knowledge_version}, {found.fingerprint[:12]}",

@@ -8,6 +8,7 @@ from saltriage.advise.dose_linear import LinearDose
 from saltriage.advise.doses import DOSE_CALCULATORS, dose
 from saltriage.believe.situation import Situation
 from saltriage.conditions.condition import Truth
+from saltriage.errors import CaseRefused, QuantityRefused, Refusal, UsageRefused
 from saltriage.explain import Explained
 from saltriage.follow_up.record import Promise
 from saltriage.knowledge.model import Knowledge
@@ -64,8 +65,6 @@ def done_amounts(told: Mapping[str, str], promises: tuple[Promise, ...], knowled
     Args: told: action id -> amount with its unit, or empty.
     Raises: UsageRefused: an action that was not promised.    CaseRefused: an amount that is none.
     """
-    from saltriage.errors import CaseRefused, QuantityRefused, Refusal, UsageRefused
-
     promised = {promise.action: promise for promise in promises}
     done: dict[str, float] = {}
     for action, amount in told.items():

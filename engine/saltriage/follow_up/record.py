@@ -7,6 +7,7 @@ from typing import Any
 
 from saltriage.case import Case, case_to_data
 from saltriage.errors import UsageRefused
+from saltriage.knowledge.home import data_folder
 from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.whole_file import write_whole
 from saltriage.result import Wording
@@ -169,8 +170,6 @@ def _read(path: Path) -> Any:
 def _checked(data: Any, path: Path) -> dict[str, Any]:
     """The data, once it follows schemas/record.schema.json."""
     from jsonschema import Draft202012Validator
-
-    from saltriage.knowledge.home import data_folder
 
     schema = json.loads((data_folder("schemas") / "record.schema.json").read_text(encoding="utf-8"))
     for error in Draft202012Validator(schema).iter_errors(data):

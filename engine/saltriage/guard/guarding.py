@@ -35,7 +35,9 @@ def guard(case: Case, knowledge: Knowledge) -> Dangers:
 def guard_refused(refused: CaseRefused) -> Dangers:
     """The dangers in what could be read of a refused case; none where nothing could."""
     readable = refused.readable
-    return guard(readable.case, readable.knowledge) if isinstance(readable, Readable) else Dangers((), ())
+    if isinstance(readable, Readable) and isinstance(readable.case, Case):
+        return guard(readable.case, readable.knowledge)
+    return Dangers((), ())
 
 
 def _facts(case: Case, knowledge: Knowledge) -> Facts:

@@ -2,6 +2,8 @@
 
 import json
 
+import yaml
+
 from saltriage.case import case_to_data, load_case_text
 from saltriage.errors import CaseRefused
 from saltriage.interview.state import Interview
@@ -15,8 +17,6 @@ _MARK = "# interview: "
 
 def saved_text(interview: Interview) -> str:
     """The case as YAML; the last line, a comment, holds what was asked, so that the interview can be taken up again."""
-    import yaml
-
     body = yaml.safe_dump(case_to_data(interview.case), sort_keys=False, allow_unicode=True, width=100)
     data = json.dumps(interview.to_data(), ensure_ascii=True, separators=(",", ":"))
     return f"{_FIRST}\n{body}{_MARK}{data}\n"

@@ -1,12 +1,12 @@
 """What a check found: where, what, how to mend it, in the five-line text form.
 
 >>> place = Place(2, 1, 5)
->>> print(finding_at("R012", "a.yaml", place, '"belwo" is no key.', 'Did you mean "below"?', ("x: 1", "belwo: 2")))
+>>> print(finding_at("R012", "a.yaml", place, '"belwo" is no key.', 'Is it "below"?', lines=("x: 1", "belwo: 2")))
 a.yaml:2:1: error R012 unknown-key
   "belwo" is no key.
       2 | belwo: 2
           ^^^^^
-  Did you mean "below"? Page: see DEVELOPERS.md, R012
+  Is it "below"? Page: see DEVELOPERS.md, R012
 """
 
 import difflib
@@ -84,7 +84,9 @@ class NotReadable(SaltriageError):
         super().__init__(str(finding))
 
 
-def finding_at(code: str, file: str, place: Place, message: str, mend: str = "", lines: Sequence[str] = ()) -> Finding:
+def finding_at(
+    code: str, file: str, place: Place, message: str, mend: str = "", *, lines: Sequence[str] = ()
+) -> Finding:
     """The finding of a check at a place; `lines` are the file's, for showing the one."""
     from saltriage.knowledge.checks import CHECKS  # a case without a mistake needs none of them
 

@@ -53,7 +53,7 @@ def _form(rule: RuleFile, base: Base) -> Iterator[Finding]:
         place = Place(1, 1, len(first))
         mend = f"Begin the file with: {wanted}"
         found = finding_at(
-            "R030", rule.file, place, "The first line does not name the schema.", mend, rule.document.lines
+            "R030", rule.file, place, "The first line does not name the schema.", mend, lines=rule.document.lines
         )
         yield replace(found, edit=schema_line(wanted, rule.document))
     if rule.kind != "sources":

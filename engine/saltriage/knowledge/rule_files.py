@@ -17,6 +17,7 @@ from saltriage.knowledge.places import Document, Path, Place
 from saltriage.knowledge.schema_check import schema_findings
 from saltriage.knowledge.schemas import FOLDERS
 from saltriage.knowledge.sound_part import sound_part
+from saltriage.knowledge.strict_json import read_json
 from saltriage.knowledge.strict_yaml import read_yaml
 
 __all__ = ["FOR_MAINTAINERS", "Base", "RuleFile", "case_paths", "read_base", "read_file", "rule_paths"]
@@ -59,7 +60,7 @@ class RuleFile:
         if self.document is None:
             return finding_at(code, self.file, Place(1, 1), message, mend)
         place = self.document.key_place(path) if at_key else self.document.place(path)
-        return finding_at(code, self.file, place, message, mend, self.document.lines)
+        return finding_at(code, self.file, place, message, mend, lines=self.document.lines)
 
 
 @dataclass(slots=True)
@@ -267,7 +268,7 @@ def _quotes_needed(document: Document, shown: str, complained_of: set[tuple[int,
                 text.place,
                 f"{text.text} without quotes is not text for every YAML reader.",
                 f'Write "{text.text}", or true or false if that is meant.',
-                document.lines,
+                lines=document.lines,
             ),
             edit=in_quotes(text.text, text.place),
         )
@@ -285,7 +286,5 @@ def _document(path: FilePath, shown: str) -> Document:
             finding_at("R001", shown, Place(1, 1), f"{told}.", "Check the path and its permissions.")
         ) from None
     if path.suffix == ".json":
-        from saltriage.knowledge.strict_json import read_json
-
         return read_json(raw, shown)
     return read_yaml(raw, shown)

@@ -176,7 +176,7 @@ class _Error:
             if item in self.found[:n]:
                 place = self.document.place((*self.path, n))
                 message = f"{capital(quoted(item))} stands twice in the list."
-                yield finding_at("R027", self.file, place, message, "Keep one of the two.", self.document.lines)
+                yield finding_at("R027", self.file, place, message, "Keep one of the two.", lines=self.document.lines)
 
     def _about(self, hint: str) -> str:
         """The hint, and what the field is for."""
@@ -185,14 +185,14 @@ class _Error:
     def _at(self, code: str, message: str, mend: str = "") -> Finding:
         if self.is_key:
             return self._at_entry(code, str(self.found), message, mend)
-        return finding_at(code, self.file, self.document.place(self.path), message, mend, self.document.lines)
+        return finding_at(code, self.file, self.document.place(self.path), message, mend, lines=self.document.lines)
 
     def _at_key(self, code: str, message: str, mend: str) -> Finding:
-        return finding_at(code, self.file, self.document.key_place(self.path), message, mend, self.document.lines)
+        return finding_at(code, self.file, self.document.key_place(self.path), message, mend, lines=self.document.lines)
 
     def _at_entry(self, code: str, key: str, message: str, mend: str) -> Finding:
         place = self.document.key_place((*self.path, key))
-        return finding_at(code, self.file, place, message, mend, self.document.lines)
+        return finding_at(code, self.file, place, message, mend, lines=self.document.lines)
 
 
 def _keys_allowed(allowed: list[str]) -> str:

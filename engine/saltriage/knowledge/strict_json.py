@@ -44,12 +44,12 @@ def read_json(source: str | bytes, file: str = "<text>", places: bool = True) ->
                 place,
                 f"The JSON breaks off: {reason.msg}.",
                 "Check commas, brackets and double quotes here.",
-                lines,
+                lines=lines,
             )
         ) from None
     except _Refused as reason:
         code, message, mend, needle = reason.args
-        raise NotReadable(finding_at(code, file, _place_of(needle, text), message, mend, lines)) from None
+        raise NotReadable(finding_at(code, file, _place_of(needle, text), message, mend, lines=lines)) from None
     except RecursionError:
         raise NotReadable(
             finding_at(

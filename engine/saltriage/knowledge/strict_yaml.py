@@ -94,7 +94,7 @@ def _refuse_tabs(text: str, file: str) -> None:
         before = lines_of(text[: text.index("\t")])
         place = Place(len(before), len(before[-1]) + 1)
         mend = "Replace it by spaces (two for each level)."
-        raise NotReadable(finding_at("R006", file, place, "A tab character.", mend, lines_of(text)))
+        raise NotReadable(finding_at("R006", file, place, "A tab character.", mend, lines=lines_of(text)))
 
 
 class _Reader:
@@ -109,7 +109,7 @@ class _Reader:
         self.quotable: list[Quotable] = []
 
     def refuse(self, code: str, place: Place, message: str, mend: str = "") -> NoReturn:
-        raise NotReadable(finding_at(code, self.file, place, message, mend, self.lines))
+        raise NotReadable(finding_at(code, self.file, place, message, mend, lines=self.lines))
 
     def document(self) -> Document:
         top: list[object] = []

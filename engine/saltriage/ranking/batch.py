@@ -119,7 +119,10 @@ def _summed(model: Model, present: Indices, at_work: Numbers, not_at_work: Numbe
     slots, where = np.nonzero(several)
     posterior[order[slots, where], where] = found[slots, where]
     not_seen, seen = _messages(forward, after, absent, leaked)
-    _fill_single(posterior, strengths, at_work.T, not_at_work.T, log_absent - single_absent, (not_seen, seen), links)
+    _fill_single(
+        posterior, strengths, at_work.T, not_at_work.T,
+        log_rest=log_absent - single_absent, message=(not_seen, seen), links=links,
+    )  # fmt: skip
     return np.ascontiguousarray(posterior.T), log_of((forward * after).sum(axis=0))
 
 
@@ -176,6 +179,7 @@ def _fill_single(
     strengths: Numbers,
     at_work: Numbers,
     not_at_work: Numbers,
+    *,
     log_rest: Numbers,
     message: tuple[Numbers, Numbers],
     links: Indices,

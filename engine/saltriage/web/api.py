@@ -11,6 +11,7 @@ from starlette.routing import Route
 from saltriage.errors import CaseRefused, Refusal
 from saltriage.knowledge.findings import NotReadable
 from saltriage.knowledge.model import Knowledge
+from saltriage.knowledge.strict_json import read_json
 from saltriage.pool.units import shortened
 from saltriage.web import engine
 from saltriage.web.openapi import NEXT_QUESTION_REQUEST, WORDS_REQUEST, openapi_document
@@ -27,8 +28,6 @@ async def json_body(request: Request) -> Any:
     media_type = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if media_type != "application/json":
         raise Problem("wrong-media-type", f"Found Content-Type {shortened(media_type or 'none')}.")
-    from saltriage.knowledge.strict_json import read_json
-
     try:
         return read_json(await request.body(), "request body").data
     except NotReadable as reason:

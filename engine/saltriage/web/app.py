@@ -16,6 +16,7 @@ from saltriage import __version__
 from saltriage.knowledge.model import Knowledge
 from saltriage.web.api import api_routes
 from saltriage.web.guard import Guard
+from saltriage.web.pages import page_routes
 from saltriage.web.problems import Problem, problem_response
 from saltriage.web.settings import Settings
 from saltriage.web.work import Work
@@ -47,8 +48,6 @@ def create_app(knowledge: Knowledge, settings: Settings | None = None) -> ASGIAp
 
     async def healthz(request: Request) -> Response:
         return Response(health + "\n", media_type="application/json")
-
-    from saltriage.web.pages import page_routes
 
     routes: list[BaseRoute] = [
         Route("/healthz", healthz, methods=["GET"]),

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Any
 
 from saltriage.case import Case, load_case_text
@@ -82,12 +83,12 @@ def next_page(form: Mapping[str, str], knowledge: Knowledge) -> Page:
         # The state of before: what was typed stands in the fields again, beside what is wrong with it.
         before = Walk.from_text(form.get("state", ""))
         before = before.in_units(form["units"]) if form.get("units") else before
-        return _shown(step if step in STEPS else "words", before, knowledge, form, refused.refusals)
+        return _shown(step if step in STEPS else "words", before, knowledge, typed=form, refusals=refused.refusals)
     if go == "more":
         walk, go = replace(walk, insists=True), "question"
     if step == "words" and form.get("words", "").strip() and go in ("", "heard"):
         return _heard(walk, form["words"], knowledge)
-    return _shown(go if go in STEPS else "question", walk, knowledge, {}, (), case)
+    return _shown(go if go in STEPS else "question", walk, knowledge, case=case)
 
 
 def _loaded(walk: Walk, text: str, knowledge: Knowledge) -> Walk:
@@ -121,8 +122,9 @@ def _shown(
     step: str,
     walk: Walk,
     knowledge: Knowledge,
-    typed: Mapping[str, str],
-    refusals: Sequence[Refusal],
+    *,
+    typed: Mapping[str, str] = MappingProxyType({}),
+    refusals: Sequence[Refusal] = (),
     case: Case | None = None,
 ) -> Page:
     common = {**_common(walk, step, refusals), "troubles": _troubles(refusals, knowledge)}

@@ -8,6 +8,8 @@ from typing import Any
 
 from saltriage.case.contexts import EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
 from saltriage.knowledge import ids
+from saltriage.knowledge.findings import NotReadable
+from saltriage.knowledge.strict_json import read_json
 from saltriage.pool.units import System
 
 __all__ = ["Walk", "WalkRefused", "case_path", "entry_at"]
@@ -41,9 +43,6 @@ class Walk:
         """What `text` gave. Raises: WalkRefused."""
         if not text:
             return cls()
-        from saltriage.knowledge.findings import NotReadable
-        from saltriage.knowledge.strict_json import read_json
-
         try:
             data = read_json(text).data
         except NotReadable as reason:

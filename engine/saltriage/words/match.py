@@ -105,7 +105,7 @@ def _fits(phrase: Phrase, tokens: Sequence[Token], statement: _Statement) -> Ite
             if tokens[anchor].labels & phrase.parts[phrase.order[0]].labels:
                 near = places[bisect_left(places, anchor - _NEAR) : bisect_right(places, anchor + _NEAR)]
                 near = places[:_NEAR] if anchor in carried else near
-                match = _fit(phrase, phrase.order, anchor, (*near, *carried), frozenset(carried), tokens)
+                match = _fit(phrase, phrase.order, anchor, (*near, *carried), carried=frozenset(carried), tokens=tokens)
                 if match is not None:
                     yield match
 
@@ -124,6 +124,7 @@ def _fit(
     parts: Sequence[int],
     anchor: int,
     allowed: Sequence[int],
+    *,
     carried: frozenset[int],
     tokens: Sequence[Token],
 ) -> Match | None:

@@ -173,7 +173,7 @@ def _reading_of(
         return None
     if _WAS.search(before) and _THEN.search(before + " # " + text[number.after : number.after + 40]):
         return None
-    named = _named(number, text, start, before, after, rules) or _carried(number, text, start, before, rules)
+    named = _named(number, text, start, before, after, rules=rules) or _carried(number, text, start, before, rules)
     if named is None:
         return None
     if named[0] == "pool-loss-per-day" and _NOT_A_DAY.match(after):
@@ -204,7 +204,7 @@ def _reading_of(
 
 
 def _named(
-    number: SpokenNumber, text: str, start: int, before: str, after: str, rules: Mapping[str, object]
+    number: SpokenNumber, text: str, start: int, before: str, after: str, *, rules: Mapping[str, object]
 ) -> tuple[str, tuple[int, int]] | None:
     """The reading that the words around a number name, and where; the nearest name before it wins over one after."""
     best: tuple[float, str, tuple[int, int]] | None = None
@@ -249,7 +249,7 @@ def _carried(
     said = text[earlier:start]
     if re.search(r"\d", said) and not hour:
         return None
-    return _named(number, text, earlier, re.sub(r"\d.*", "", said) if hour else said, "", rules)
+    return _named(number, text, earlier, re.sub(r"\d.*", "", said) if hour else said, "", rules=rules)
 
 
 def _at_its_hour(reading: str, text: str, after: str, rules: Mapping[str, object]) -> str:

@@ -221,8 +221,9 @@ def _labels(plain: str) -> frozenset[str]:
 
 def _phrase_at(words: Sequence[Word], place: int, phrases: Sequence[tuple[str, ...]]) -> int:
     """Length of the phrase that stands here, 0 where none does."""
+    first = words[place].plain
     for phrase in phrases:
-        if tuple(word.plain for word in words[place : place + len(phrase)]) == phrase:
+        if phrase[0] == first and tuple(word.plain for word in words[place : place + len(phrase)]) == phrase:
             return len(phrase)
     return 0
 

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterator
 from pathlib import Path
 
-from saltriage.case.build import case_from_data
+from saltriage.case import Case
 from saltriage.errors import CaseRefused
 from saltriage.knowledge.build import knowledge_from_files
 from saltriage.knowledge.findings import Finding, finding_at
@@ -30,7 +30,7 @@ def refused_cases(base: Base, home: Path, found: Collection[Finding]) -> Iterato
     told = {(finding.file, finding.line, finding.column) for finding in found}
     for case, document in cases:
         try:
-            case_from_data(case.data, known, document, case.file)
+            Case.from_data(case.data, known, document, case.file)
         except CaseRefused as reason:
             yield from (
                 each for each in _findings(case, document, reason) if (each.file, each.line, each.column) not in told
@@ -44,4 +44,4 @@ def _findings(case: RuleFile, document: Document, reason: CaseRefused) -> Iterat
         message = f"{refusal.field} is refused: {refusal.found}."
         mend = f"Expected {refusal.expected}. {refusal.mend}".strip()
         place = places.get((line, column), Place(line, column))
-        yield finding_at("R044", case.file, place, message, mend, document.lines)
+        yield finding_at("R044", case.file, place, message, mend, lines=document.lines)

@@ -63,6 +63,8 @@ def stale_ids(base: Base, home: Path) -> Iterator[Finding]:
     line = next((n for n, (a, b) in enumerate(zip(now, then, strict=False)) if a != b), min(len(now), len(then)))
     message = f"{len(set(now) - set(then))} ids are missing, {len(set(then) - set(now))} are too many."
     lines = lines_of(there)
-    found = finding_at("R074", path.as_posix(), Place(line + 1, 1), message, "Run: saltriage rules fix --write", lines)
+    found = finding_at(
+        "R074", path.as_posix(), Place(line + 1, 1), message, "Run: saltriage rules fix --write", lines=lines
+    )
     whole = Edit((1, 1), (len(lines), len(lines[-1]) + 1), wanted)
     yield replace(found, edit=whole)

@@ -15,7 +15,7 @@ from saltriage.explain import Explained
 from saltriage.explain.chance_words import chance_word
 from saltriage.knowledge.findings import nearest
 from saltriage.knowledge.model import Knowledge
-from saltriage.ranking import evidence_weights_of
+from saltriage.ranking import AnswerWeight, evidence_weights_of
 
 __all__ = ["ChanceSum", "SumStep", "explained", "explained_text"]
 
@@ -71,8 +71,7 @@ def explained(case: Case, cause: str, knowledge: Knowledge) -> ChanceSum:
     steps, sum_so_far = [], weights.prior + weights.silence_step
     for answer in weights.answers:
         sum_so_far += answer.step
-        symptom = network.symptoms[answer.symptom]
-        steps.append(_step(examined, cause, symptom, answer.present, answer.step, _chance(sum_so_far)))
+        steps.append(_step(examined, cause, answer, _chance(sum_so_far)))
     rule = knowledge.causes[cause]
     return ChanceSum(
         case.id, cause, rule.title, rule.common, weights.prior, weights.silence_step, tuple(steps), weights.log_odds,
@@ -80,7 +79,8 @@ def explained(case: Case, cause: str, knowledge: Knowledge) -> ChanceSum:
     )  # fmt: skip
 
 
-def _step(examined: Explained, cause: str, symptom: str, present: bool, adds: float, chance: float) -> SumStep:
+def _step(examined: Explained, cause: str, answer: AnswerWeight, chance: float) -> SumStep:
+    symptom = examined.network.symptoms[answer.symptom]
     knowledge = examined.found.believed.situation.knowledge
     scales, rule = knowledge.scales, knowledge.symptoms[symptom]
     word = knowledge.causes[cause].shows.get(symptom, "")
@@ -90,7 +90,7 @@ def _step(examined: Explained, cause: str, symptom: str, present: bool, adds: fl
         if other != cause and likely >= _LEAST_RIVAL and symptom in knowledge.causes[other].shows
     ]
     return SumStep(
-        symptom, rule.title, present, adds, chance, word, scales.frequency.get(word, 0.0),
+        symptom, rule.title, answer.present, answer.step, chance, word, scales.frequency.get(word, 0.0),
         scales.background[rule.background], scales.answer_error[rule.kind], tuple(rivals[:_RIVALS]),
     )  # fmt: skip
 

@@ -114,7 +114,8 @@ def _flips(knowledge: Knowledge) -> Iterator[Mutant]:
     for rules, rule, part, condition in _conditions(knowledge):
         for path, _ in leaves(condition):
             what = f"{part} {_shown(path)} flipped"
-            yield _condition_mutant("flip", knowledge, rules, rule, part, flipped(condition, path), what)
+            changed = flipped(condition, path)
+            yield _condition_mutant("flip", knowledge, rules, rule, part, condition=changed, what=what)
 
 
 def _moved_thresholds(knowledge: Knowledge) -> Iterator[Mutant]:
@@ -126,7 +127,7 @@ def _moved_thresholds(knowledge: Knowledge) -> Iterator[Mutant]:
                 value = threshold.number.value + sign * PAST * threshold.margin
                 what = f"{part} {_shown(threshold.path)} {threshold.number.value:g} to {value:g}"
                 changed = with_threshold(condition, threshold.path, value)
-                yield _condition_mutant("threshold", knowledge, rules, rule, part, changed, what)
+                yield _condition_mutant("threshold", knowledge, rules, rule, part, condition=changed, what=what)
 
 
 def _conditions(knowledge: Knowledge) -> Iterator[tuple[str, Any, str, Condition]]:
@@ -139,7 +140,7 @@ def _conditions(knowledge: Knowledge) -> Iterator[tuple[str, Any, str, Condition
 
 
 def _condition_mutant(
-    kind: str, knowledge: Knowledge, rules: str, rule: Any, part: str, condition: Condition, what: str
+    kind: str, knowledge: Knowledge, rules: str, rule: Any, part: str, *, condition: Condition, what: str
 ) -> Mutant:
     left = getattr(knowledge, rules) | {rule.id: replace(rule, **{part: condition})}
     references = getattr(rule, part).references()

@@ -63,6 +63,7 @@ def run_mutation(
     rules: Path | None,
     case_paths: Sequence[Path],
     kinds: tuple[str, ...] = KINDS,
+    *,
     only: frozenset[str] = frozenset(),
     workers: int = 1,
     progress: Callable[[int, int], None] | None = None,
@@ -171,6 +172,7 @@ def mutate(
     rules: Path | None,
     kinds: tuple[str, ...] = (),
     only: frozenset[str] = frozenset(),
+    *,
     changed: str = "",
     workers: int = 1,
     progress: Callable[[int, int], None] | None = None,
@@ -197,4 +199,4 @@ def mutate(
     files = case_files(home.parent / "cases" / "reference")
     if not files:
         raise UsageRefused(f"no reference case lies under {home.parent / 'cases' / 'reference'}")
-    return run_mutation(rules, files, kinds or KINDS, only, workers, progress)
+    return run_mutation(rules, files, kinds or KINDS, only=only, workers=workers, progress=progress)

@@ -113,7 +113,7 @@ def rule_page(rule: RuleFile, books: Library, with_history: bool = False) -> Rul
     lines: list[Line] = []
     for key, value in data.items():
         if key not in _HEAD:
-            lines += _lines(key, value, (key,), 0, spoken, books)
+            lines += _lines(key, value, (key,), 0, spoken=spoken, books=books)
     about = f"{rule.kind}, version {data['version']} of {data['changed']}, {data['status']}"
     return RulePage(
         rule.kind, rule.id, data["title"], about, rule.file, tuple(lines),
@@ -124,7 +124,7 @@ def rule_page(rule: RuleFile, books: Library, with_history: bool = False) -> Rul
     )  # fmt: skip
 
 
-def _lines(label: str, value: Any, path: Path_, depth: int, spoken: Spoken, books: Library) -> Iterator[Line]:
+def _lines(label: str, value: Any, path: Path_, depth: int, *, spoken: Spoken, books: Library) -> Iterator[Line]:
     told = label.replace("-", " ")
     if isinstance(value, Mapping):
         if _is_number(value):
@@ -138,7 +138,7 @@ def _lines(label: str, value: Any, path: Path_, depth: int, spoken: Spoken, book
                 if (here, True) in spoken:  # the key itself is an id, as in `shows`
                     yield Line(depth + 1, (_ref(here, True, key, spoken, books), f": {part}"))
                 else:
-                    yield from _lines(str(key), part, here, depth + 1, spoken, books)
+                    yield from _lines(str(key), part, here, depth + 1, spoken=spoken, books=books)
     elif isinstance(value, list):
         if all(not isinstance(part, Mapping | list) for part in value) and sum(len(str(part)) for part in value) < 400:
             parts: list[str | Ref] = [f"{told}: "]
@@ -149,7 +149,7 @@ def _lines(label: str, value: Any, path: Path_, depth: int, spoken: Spoken, book
         else:
             yield Line(depth, (f"{told}:",))
             for n, part in enumerate(value):
-                yield from _lines(f"{n + 1}", part, (*path, n), depth + 1, spoken, books)
+                yield from _lines(f"{n + 1}", part, (*path, n), depth + 1, spoken=spoken, books=books)
     else:
         yield Line(depth, (f"{told}: ", _ref(path, False, value, spoken, books)))
 

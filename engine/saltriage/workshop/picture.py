@@ -89,14 +89,12 @@ def _svg(knowledge: Knowledge, style: str) -> str:
             parts.append(f'<text class="area" x="{_LEFT}" y="{_y(row) + 4}" text-anchor="end">{escape(area)}</text>')
             row += 1
         left[cause.id] = row
-        parts.append(_node("cause", cause.id, cause.title, _LEFT, row, "end"))
+        parts.append(_node("cause", cause.id, cause.title, row))
         row += 1
     order = _symptom_order(knowledge, left)
     stretch = max(1.0, row / max(1, len(order)))
     right = {symptom: place * stretch for place, symptom in enumerate(order)}
-    parts += [
-        _node("symptom", key, knowledge.symptoms[key].title, _RIGHT, place, "start") for key, place in right.items()
-    ]
+    parts += [_node("symptom", key, knowledge.symptoms[key].title, place) for key, place in right.items()]
     links = [
         _link(cause.id, symptom, word, left[cause.id], right[symptom])
         for cause in causes
@@ -127,9 +125,10 @@ def _y(row: float) -> float:
     return round(_TOP + row * _ROW, 1)
 
 
-def _node(kind: str, id: str, title: str, x: int, row: float, anchor: str) -> str:
+def _node(kind: str, id: str, title: str, row: float) -> str:
+    """Causes on the left, their titles before them; symptoms on the right, their titles behind."""
     words = escape(f"{title} {id}".lower())
-    at = x - 8 if anchor == "end" else x + 8
+    x, at, anchor = (_LEFT, _LEFT - 8, "end") if kind == "cause" else (_RIGHT, _RIGHT + 8, "start")
     return (
         f'<g class="node" tabindex="0" role="button" data-key="{kind}/{id}" data-words="{words}"'
         f' data-title="{escape(title)}"><circle cx="{x}" cy="{_y(row)}" r="3"/>'

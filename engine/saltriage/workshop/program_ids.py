@@ -46,7 +46,7 @@ def _in_module(path: Path, known: dict[str, str]) -> Iterator[Finding]:
             where = Place(node.lineno, node.col_offset + 1, (node.end_col_offset or 0) - node.col_offset)
             message = f'"{id}" is the id of a {known[id]}; the program is to read it in the rules.'
             mend = "Let a key of its rule say what the program does with it; what physics needs stands in ids.py."
-            yield finding_at("R069", path.as_posix(), where, message, mend, lines)
+            yield finding_at("R069", path.as_posix(), where, message, mend, lines=lines)
 
 
 def _without_rule(path: Path, base: Base) -> Iterator[Finding]:
@@ -58,4 +58,4 @@ def _without_rule(path: Path, base: Base) -> Iterator[Finding]:
             where = Place(number, named.start(1), len(named[1]) + 2)
             message = f'No reading has the id "{named[1]}".'
             mend = nearest(named[1], list(readings)) + "Take it out, or write the rule."
-            yield finding_at("R075", path.as_posix(), where, message, mend, lines)
+            yield finding_at("R075", path.as_posix(), where, message, mend, lines=lines)

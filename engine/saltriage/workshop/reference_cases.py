@@ -3,15 +3,15 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from saltriage.case import Case, load_case
+from saltriage.diagnosis import dangers_of_case, diagnose
 from saltriage.errors import CaseRefused
 from saltriage.knowledge.model import Knowledge
+from saltriage.plans.expected import plan_problems
 from saltriage.pool.units import parse_quantity, to_canonical
 from saltriage.result import Diagnosis
-
-if TYPE_CHECKING:
-    from saltriage.case import Case
 
 __all__ = ["CaseOutcome", "case_files", "danger_failures", "failures", "plan_failures", "run_file"]
 
@@ -47,15 +47,13 @@ def failures(expected: Mapping[str, Any], found: Diagnosis) -> list[Failure]:
     return problems
 
 
-def plan_failures(case: "Case", knowledge: Knowledge) -> list[Failure]:
+def plan_failures(case: Case, knowledge: Knowledge) -> list[Failure]:
     """Every expectation of a plan that the plan does not meet; empty where the case expects none.
 
     Raises: CaseRefused: as `diagnose`.
     """
     if "plan" not in case.expect:
         return []
-    from saltriage.plans.expected import plan_problems
-
     return plan_problems(case, knowledge)
 
 
@@ -69,9 +67,6 @@ def run_file(path: Path, knowledge: Knowledge) -> CaseOutcome:
 
     A case that is refused fails with the refusal as its reason.
     """
-    from saltriage.case import load_case
-    from saltriage.diagnosis import diagnose
-
     try:
         case = load_case(path, knowledge)
         found = diagnose(case, knowledge)
@@ -119,13 +114,11 @@ def _orders(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:
     return [] if among == list(wanted) else [f"orders: wanted {list(wanted)} in this order, given: {given}"]
 
 
-def danger_failures(case: "Case", knowledge: Knowledge) -> list[Failure]:
+def danger_failures(case: Case, knowledge: Knowledge) -> list[Failure]:
     """Actions that the dangers of a case must rule out or leave, and do not. Raises: CaseRefused: as `diagnose`."""
     hides, leaves = _listed(case.expect.get("hides", ())), _listed(case.expect.get("leaves", ()))
     if not (hides or leaves):
         return []
-    from saltriage.diagnosis import dangers_of_case
-
     dangers = dangers_of_case(case, knowledge)
     actions = knowledge.actions
     gone = [f"action {each} is not known" for each in (*hides, *leaves) if each not in actions]

@@ -68,7 +68,7 @@ def _schema(kind: str, rules: Path) -> Mapping[str, Any]:
     return prepared_schema(kind, schemas_beside(rules))
 
 
-def scaffold(kind: str, id: str, given: Mapping[str, str], rules: Path, case: str = "", today: str = "") -> Scaffold:
+def scaffold(kind: str, id: str, given: Mapping[str, str], rules: Path, case: str = "", *, today: str = "") -> Scaffold:
     """The stub of a rule and of its case.
 
     Args:

@@ -40,6 +40,7 @@ def check_current(
     salt_mg_per_l: float,
     temperature_c: float,
     rated_salt_mg_per_l: float,
+    *,
     rated_temperature_c: float = 25.0,
 ) -> CurrentCheck:
     """Compare a measured current with what salt and temperature explain.

@@ -18,56 +18,58 @@ from saltriage import at_first_use
 if TYPE_CHECKING:
     from saltriage.pool.water.chlorine import SET_NAME as ACTIVE_CHLORINE_SET
     from saltriage.pool.water.chlorine import SET_WEAKNESS as ACTIVE_CHLORINE_WEAKNESS
-    from saltriage.pool.water.chlorine_doses import BREAKPOINT_LIMITS as BREAKPOINT_LIMITS
-    from saltriage.pool.water.chlorine_doses import REDUCERS as REDUCERS
-    from saltriage.pool.water.chlorine_doses import BreakpointDose as BreakpointDose
-    from saltriage.pool.water.chlorine_doses import NeutralisingDose as NeutralisingDose
-    from saltriage.pool.water.chlorine_doses import breakpoint_dose as breakpoint_dose
-    from saltriage.pool.water.chlorine_doses import breakpoint_dose_for_ammonia as breakpoint_dose_for_ammonia
-    from saltriage.pool.water.chlorine_doses import neutralising_dose as neutralising_dose
-    from saltriage.pool.water.doses import Dose as Dose
-    from saltriage.pool.water.doses import SideEffects as SideEffects
-    from saltriage.pool.water.doses import dose_for_change as dose_for_change
-    from saltriage.pool.water.doses import dose_of as dose_of
-    from saltriage.pool.water.doses import dose_to_reach_calcium_hardness as dose_to_reach_calcium_hardness
-    from saltriage.pool.water.doses import dose_to_reach_index as dose_to_reach_index
-    from saltriage.pool.water.doses import dose_to_reach_ph as dose_to_reach_ph
-    from saltriage.pool.water.doses import dose_to_reach_total_alkalinity as dose_to_reach_total_alkalinity
-    from saltriage.pool.water.exchange import after_partial_drains as after_partial_drains
-    from saltriage.pool.water.exchange import continuous_exchange_volumes as continuous_exchange_volumes
-    from saltriage.pool.water.exchange import drain_and_refill_fraction as drain_and_refill_fraction
-    from saltriage.pool.water.exchange import partial_drains as partial_drains
-    from saltriage.pool.water.handbook import HANDBOOK_INDEX_ASSUMES as HANDBOOK_INDEX_ASSUMES
-    from saltriage.pool.water.plan import joint_plan as joint_plan
-    from saltriage.pool.water.plan_model import Outcome as Outcome
-    from saltriage.pool.water.plan_model import Plan as Plan
-    from saltriage.pool.water.plan_model import PlanStep as PlanStep
-    from saltriage.pool.water.products import PRODUCTS as PRODUCTS
-    from saltriage.pool.water.products import Product as Product
-    from saltriage.pool.water.products import find_product as find_product
-    from saltriage.pool.water.readings import carbonate_alkalinity_from_readings as carbonate_alkalinity_from_readings
-    from saltriage.pool.water.reagents import REAGENTS as REAGENTS
-    from saltriage.pool.water.salt import salt_dose_kg as salt_dose_kg
-    from saltriage.pool.water.solution import SATURATION_INDEX_ASSUMES as SATURATION_INDEX_ASSUMES
-    from saltriage.pool.water.solution import Water as Water
-    from saltriage.pool.water.solution import ordinary_fill as ordinary_fill
-    from saltriage.pool.water.targets import PlanProducts as PlanProducts
-    from saltriage.pool.water.targets import TargetRange as TargetRange
-    from saltriage.pool.water.targets import Targets as Targets
-    from saltriage.pool.water.totals import Totals as Totals
-    from saltriage.pool.water.uncertainty import EXACT as EXACT
-    from saltriage.pool.water.uncertainty import ReadingsUncertainty as ReadingsUncertainty
-    from saltriage.pool.water.uncertainty import corner_waters as corner_waters
-    from saltriage.pool.water.uncertainty import dose_interval as dose_interval
-    from saltriage.pool.water.uncertainty import reading_interval as reading_interval
-    from saltriage.pool.water.volume import PoolVolume as PoolVolume
-    from saltriage.pool.water.volume import mean_depth_m as mean_depth_m
-    from saltriage.pool.water.volume import outlined_pool as outlined_pool
-    from saltriage.pool.water.volume import oval_pool as oval_pool
-    from saltriage.pool.water.volume import rectangular_pool as rectangular_pool
-    from saltriage.pool.water.volume import round_pool as round_pool
-    from saltriage.pool.water.volume import sloped_pool as sloped_pool
-    from saltriage.pool.water.volume import volume_by_salt as volume_by_salt
+    from saltriage.pool.water.chlorine_doses import (
+        BREAKPOINT_LIMITS,
+        REDUCERS,
+        BreakpointDose,
+        NeutralisingDose,
+        breakpoint_dose,
+        breakpoint_dose_for_ammonia,
+        neutralising_dose,
+    )
+    from saltriage.pool.water.doses import (
+        Dose,
+        SideEffects,
+        dose_for_change,
+        dose_of,
+        dose_to_reach_calcium_hardness,
+        dose_to_reach_index,
+        dose_to_reach_ph,
+        dose_to_reach_total_alkalinity,
+    )
+    from saltriage.pool.water.exchange import (
+        after_partial_drains,
+        continuous_exchange_volumes,
+        drain_and_refill_fraction,
+        partial_drains,
+    )
+    from saltriage.pool.water.handbook import HANDBOOK_INDEX_ASSUMES
+    from saltriage.pool.water.plan import joint_plan
+    from saltriage.pool.water.plan_model import Outcome, Plan, PlanStep
+    from saltriage.pool.water.products import PRODUCTS, Product, find_product
+    from saltriage.pool.water.readings import carbonate_alkalinity_from_readings
+    from saltriage.pool.water.reagents import REAGENTS
+    from saltriage.pool.water.salt import salt_dose_kg
+    from saltriage.pool.water.solution import SATURATION_INDEX_ASSUMES, Water, ordinary_fill
+    from saltriage.pool.water.targets import PlanProducts, TargetRange, Targets
+    from saltriage.pool.water.totals import Totals
+    from saltriage.pool.water.uncertainty import (
+        EXACT,
+        ReadingsUncertainty,
+        corner_waters,
+        dose_interval,
+        reading_interval,
+    )
+    from saltriage.pool.water.volume import (
+        PoolVolume,
+        mean_depth_m,
+        outlined_pool,
+        oval_pool,
+        rectangular_pool,
+        round_pool,
+        sloped_pool,
+        volume_by_salt,
+    )
 
 __all__ = [
     "ACTIVE_CHLORINE_SET",

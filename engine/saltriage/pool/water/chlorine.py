@@ -10,6 +10,9 @@ closing their thermodynamic cycles. Newer constants (Wahman & Alexander 2019, do
 from dataclasses import dataclass
 from math import sqrt
 
+from saltriage.pool.water.activity import Activities
+from saltriage.pool.water.constants import Constants
+
 SET_NAME = "O'Brien, Morris & Butler 1974"
 SET_WEAKNESS = (
     "constants measured at 25 degC only, without activity correction, quoted from memory; newer published"
@@ -85,28 +88,21 @@ def conditions_without_activity(hydrogen: float, hypochlorous_constant: float) -
     )
 
 
-def conditions_with_activity(
-    hydrogen: float,
-    hypochlorous_constant: float,
-    cyanuric_1: float,
-    cyanuric_2: float,
-    gamma_1: float,
-    gamma_2: float,
-    gamma_0: float,
-) -> ChlorineConditions:
+def conditions_with_activity(hydrogen: float, constants: Constants, activities: Activities) -> ChlorineConditions:
     """The same set read as thermodynamic constants.
 
     Hydrogen is an activity, gammas by charge 1, 2, 0 (Davies, 10**0.1I).
     """
+    gamma_1, gamma_2, gamma_0 = activities.davies_1, activities.davies_2, activities.neutral
     neutral = hydrogen * gamma_1 / gamma_0
     double = gamma_1 / (gamma_2 * hydrogen)
     mono_single = gamma_0 / SPLIT_MONOCHLORO_ANION
     di_single = mono_single * gamma_0 / SPLIT_DICHLORO_ANION
     di_neutral = di_single * neutral / ACID_DICHLORO
     return ChlorineConditions(
-        hypochlorite_ratio=hypochlorous_constant * gamma_0 / (hydrogen * gamma_1),
-        cyanurate_neutral=neutral / cyanuric_1,
-        cyanurate_double=cyanuric_2 * double,
+        hypochlorite_ratio=constants.hypochlorous * gamma_0 / (hydrogen * gamma_1),
+        cyanurate_neutral=neutral / constants.cyanuric_1,
+        cyanurate_double=constants.cyanuric_2 * double,
         mono=(mono_single * neutral / ACID_MONOCHLORO_1, mono_single, mono_single * ACID_MONOCHLORO_2 * double),
         di=(di_neutral, di_single),
         tri=di_neutral * gamma_0 / SPLIT_TRICHLORO,
@@ -114,9 +110,13 @@ def conditions_with_activity(
 
 
 def _free_hypochlorous(
-    chlorine: float, cyanurate: float, held: float, a: float, b: float, c: float, parent: float
+    chlorine: float, cyanurate: float, held: float, ring_terms: tuple[float, float, float, float]
 ) -> float:
-    """HOCl from the chlorine balance, which rises with HOCl: Newton kept inside a bracket."""
+    """HOCl from the chlorine balance, which rises with HOCl: Newton kept inside a bracket.
+
+    `ring_terms`: what a ring weighs with 0, 1, 2, 3 chlorines on it, per power of HOCl.
+    """
+    parent, a, b, c = ring_terms
     low, high = 0.0, chlorine / held
     # start from one chlorine per ring alone, a quadratic: nearly exact while chlorine is scarce
     half = 0.5 * (held * parent + (cyanurate - chlorine) * a)
@@ -150,7 +150,7 @@ def solve_chlorine(chlorine: float, cyanurate: float, conditions: ChlorineCondit
         single = cyanurate / parent
         return ChlorineSpecies(0.0, 0.0, single, single * q.cyanurate_double, 0.0, 0.0, 0.0)
     a, b, c = sum(q.mono), sum(q.di), q.tri
-    x = _free_hypochlorous(chlorine, cyanurate, held, a, b, c, parent)
+    x = _free_hypochlorous(chlorine, cyanurate, held, (parent, a, b, c))
     single = cyanurate / (parent + x * (a + x * (b + x * c)))
     return ChlorineSpecies(
         hypochlorous=x,

@@ -50,9 +50,11 @@ def joint_plan(
     volume.
     """
     volume = _volume_interval(volume_l)
-    return _Planner(
-        water, targets, volume, uncertainty or ReadingsUncertainty(), products or PlanProducts(), fill
-    ).plan()
+    planner = _Planner(
+        water, targets, volume, uncertainty=uncertainty or ReadingsUncertainty(), products=products or PlanProducts(),
+        fill=fill,
+    )  # fmt: skip
+    return planner.plan()
 
 
 def _volume_interval(volume_l: float | Interval | PoolVolume) -> Interval:
@@ -71,6 +73,7 @@ class _Planner:
         water: Water,
         targets: Targets,
         volume: Interval,
+        *,
         uncertainty: ReadingsUncertainty,
         products: PlanProducts,
         fill: Water | None,
@@ -134,7 +137,7 @@ class _Planner:
         if lowering.until_ph is None:
             self.writer.addition("total_alkalinity", acid, lowering.acid, whole, after)
         else:
-            self.writer.rounds(acid, lowering.acid, lowering.rounds, lowering.until_ph, whole, after)
+            self.writer.rounds(acid, lowering.acid, lowering.rounds, lowering.until_ph, whole=whole, after=after)
         self.writer.retest(("ph", "total_alkalinity"), "before anything else is added")
 
     def _alkalinity_acid_range(self) -> Interval:

@@ -84,7 +84,7 @@ class StepWriter:
         self.wait(limit.wait_h, "pump running, until it is mixed in")
 
     def rounds(
-        self, acid: Product, mmol_per_l: float, rounds: int, until_ph: float, whole: Interval, after: Corner
+        self, acid: Product, mmol_per_l: float, rounds: int, until_ph: float, *, whole: Interval, after: Corner
     ) -> None:
         """Acid in equal rounds with aeration after each."""
         limit = limit_for(acid.reagent)

@@ -88,7 +88,7 @@ _TOP_PERCENT: dict[Basis, float] = {
 }
 
 
-def _solid(name: str, title: str, reagent: str, percent: float, grams: float, source: str = LABEL) -> Product:
+def _solid(name: str, title: str, reagent: str, percent: float, grams: float, *, source: str = LABEL) -> Product:
     return Product(name, title, reagent, "g", percent, "mass percent", grams, source)
 
 
@@ -155,12 +155,14 @@ _ALL = (
     _solid("borax", "borax (decahydrate)", "borax", 100.0, 381.36),
     _solid("borax_pentahydrate", "borax pentahydrate", "borax", 100.0, 291.28),
     _solid("boric_acid", "boric acid", "boric_acid", 100.0, 61.831),
-    _solid("calcium_chloride_77", "calcium chloride 77 % flake", "calcium_chloride", 77.0, 110.98, PRACTICE),
-    _solid("calcium_chloride_94", "calcium chloride 94 % (anhydrous)", "calcium_chloride", 94.0, 110.98, PRACTICE),
+    _solid("calcium_chloride_77", "calcium chloride 77 % flake", "calcium_chloride", 77.0, 110.98, source=PRACTICE),
+    _solid(
+        "calcium_chloride_94", "calcium chloride 94 % (anhydrous)", "calcium_chloride", 94.0, 110.98, source=PRACTICE
+    ),
     _solid("calcium_chloride_100", "calcium chloride 100 %", "calcium_chloride", 100.0, 110.98),
     _solid("calcium_chloride_dihydrate", "calcium chloride dihydrate", "calcium_chloride", 100.0, 147.01),
     _solid("cyanuric_acid", "cyanuric acid (stabiliser)", "cyanuric_acid", 100.0, CYANURIC_ACID),
-    _solid("sodium_chloride", "pool salt", "sodium_chloride", 99.0, SODIUM_CHLORIDE, PRACTICE),
+    _solid("sodium_chloride", "pool salt", "sodium_chloride", 99.0, SODIUM_CHLORIDE, source=PRACTICE),
     _solid("sodium_chloride_100", "salt 100 %", "sodium_chloride", 100.0, SODIUM_CHLORIDE),
     _trade_hypochlorite("sodium_hypochlorite_12", 12.5),
     _trade_hypochlorite("sodium_hypochlorite_10", 10.0),

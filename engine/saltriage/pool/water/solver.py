@@ -95,12 +95,10 @@ class Solver:
         return self.boron / (1.0 + hydrogen * self.gammas.davies_1 / (self.constants.boric * self.gammas.neutral))
 
     def chlorine_and_cyanurate(self, hydrogen: float) -> ChlorineSpecies:
-        k, g = self.constants, self.gammas
+        g = self.gammas
         if self.rings is not None and self.rings[0] == hydrogen and self.rings[1] is g:
             return self.rings[2]
-        conditions = conditions_with_activity(
-            hydrogen, k.hypochlorous, k.cyanuric_1, k.cyanuric_2, g.davies_1, g.davies_2, g.neutral
-        )
+        conditions = conditions_with_activity(hydrogen, self.constants, g)
         found = solve_chlorine(self.chlorine, self.cyanurate, conditions)
         self.rings = (hydrogen, g, found)
         return found

@@ -6,20 +6,15 @@ they carry it, and the file defines it, daylight saving included. What comes bac
 
 import uuid
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING
 
-from saltriage.errors import UsageRefused
+from icalendar import Calendar, Event
+
 from saltriage.plans import PlanLine, PlanResult, Scheduled, scheduled
 from saltriage.pool.units import System
 from saltriage.report.plan.words import only_if, sum_text
 from saltriage.report.shared.words import JOB
 
-if TYPE_CHECKING:
-    from zoneinfo import ZoneInfo
-
-    from icalendar import Event
-
-__all__ = ["calendar_of", "plan_start", "time_zone"]
+__all__ = ["calendar_of"]
 
 _SPACE = uuid.UUID("6f1b9a52-6d0c-5a0e-9a5b-1f7a4b1d0c11")  # of our events; any fixed one serves
 _MONTHS = {30: 1, 91: 3, 182: 6}  # days of the rules -> months of the calendar
@@ -28,32 +23,11 @@ _SUMMARY = 70
 _ZONE_KNOWN = timedelta(days=20 * 365)  # how far the file tells when the clocks change
 
 
-def time_zone(name: str) -> "ZoneInfo":
-    """The time zone of this name in the IANA list. Raises: UsageRefused."""
-    from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
-
-    try:
-        return ZoneInfo(name)
-    except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise UsageRefused(f"no time zone is called {name!r}; write it like Europe/Paris or America/Denver") from None
-
-
-def plan_start(day: str, zone: str = "") -> datetime:
-    """Nine o'clock on a day written as 2027-05-03. Raises: UsageRefused."""
-    try:
-        found = datetime.strptime(day, "%Y-%m-%d").replace(hour=9)
-    except ValueError:
-        raise UsageRefused(f"{day!r} is not a day; write it like 2027-05-03") from None
-    return found.replace(tzinfo=time_zone(zone)) if zone else found
-
-
 def calendar_of(plan: PlanResult, start: datetime, *, reader: str = "owner", units: System = "metric") -> bytes:
     """The plan's steps as events, CRLF lines folded at 75 octets.
 
     Args: start: with or without a time zone.    The same plan and start give the same bytes.
     """
-    from icalendar import Calendar
-
     calendar = Calendar()
     calendar.add("prodid", "-//Saltriage//Plans//EN")
     calendar.add("version", "2.0")
@@ -64,9 +38,7 @@ def calendar_of(plan: PlanResult, start: datetime, *, reader: str = "owner", uni
     return bytes(calendar.to_ical())
 
 
-def _event(plan: PlanResult, one: Scheduled, reader: str, units: System) -> "Event":
-    from icalendar import Event
-
+def _event(plan: PlanResult, one: Scheduled, reader: str, units: System) -> Event:
     line, event = one.line, Event()
     event.add("uid", f"{uuid.uuid5(_SPACE, f'{plan.case}/{plan.plan}/{line.step}/{one.begins.isoformat()}')}@saltriage")
     # The last change of the plan, not the time of writing: the same plan then gives the same file.

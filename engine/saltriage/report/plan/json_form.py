@@ -1,6 +1,7 @@
 """A plan as JSON: the same data as the other forms, keys in kebab-case, one line feed at the end."""
 
 import json
+from dataclasses import replace
 
 from saltriage.plans import PlanResult
 from saltriage.report.diagnosis.json_form import plain_data
@@ -19,8 +20,6 @@ def plan_json(plan: PlanResult) -> str:
 
 
 def _without_balance(line: object) -> object:
-    from dataclasses import replace
-
     balance = line.worked.balance if line.worked is not None else None  # type: ignore[attr-defined]
     if balance is None:
         return plain_data(line)

@@ -73,11 +73,11 @@ def _once(plan: PlanResult, reader: str, units: System, start: datetime | None) 
         if when.split(",")[0] != shown:
             shown = when.split(",")[0]
             yield from _wrap(shown)
-        yield from _step(number, one, plan, reader, units, start is not None)
+        yield from _step(number, one, plan, reader=reader, units=units, dated=start is not None)
     yield ""
 
 
-def _step(number: int, one: Scheduled, plan: PlanResult, reader: str, units: System, dated: bool) -> Iterator[str]:
+def _step(number: int, one: Scheduled, plan: PlanResult, *, reader: str, units: System, dated: bool) -> Iterator[str]:
     line = one.line
     at = f"{one.begins:%H:%M} " if dated else ""
     yield from _wrap(f"{at}{line.say.for_reader(reader)}", 2, f"{number}. ")
