@@ -9,5 +9,6 @@ from saltriage.cli import hand_over as hand_over
 from saltriage.cli import history as history
 from saltriage.cli import plan as plan
 from saltriage.cli import rules as rules
+from saltriage.cli import rules_train as rules_train
 from saltriage.cli import serve as serve
 from saltriage.cli import water as water
