@@ -28,6 +28,11 @@ COMMANDS: Mapping[str, str] = {
 }
 
 
+_MORE: Mapping[str, tuple[str, ...]] = {"rules": ("rules_train",)}
+"""Further modules of a command, whose subcommands need what the others do not."""
+
+
 def import_command(name: str) -> None:
     """Import the module of a command, which registers it on the application. Args: name: one of COMMANDS."""
-    import_module(f"saltriage.cli.{name.replace('-', '_')}")
+    for module in (name.replace("-", "_"), *_MORE.get(name, ())):
+        import_module(f"saltriage.cli.{module}")

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from saltriage import __version__
-from saltriage.knowledge.home import data_folder, is_installed
+from saltriage.knowledge.home import NO_RULES, data_folder, is_installed
 
 __all__ = ["Contents", "KnowledgeBundle", "bundle_file", "contents_of", "read_bundle", "shipped_bundle", "write_bundle"]
 
@@ -42,7 +42,7 @@ class KnowledgeBundle:
 
 
 def contents_of(folder: Path) -> Contents:
-    """Hashes of all files below a folder, hidden ones and editors' copies left out."""
+    """Hashes of all rule files below a folder; hidden ones, editors' copies and the corpus are left out."""
     hashes: dict[str, str] = {}
     whole = hashlib.sha256()
     for name, path in _files(str(folder), ""):
@@ -67,11 +67,13 @@ def _content(path: str) -> bytes:
 
 
 def _files(folder: str, prefix: str) -> list[tuple[str, str]]:
-    """Name below the folder and path of every file, sorted by name."""
+    """Name below the folder and path of every file of rules, sorted by name."""
     found: list[tuple[str, str]] = []
     with os.scandir(folder) as entries:
         for entry in sorted(entries, key=lambda entry: entry.name):
             if entry.name.startswith(".") or entry.name.endswith("~") or entry.name == "__pycache__":
+                continue
+            if not prefix and entry.name in NO_RULES:
                 continue
             if entry.is_dir():
                 found += _files(entry.path, f"{prefix}{entry.name}/")

@@ -10,7 +10,10 @@ from pathlib import Path
 
 from saltriage.errors import UsageRefused
 
-__all__ = ["Tree", "chosen_tree", "data_folder", "is_installed", "schemas_beside", "shipped_tree"]
+__all__ = ["NO_RULES", "Tree", "chosen_tree", "data_folder", "is_installed", "schemas_beside", "shipped_tree"]
+
+# Folders below rules/ that hold no rules: large, and read by those alone who need them.
+NO_RULES = frozenset(("corpus",))
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 _SHIPPED = _PACKAGE / "_data"

@@ -12,7 +12,7 @@ from typing import Any
 from saltriage.knowledge.bundle import bundle_file, contents_of, read_bundle
 from saltriage.knowledge.edits import in_quotes
 from saltriage.knowledge.findings import Finding, NotReadable, finding_at
-from saltriage.knowledge.home import schemas_beside
+from saltriage.knowledge.home import NO_RULES, schemas_beside
 from saltriage.knowledge.places import Document, Path, Place
 from saltriage.knowledge.schema_check import schema_findings
 from saltriage.knowledge.schemas import FOLDERS
@@ -128,10 +128,11 @@ class Base:
 
 
 def rule_paths(folder: FilePath) -> list[FilePath]:
-    """Every file below a folder, sorted by name; hidden ones and editors' copies are left out."""
+    """Every rule file below a folder, sorted by name; hidden ones, editors' copies and the corpus are left out."""
     found: list[FilePath] = []
     for at, folders, files in os.walk(folder):
-        folders[:] = [name for name in folders if not name.startswith(".") and name != "__pycache__"]
+        aside = {"__pycache__", *(NO_RULES if FilePath(at) == folder else ())}
+        folders[:] = [name for name in folders if not name.startswith(".") and name not in aside]
         found += [FilePath(at, name) for name in files if not name.startswith(".") and not name.endswith("~")]
     return sorted(path for path in found if path != folder / LOCK)
 

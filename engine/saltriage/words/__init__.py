@@ -8,6 +8,7 @@ two ('gallons', 'degrees'), stays open, with what it may be. Synonyms are data (
 [('foam', False, 'no foam on the pool')]
 """
 
+from saltriage.words.danger import DangerHeard, dangers_in
 from saltriage.words.hearing import Heard, HeardReading, HeardSymptom, hear
 
-__all__ = ["Heard", "HeardReading", "HeardSymptom", "hear"]
+__all__ = ["DangerHeard", "Heard", "HeardReading", "HeardSymptom", "dangers_in", "hear"]
