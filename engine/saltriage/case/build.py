@@ -83,6 +83,7 @@ class _Builder:
             id=self._id(name),
             title=self._text("title", _LONGEST_TITLE),
             story=self._text("story", _LONGEST_STORY),
+            said=self._text("said", _LONGEST_STORY),
             told=cast(Told, self._word("told", ("volunteered", "asked")) or "asked"),
             symptoms=symptoms,
             unknown=unknown,

@@ -81,6 +81,7 @@ class Reported:
 
     Args:
         id: name of the case; 'unnamed' where none was given.
+        said: the caller's own words; a danger in them is heard.
         told: volunteered (the caller spoke unasked, so silence about a complaint counts) or asked.
         symptoms: id -> present; an answer of 'unknown' is not in here but in `unknown`.
         readings: id -> Reading, settings of pool and equipment among them (pool-volume, salt-band-low ...).
@@ -98,6 +99,7 @@ class Reported:
     id: str
     title: str = ""
     story: str = ""
+    said: str = ""
     told: Told = "asked"
     symptoms: Mapping[str, bool] = field(default_factory=dict)
     unknown: frozenset[str] = frozenset()

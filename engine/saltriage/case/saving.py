@@ -22,6 +22,7 @@ def case_to_data(case: Reported) -> dict[str, Any]:
         "case": case.id,
         "title": case.title,
         "story": case.story,
+        "said": case.said,
         "told": case.told,
         "units": case.for_units,
         "symptoms": _answers(case),

@@ -5,7 +5,8 @@ from collections.abc import Iterator, Sequence
 
 from saltriage.interview import Ending, Interview, Item, Question
 from saltriage.knowledge.model import Knowledge
-from saltriage.report.shared.words import CALL, JOB, percent, waiting
+from saltriage.report.shared.danger_lines import danger_lines
+from saltriage.report.shared.words import JOB, percent, waiting
 from saltriage.words import HeardReading, HeardSymptom
 
 __all__ = ["ENDINGS", "HELP", "heard_lines", "question_lines", "show_lines", "stop_lines", "why_lines", "wrapped"]
@@ -41,6 +42,8 @@ def wrapped(text: str, first: str = "", indent: int = 0) -> list[str]:
 
 def question_lines(question: Question, number: int, reader: str) -> Iterator[str]:
     """The question as asked: for support what to say and, below, the reason or where to look."""
+    if question.words:
+        yield from wrapped(f'You wrote "{question.words}". One thing first:')
     minutes = f"about {question.minutes:.0f} min" if question.minutes >= 1 else "at once"
     yield f"Question {number} ({minutes})"
     if question.needs:
@@ -117,12 +120,9 @@ def why_lines(interview: Interview, question: Question) -> Iterator[str]:
 
 
 def stop_lines(interview: Interview, reader: str) -> Iterator[str]:
-    """The raised stop rules."""
-    for stop in interview.standing.stops:
-        yield from wrapped(f"STOP: {stop.title}")
-        yield from wrapped(stop.say.for_reader(reader), "", 2)
-        if CALL.get(stop.call):
-            yield from wrapped(CALL[stop.call], "", 2)
+    """The dangers that stand, with one order of what to do."""
+    standing = interview.standing
+    yield from danger_lines(standing.stops, standing.orders, reader)
 
 
 def for_others_lines(interview: Interview, reader: str) -> Iterator[str]:

@@ -23,6 +23,7 @@ from saltriage.words import Heard, HeardReading, HeardSymptom, hear
 
 __all__ = ["Conversation", "Manner"]
 
+_NOT_UNDERSTOOD = "I did not understand that. If anybody is in danger, say how."
 _AGAIN = {"yes", "y", "yep", "right", "all", "ok", ""}
 _NONE = {"no", "n", "none", "nope"}
 
@@ -62,6 +63,7 @@ class Conversation:
         """Talk until the end; True where the result is to be shown. KeyboardInterrupt and EOFError go through."""
         self._say(wrapped("Say what is wrong in your own words. 'help' lists what you can type; 'quit' leaves."))
         self._say(wrapped(f"Ctrl-C or 'quit' keeps everything in {self.keeper.path}."))
+        self._say(wrapped("Danger first: tell at once if anybody is hurt, or of smoke, a tingle or a choking smell."))
         try:
             if not self.interview.standing.known:
                 self._open()
@@ -99,7 +101,7 @@ class Conversation:
         self._say(["", "What is wrong? In your own words, or a number:"])
         for place, symptom in enumerate(complaints, 1):
             self._say(wrapped(self.interview.knowledge.symptoms[symptom].title, f"{place:2}. "))
-        while not self.interview.standing.known and not self.interview.standing.stops:
+        while not self.interview.standing.known and not self._danger_told():
             text = self._line("> ")
             places = numbers_in(text, len(complaints))
             if places is not None and places[0]:
@@ -109,13 +111,31 @@ class Conversation:
             elif text.casefold() in ("d", "don't know", "none", "more"):
                 return
             elif text and not self._listen(text):
-                self._say(wrapped("I did not understand that. Say it in other words, or type a number of the list."))
+                self._say(
+                    wrapped(
+                        "I did not understand that. If anybody is in danger, say how. Else say it in other words, or type a number."
+                    )
+                )
+
+    def _danger_told(self) -> bool:
+        """Whether a danger stands, or words are to be asked back before anything else."""
+        standing = self.interview.standing
+        return standing.ending is Ending.stop or bool(standing.question and standing.question.words)
 
     def _listen(self, text: str) -> bool:
         """Take up what free words say, once confirmed; False where nothing was understood."""
+        before = self.interview
+        self.interview = before.told(text)
+        if self.interview.standing.ending is Ending.stop:
+            self.keeper.note(self.interview)
+            return True
         heard = hear(text, self.interview.knowledge, self.interview.case.for_units)
         if not heard.symptoms and not heard.readings:
-            return False
+            asks_back = self.interview.standing.question
+            if asks_back is None or not asks_back.words:
+                self.interview = before
+                return False
+            return True
         self._say(["I understood:", *heard_lines(heard.symptoms, heard.readings, self.interview.knowledge)])
         symptoms, readings = list(heard.symptoms), list(heard.readings)
         if not self.manner.yes:
@@ -241,7 +261,11 @@ class Conversation:
             elif self._listen(reply.words):
                 return
             else:
-                self._say(wrapped("I did not understand that. 'help' lists what you can type."))
+                self._say(
+                    wrapped(
+                        "I did not understand that. If anybody is in danger, say how. 'help' lists what you can type."
+                    )
+                )
 
     def _undo(self, ask_again: bool = False) -> None:
         if not self.interview.steps:

@@ -7,13 +7,21 @@ from saltriage.guard.orders import combined_orders
 from saltriage.knowledge.model import Action, Knowledge, Order, Safety
 from saltriage.result import OrderLine, StopNotice, Wording
 
-__all__ = ["COVERED", "LEVELS", "Danger", "Dangers", "dangers_of"]
+__all__ = ["COVERED", "LEVELS", "AskedBack", "Danger", "Dangers", "dangers_of"]
 
 LEVELS = ("life", "harm", "unfit")
 _WITHIN = ("at-once", "minutes", "hours", "days")
 _SURE = ("told", "heard", "inferred")
 COVERED = 0.5  # a cause as likely as this raises the stop rule that covers it
 _TRADES_WORK = frozenset({"repair", "replace", "clean", "adjust", "check"})
+
+
+@dataclass(frozen=True, slots=True)
+class AskedBack:
+    """A danger that the words may mean. Args: symptom: the question that settles it. words: the caller's own."""
+
+    symptom: str
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +72,11 @@ class Danger:
 
 @dataclass(frozen=True, slots=True)
 class Dangers:
-    """All dangers of one case, the gravest first, and the orders they give together."""
+    """All dangers of one case, the gravest first, the orders they give, and the words to be asked back."""
 
     standing: tuple[Danger, ...]
     orders: tuple[Order, ...]
+    asked_back: tuple[AskedBack, ...] = ()
 
     @property
     def notices(self) -> tuple[StopNotice, ...]:
@@ -118,10 +127,10 @@ class Dangers:
             else:
                 reasons = (*known.because, *because)
                 standing[stop] = Danger(known.rule, known.level, reasons, known.sure, known.words)
-        return dangers_of(standing.values(), knowledge)
+        return dangers_of(standing.values(), knowledge, self.asked_back)
 
 
-def dangers_of(standing: Iterable[Danger], knowledge: Knowledge) -> Dangers:
+def dangers_of(standing: Iterable[Danger], knowledge: Knowledge, asked_back: Iterable[AskedBack] = ()) -> Dangers:
     """Dangers in order: by level, then by how soon they hurt, then the told before the heard and the inferred."""
     ordered = tuple(
         sorted(
@@ -134,4 +143,4 @@ def dangers_of(standing: Iterable[Danger], knowledge: Knowledge) -> Dangers:
             ),
         )
     )
-    return Dangers(ordered, combined_orders((each.rule for each in ordered), knowledge.orders))
+    return Dangers(ordered, combined_orders((each.rule for each in ordered), knowledge.orders), tuple(asked_back))

@@ -9,6 +9,7 @@ from saltriage.conditions.condition import References
 from saltriage.conditions.condition import explain as explain_condition
 from saltriage.errors import CaseRefused
 from saltriage.guard.dangers import Danger, Dangers, dangers_of
+from saltriage.guard.hearing import heard_in
 from saltriage.knowledge.kept import of_knowledge
 from saltriage.knowledge.model import Knowledge
 
@@ -29,7 +30,9 @@ def guard(case: Case, knowledge: Knowledge) -> Dangers:
             leaves = explain_condition(stop.when, facts).leaves()
             because = tuple(_because(knowledge, leaf.text) for leaf in leaves if leaf.truth is Truth.TRUE)
             standing.append(Danger(stop, stop.level, because))
-    return dangers_of(standing, knowledge)
+    heard, asked_back = heard_in(case, knowledge)
+    told = {each.rule.id for each in standing}
+    return dangers_of([*standing, *(each for each in heard if each.rule.id not in told)], knowledge, asked_back)
 
 
 def guard_refused(refused: CaseRefused) -> Dangers:

@@ -29,7 +29,7 @@ class Question:
 
     Args: items: one, or the lines of a list answered in one go. minutes: effort. risk: none, low or caution. needs:
     what must be done first, may be empty. who: whose job looking is. settles: symptoms that it makes known.
-    information: expected bits about the cause.
+    information: expected bits about the cause. words: the caller's own, where it asks back what they mean.
     """
 
     items: tuple[Item, ...]
@@ -39,6 +39,7 @@ class Question:
     who: str
     settles: tuple[str, ...]
     information: float
+    words: str = ""
 
     @property
     def id(self) -> str:

@@ -1,16 +1,16 @@
 """Where an interview stands: the ranking, raised stop rules, and whether asking more is worth anything."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from saltriage.advise import advise
 from saltriage.ask import Ending, Questions, SoFar, ask
 from saltriage.case import Case
 from saltriage.diagnosis import examine
-from saltriage.guard import danger_look, guard
+from saltriage.guard import Dangers, danger_look, guard
 from saltriage.interview.question import Question, asked_again, question_of
 from saltriage.knowledge.model import Knowledge
-from saltriage.result import StopNotice
+from saltriage.result import OrderLine, StopNotice
 
 __all__ = ["MOST_QUESTIONS", "Ending", "Standing", "standing_of"]
 
@@ -28,6 +28,7 @@ class Standing:
 
     chances: Mapping[str, float]
     stops: tuple[StopNotice, ...]
+    orders: tuple[OrderLine, ...]
     ending: Ending | None
     question: Question | None
     for_others: tuple[Question, ...]
@@ -50,17 +51,30 @@ def standing_of(
     dangers = guard(case, knowledge).and_likely(explained.chances, knowledge)
     asked = ask(explained, dangers, advise(explained, dangers), so_far)
     known = any(explained.found.facts.symptoms.values())
-    look = _look(case, knowledge, so_far) if opens and not dangers.grave else None
+    look = None
+    if not dangers.grave:
+        look = _asked_back(dangers, knowledge, so_far) or (_look(case, knowledge, so_far) if opens else None)
     if look is not None:
-        return Standing(explained.chances, dangers.notices, None, look, (), known)
+        return Standing(explained.chances, dangers.notices, dangers.order_lines, None, look, (), known)
     return Standing(
         explained.chances,
         dangers.notices,
+        dangers.order_lines,
         _ending(asked, known and not insists, so_far.questions),
         question_of(asked.next, knowledge) if asked.next else None,
         tuple(question_of(look, knowledge) for look in asked.later[:3]),
         known,
     )
+
+
+def _asked_back(dangers: Dangers, knowledge: Knowledge, so_far: SoFar) -> Question | None:
+    """What words may mean that could hurt somebody, asked back at once and one at a time."""
+    for each in dangers.asked_back:
+        if each.symptom not in so_far.skipped | so_far.asked_for:
+            question = asked_again([each.symptom], LOOK_MINUTES, knowledge)
+            if question is not None:
+                return replace(question, words=each.words)
+    return None
 
 
 def _look(case: Case, knowledge: Knowledge, so_far: SoFar) -> Question | None:

@@ -19,17 +19,19 @@ from saltriage.pool.units import System
 __all__ = ["Interview", "LeaderChange", "Step"]
 
 VERSION = 1
+LONGEST_SAID = 4000  # signs of a case's own words, the newest
 SKIPPED = "later"  # the answer 'can't now'
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
     """One thing asked or said. Args: said: id -> answer as given. asked: ids of the question, empty for what the caller
-    said unasked. minutes: its effort."""
+    said unasked. minutes: its effort. words: the caller's own, as typed."""
 
     said: Mapping[str, object]
     asked: tuple[str, ...] = ()
     minutes: float = 0.0
+    words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +103,10 @@ class Interview:
         step = Step(full, asked, question.minutes if question else 0.0)
         return replace(self, case=case, skipped=skipped, steps=(*self.steps, step))
 
+    def told(self, words: str) -> "Interview":
+        """The interview with the caller's own words kept; a danger in them is heard, and nothing else."""
+        return self._replayed(Step({}, words=words)) if words.strip() else self
+
     def _with(self, said: Mapping[str, object]) -> tuple[Case, frozenset[str]]:
         case, skipped = self.case, set(self.skipped)
         for key, answer in said.items():
@@ -127,6 +133,8 @@ class Interview:
 
     def _replayed(self, step: Step) -> "Interview":
         case, skipped = self._with(step.said)
+        if step.words:
+            case = replace(case, said=f"{case.said}\n{step.words}".strip()[-LONGEST_SAID:])
         return replace(self, case=case, skipped=skipped, steps=(*self.steps, step))
 
     def question_again(self, step: Step) -> Question | None:
@@ -154,7 +162,13 @@ class Interview:
             "version": VERSION,
             "beginning": case_to_data(self.beginning),
             "steps": [
-                {"said": dict(step.said), "asked": list(step.asked), "minutes": step.minutes} for step in self.steps
+                {
+                    "said": dict(step.said),
+                    "asked": list(step.asked),
+                    "minutes": step.minutes,
+                    **({"words": step.words} if step.words else {}),
+                }
+                for step in self.steps
             ],
             "insists": self.insists,
         }
@@ -176,8 +190,9 @@ class Interview:
 def _step(data: object) -> Step:
     shape = data if isinstance(data, dict) else {}
     said, asked, minutes = shape.get("said"), shape.get("asked", []), shape.get("minutes", 0)
-    fits = isinstance(said, dict) and isinstance(asked, list) and all(isinstance(each, str) for each in asked)
+    words = shape.get("words", "")
+    fits = isinstance(said, dict) and isinstance(asked, list) and all(isinstance(each, str) for each in (*asked, words))
     if not fits or isinstance(minutes, bool) or not isinstance(minutes, (int, float)) or not 0 <= minutes < 1e6:
         raise CaseRefused([Refusal("interview", "a step of another form", "said, asked and minutes")])
     assert isinstance(said, dict)
-    return Step(said, tuple(asked), float(minutes))
+    return Step(said, tuple(asked), float(minutes), words)

@@ -21,6 +21,7 @@ from saltriage.report.water.json_form import water_data
 from saltriage.result import Diagnosis
 from saltriage.web.walk import Walk
 from saltriage.words import hear
+from saltriage.words.danger import dangers_in
 
 __all__ = [
     "diagnosed", "diagnosis_bytes", "examined_case", "json_bytes", "knowledge_data", "look_of", "question_data",
@@ -95,6 +96,7 @@ def words_data(text: str, units: str, knowledge: Knowledge) -> bytes:
     return json_bytes(
         {
             "format": 1,
+            "dangers": [plain_data(each) for each in dangers_in(text)],
             "symptoms": [{**plain_data(each), "title": knowledge.symptoms[each.id].title} for each in heard.symptoms],
             "readings": [
                 {

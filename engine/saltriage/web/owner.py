@@ -8,7 +8,7 @@ from typing import Any
 from saltriage.case import Case, load_case_text
 from saltriage.case.saving import case_to_data
 from saltriage.errors import CaseRefused, Refusal
-from saltriage.guard import danger_look
+from saltriage.guard import danger_look, guard
 from saltriage.interview import Ending, Question, Standing
 from saltriage.interview.complaints import common_complaints
 from saltriage.interview.question import asked_again
@@ -87,6 +87,11 @@ def next_page(form: Mapping[str, str], knowledge: Knowledge) -> Page:
     if go == "more":
         walk, go = replace(walk, insists=True), "question"
     if step == "words" and form.get("words", "").strip() and go in ("", "heard"):
+        walk = walk.saying(form["words"])
+        case = Case.from_data(walk.case, knowledge)
+        # Words are read for danger first; what else they may mean waits until nobody is at risk.
+        if guard(case, knowledge).grave:
+            return _shown("result", walk, knowledge, typed={}, refusals=(), case=case)
         return _heard(walk, form["words"], knowledge)
     return _shown(go if go in STEPS else "question", walk, knowledge, case=case)
 
@@ -214,9 +219,22 @@ def _result(case: Case, common: dict[str, Any], knowledge: Knowledge, standing: 
     view = DiagnosisView(diagnosis, knowledge, "owner", walk.units, unfolded=False)
     lacking = sorted({each for action in diagnosis.actions if action.dose for each in action.dose.missing})
     more = bool(diagnosis.next_checks) if standing is None else standing.question is not None
-    values = {"view": view, "diagnosis": diagnosis, "lacking": lacking, "more": more and not diagnosis.stops}
+    heard = [stop.stop for stop in diagnosis.stops if stop.sure == "heard"]
+    values = {
+        "view": view,
+        "diagnosis": diagnosis,
+        "lacking": lacking,
+        "more": more and not any(stop.level != "unfit" for stop in diagnosis.stops),
+        "heard": [row for row in danger_look(knowledge) if row in _settled_by(heard, knowledge)],
+    }
     ending = _ENDINGS[standing.ending] if standing and standing.ending else ""
     return Page("result.html.j2", {**common, **values, "ending": ending})
+
+
+def _settled_by(stops: Sequence[str], knowledge: Knowledge) -> set[str]:
+    """Symptoms whose denial takes back a danger that was only heard."""
+    conditions = (knowledge.safety[stop].when for stop in stops)
+    return {symptom for when in conditions if when is not None for symptom in when.references().symptoms}
 
 
 def _heard(walk: Walk, text: str, knowledge: Knowledge) -> Page:

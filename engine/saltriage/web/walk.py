@@ -16,6 +16,7 @@ __all__ = ["Walk", "WalkRefused", "case_path", "entry_at"]
 
 _BAND = (ids.SALT_BAND_LOW, ids.SALT_BAND_HIGH)
 _LONGEST_TRAIL = 400
+_LONGEST_SAID = 4000  # signs, as the case schema has it; the newest words count
 
 
 class WalkRefused(Exception):
@@ -82,6 +83,11 @@ class Walk:
     def with_entry(self, path: tuple[str, ...], entry: object) -> "Walk":
         """With a value at a path of the case; '' or None takes it away."""
         return replace(self, case=_with(self.case, path, entry))
+
+    def saying(self, words: str) -> "Walk":
+        """With the owner's own words kept in the case; a danger in them is heard."""
+        said = f"{self.case.get('said', '')}\n{words.strip()}".strip()
+        return replace(self, case={**self.case, "said": said[-_LONGEST_SAID:]})
 
     def told_in_questions(self, asked: str) -> "Walk":
         """With one more step that can be taken back."""

@@ -201,6 +201,9 @@ async function hear() {
   const place = $("#candidates");
   place.replaceChildren();
   if (!text) return;
+  // Kept as they are: a danger in them shows at once, whatever else they mean.
+  state.case.said = `${state.case.said || ""}\n${text}`.trim().slice(-4000);
+  refresh();
   const heard = await (await post("/api/v1/words", { text, units: state.units })).json();
   const found = [
     ...heard.symptoms.filter((each) => titles.has(each.id)).map((each) => candidate("symptom", each)),
