@@ -111,11 +111,7 @@ class Conversation:
             elif text.casefold() in ("d", "don't know", "none", "more"):
                 return
             elif text and not self._listen(text):
-                self._say(
-                    wrapped(
-                        "I did not understand that. If anybody is in danger, say how. Else say it in other words, or type a number."
-                    )
-                )
+                self._say(wrapped(f"{_NOT_UNDERSTOOD} Else say it in other words, or type a number."))
 
     def _danger_told(self) -> bool:
         """Whether a danger stands, or words are to be asked back before anything else."""
@@ -261,11 +257,7 @@ class Conversation:
             elif self._listen(reply.words):
                 return
             else:
-                self._say(
-                    wrapped(
-                        "I did not understand that. If anybody is in danger, say how. 'help' lists what you can type."
-                    )
-                )
+                self._say(wrapped(f"{_NOT_UNDERSTOOD} 'help' lists what you can type."))
 
     def _undo(self, ask_again: bool = False) -> None:
         if not self.interview.steps:

@@ -8,6 +8,7 @@ from saltriage.plans.water_balance import StateLine
 from saltriage.report.diagnosis.json_schema import object_schema
 from saltriage.report.water.json_form import SHOWN
 from saltriage.words import HeardReading, HeardSymptom
+from saltriage.words.danger import DangerHeard
 
 __all__ = ["PARTS", "record_schema"]
 
@@ -60,8 +61,10 @@ _PROBLEM = record_schema(
                 }
             )
         ),
+        "stops": _list(_of("StopNotice")),
+        "orders": _list(_of("OrderLine")),
     },
-    optional=("errors",),
+    optional=("errors", "stops", "orders"),
 )
 _PROBLEM["description"] = "Problem details, RFC 9457."
 
@@ -109,6 +112,7 @@ _ENTRY = {"type": "object", "description": "As a case takes it under readings; n
 _HEARD = record_schema(
     {
         "format": _FORMAT,
+        "dangers": _list(object_schema(DangerHeard)),
         "symptoms": _list(_with(object_schema(HeardSymptom), {"title": _TEXT})),
         "readings": _list(_with(object_schema(HeardReading), {"title": _TEXT, "entry": _or_null(_ENTRY)})),
     }
