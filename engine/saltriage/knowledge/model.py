@@ -4,14 +4,16 @@ Plain data without behaviour but a few look-ups. Words stay words (`usually`, `r
 Built from checked files by `saltriage.knowledge.build`.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from saltriage.conditions.nodes import Bound, Condition, Number
 from saltriage.result import Wording
 
 __all__ = [
-    "Action", "Allowed", "Ask", "Cause", "Cure", "Doubt", "Equipment", "ExpectedChange", "Knowledge", "LookAlike",
+    "Action", "Allowed", "Ask", "Cause", "Cure", "Doubt", "Equipment", "ExpectedChange", "HearingRule", "Knowledge",
+    "LookAlike",
     "Method", "PlanRule", "PlanRuleStep", "Range", "ReadingRule", "Rule", "Safety", "Scales", "Settle", "Source",
     "Steps", "Symptom", "Target", "Wording",
 ]  # fmt: skip
@@ -265,6 +267,21 @@ class PlanRule(Rule):
     applies: Condition | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HearingRule(Rule):
+    """How callers say things. Rules apply in the order of `order`, their entries as they stand.
+
+    Args:
+        says: kind of entry (`synonyms`, `denials`, `comparisons`, ...; see its schema) -> entries as written. They
+            stay as the file has them, since only who listens needs them: `saltriage.words` reads them when first asked.
+        examples: sentences and what must be heard in each, as written.
+    """
+
+    order: int
+    says: Mapping[str, Any]
+    examples: Sequence[Mapping[str, Any]]
+
+
 @dataclass(frozen=True, slots=True)
 class Source:
     """Where facts come from. Kind: published, library, common-practice, memory, invented."""
@@ -314,6 +331,7 @@ class Knowledge:
     equipment: Mapping[str, Equipment]
     targets: Mapping[str, Target]
     plans: Mapping[str, PlanRule]
+    hearing: Mapping[str, HearingRule]
     retired: Mapping[str, Rule]
 
     @property

@@ -4,7 +4,7 @@
 'unknown-key'
 """
 
-from saltriage.knowledge.checks import form, links, numbers, reading, safety, upkeep
+from saltriage.knowledge.checks import form, hearing, links, numbers, reading, safety, upkeep
 from saltriage.knowledge.checks.check import Check, Example, Severity
 
 __all__ = ["CHECKS", "Check", "Example", "Severity"]
@@ -12,7 +12,7 @@ __all__ = ["CHECKS", "Check", "Example", "Severity"]
 CHECKS = {
     check.code: check
     for check in sorted(
-        (*reading.CHECKS, *form.CHECKS, *links.CHECKS, *numbers.CHECKS, *safety.CHECKS, *upkeep.CHECKS),
+        (*reading.CHECKS, *form.CHECKS, *links.CHECKS, *numbers.CHECKS, *safety.CHECKS, *upkeep.CHECKS, *hearing.CHECKS),
         key=lambda check: check.code,
     )
 }
