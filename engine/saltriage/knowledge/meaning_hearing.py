@@ -18,6 +18,7 @@ _PATTERN_KEYS = frozenset(
 )
 _GROUPS = {"comparisons": ("first",), "limits": ("name", "over", "number")}
 _CONCEPT = "="
+_ONE_LIMIT = {"below", "at-most", "above", "at-least"}
 _LIMITS = ("below", "at-most", "above", "at-least", "within", "as-symptom")
 
 
@@ -118,8 +119,8 @@ def _comparisons(rule: RuleFile, base: Base) -> Iterator[Finding]:
                 "R083", here, "Nothing is held against the numbers.", words_allowed("Add one of", _LIMITS)
             )
         other = base.data("symptom", entry.get("as-symptom", {}).get("symptom", ""))
-        if other is not None and "derived" not in other:
-            message = f'The symptom "{other["id"]}" is not derived, so it has no threshold.'
+        if other is not None and not _ONE_LIMIT & other.get("derived", {}).keys():
+            message = f'The symptom "{other["id"]}" is not derived by one comparison, so it has no threshold to take.'
             yield rule.finding(
                 "R083", (*here, "as-symptom", "symptom"), message, "Write the limit here with its source."
             )

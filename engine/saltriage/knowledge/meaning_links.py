@@ -230,7 +230,9 @@ def _hearing_links(data: Data) -> Iterator[Link]:
         for key in ("present", "absent", "guessed"):
             yield from _each(entry.get(key, ()), ("examples", n, key), ("symptom",))
         yield from _keys(entry.get("readings", ()), ("examples", n, "readings"), ("reading",))
-        yield from _each(entry.get("also", ()), ("examples", n, "also"), _EITHER)
+        yield from _keys(entry.get("methods", ()), ("examples", n, "methods"), ("reading",))
+        for key in ("hedged", "also"):
+            yield from _each(entry.get(key, ()), ("examples", n, key), _EITHER)
 
 
 def _compared_links(data: Data) -> Iterator[Link]:

@@ -80,16 +80,14 @@ def limits_of(entry: Mapping[str, Any], knowledge: Knowledge) -> tuple[Limit, ..
 
 
 def _of_rule(symptom: str, within_margin: bool, knowledge: Knowledge) -> list[Limit]:
-    """The limits at which the symptom's own rule calls the numbers so, moved by its margin where that is meant.
+    """The limit at which the symptom's own rule calls the numbers so, moved by its margin where that is meant.
 
     A rule 'at most -500' of a difference says of the difference the other way round that it is at least 500.
     """
     rule = knowledge.symptoms.get(symptom)
     if rule is None or rule.derived is None:
-        return []
-    found = []
-    for threshold in thresholds(rule.derived):
-        strict = threshold.comparator in (Comparator.ABOVE, Comparator.BELOW)
-        value = abs(threshold.number.value) - ((threshold.margin or 0.0) if within_margin else 0.0)
-        found.append(Limit(Comparator.ABOVE if strict else Comparator.AT_LEAST, value, threshold.number.unit))
-    return found
+        return [Limit(Comparator.ABOVE, math.inf)]  # nobody says from where on, so nothing is said
+    (threshold,) = thresholds(rule.derived)
+    strict = threshold.comparator in (Comparator.ABOVE, Comparator.BELOW)
+    value = abs(threshold.number.value) - ((threshold.margin or 0.0) if within_margin else 0.0)
+    return [Limit(Comparator.ABOVE if strict else Comparator.AT_LEAST, value, threshold.number.unit)]

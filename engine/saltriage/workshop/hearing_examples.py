@@ -9,7 +9,8 @@ from saltriage.words import Ear, Heard, ear_of, hear_with, rules_in_order
 __all__ = ["ExampleOutcome", "HearingExample", "examples_of", "run_examples", "unmet"]
 
 Fact = tuple[str, str]
-"""What was heard of an id: a symptom 'present', 'absent', 'guessed'; a reading as number and unit, '?' if open."""
+"""What was heard of an id: a symptom 'present' or 'absent', a reading as number and unit, '?' where that is open;
+'guessed', 'hedged', and 'by METHOD' beside them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,22 +41,28 @@ def examples_of(knowledge: Knowledge) -> list[HearingExample]:
 
 
 def _wanted(entry: Mapping[str, object]) -> Iterator[Fact]:
-    for kind in ("present", "absent", "guessed"):
+    for kind in ("present", "absent", "guessed", "hedged"):
         ids = entry.get(kind, ())
         for id in ids if isinstance(ids, Sequence) else ():
             yield str(id), kind
-    readings = entry.get("readings", {})
+    readings, methods = entry.get("readings", {}), entry.get("methods", {})
     for id, amount in readings.items() if isinstance(readings, Mapping) else ():
         number, _, unit = str(amount).partition(" ")
-        yield str(id), f"{float(number):g} {unit}".strip()
+        yield str(id), _amount(float(number), unit)
+    for id, method in methods.items() if isinstance(methods, Mapping) else ():
+        yield str(id), f"by {method}"
+
+
+def _amount(number: float, unit: str) -> str:
+    return f"{number:g} {unit}".strip()
 
 
 def _facts(heard: Heard) -> set[Fact]:
     facts = {(each.id, "present" if each.present else "absent") for each in heard.symptoms}
+    facts |= {(each.id, _amount(each.number, "?" if each.needs_unit else each.unit)) for each in heard.readings}
     facts |= {(each.id, "guessed") for each in heard.symptoms if each.guessed}
-    for each in heard.readings:
-        facts.add((each.id, f"{each.number:g} {'?' if each.needs_unit else each.unit}".strip()))
-    return facts
+    facts |= {(each.id, "hedged") for each in (*heard.symptoms, *heard.readings) if each.hedged}
+    return facts | {(each.id, f"by {each.method}") for each in heard.readings if each.method}
 
 
 def unmet(example: HearingExample, knowledge: Knowledge, ear: Ear) -> str:
