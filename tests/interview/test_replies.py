@@ -4,8 +4,10 @@ import pytest
 
 from saltriage.interview.question import Item, Question
 from saltriage.interview.replies import numbers_in, understood, unit_among
+from saltriage.knowledge import load_knowledge
 from saltriage.result import Wording
 
+KNOWLEDGE = load_knowledge()
 ASK = Wording("?", "?")
 FOAM, SMELL, CLOUD = (Item(each, "symptom", each, ASK) for each in ("foam", "smell", "cloud"))
 SALT = Item("salt", "reading", "salt", ASK, "mg/L", ("test-strip", "drop-test"))
@@ -21,7 +23,7 @@ def question(*items: Item) -> Question:
 )
 def test_one_line(typed: str, answer: str) -> None:
     """Yes, no, don't know, can't now, in a few spellings."""
-    assert understood(typed, question(FOAM)).answers == {"foam": answer}
+    assert understood(typed, question(FOAM), KNOWLEDGE).answers == {"foam": answer}
 
 
 @pytest.mark.parametrize(
@@ -38,7 +40,7 @@ def test_one_line(typed: str, answer: str) -> None:
 )
 def test_a_list(typed: str, answers: tuple[str, ...]) -> None:
     """Numbers are true, the rest of the list is not."""
-    assert understood(typed, question(FOAM, SMELL, CLOUD)).answers == dict(
+    assert understood(typed, question(FOAM, SMELL, CLOUD), KNOWLEDGE).answers == dict(
         zip(("foam", "smell", "cloud"), answers, strict=True)
     )
 
@@ -46,7 +48,7 @@ def test_a_list(typed: str, answers: tuple[str, ...]) -> None:
 @pytest.mark.parametrize("typed", ["4", "0", "1 9", "yes", ""])
 def test_a_list_refuses_what_names_no_line(typed: str) -> None:
     """With a word on what to type instead."""
-    reply = understood(typed, question(FOAM, SMELL, CLOUD))
+    reply = understood(typed, question(FOAM, SMELL, CLOUD), KNOWLEDGE)
 
     assert (reply.answers, reply.command) == ({}, "")
     assert reply.trouble
@@ -54,16 +56,16 @@ def test_a_list_refuses_what_names_no_line(typed: str) -> None:
 
 def test_a_reading_with_its_method() -> None:
     """Number and unit as a case takes them; the method after a comma."""
-    assert understood("2600 ppm", question(SALT)).answers == {"salt": "2600 ppm"}
-    assert understood("2,600 ppm, strip", question(SALT)).answers == {
+    assert understood("2600 ppm", question(SALT), KNOWLEDGE).answers == {"salt": "2600 ppm"}
+    assert understood("2,600 ppm, strip", question(SALT), KNOWLEDGE).answers == {
         "salt": {"value": 2600.0, "unit": "ppm", "method": "test-strip"}
     }
-    assert understood("yes", question(SALT)).trouble
+    assert understood("yes", question(SALT), KNOWLEDGE).trouble
 
 
 def test_an_answer_and_something_else() -> None:
     """'no, the pump hums' answers and tells."""
-    reply = understood("no, the pump hums", question(FOAM))
+    reply = understood("no, the pump hums", question(FOAM), KNOWLEDGE)
 
     assert reply.answers == {"foam": "no"}
     assert reply.words == "the pump hums"
@@ -72,12 +74,12 @@ def test_an_answer_and_something_else() -> None:
 @pytest.mark.parametrize(("typed", "command"), [("back", "back"), ("u", "undo"), ("WHY", "why"), ("?", "help")])
 def test_commands(typed: str, command: str) -> None:
     """Words of command win over answers."""
-    assert understood(typed, question(FOAM)).command == command
+    assert understood(typed, question(FOAM), KNOWLEDGE).command == command
 
 
 def test_other_words_are_left_to_be_heard() -> None:
     """Free words are no answer."""
-    reply = understood("the jets are weak", question(FOAM, SMELL))
+    reply = understood("the jets are weak", question(FOAM, SMELL), KNOWLEDGE)
 
     assert (reply.words, reply.answers) == ("the jets are weak", {})
 

@@ -75,9 +75,11 @@ def test_mappings_are_closed(name):
 def test_every_rule_opens_the_same_way(kind):
     """The first nine keys are the same for every kind; those obligatory are required."""
     head = ("id", "version", "changed", "status", "replaced-by", "retired-because", "title", "cases", "sources")
+    if kind == "hearing":  # stands on sentences of its own
+        head = tuple(key for key in head if key != "cases")
 
-    assert head == key_order(kind)[:9]
-    assert {"id", "version", "changed", "status", "title", "cases", "sources"} <= set(schema(kind)["required"])
+    assert head == key_order(kind)[: len(head)]
+    assert set(head) - {"replaced-by", "retired-because"} <= set(schema(kind)["required"])
 
 
 def test_contexts_agree():

@@ -4,6 +4,7 @@ import pytest
 
 from saltriage.knowledge import load_knowledge
 from saltriage.words import hear
+from saltriage.words.ear import ear_of
 from saltriage.words.no_flow import No, no_of_flow
 
 KNOWLEDGE = load_knowledge()
@@ -33,7 +34,7 @@ def test_what_a_no_is(text: str, expected: No) -> None:
     words = text.split()
     place = len(words) - 1 - words[::-1].index("no")
 
-    assert no_of_flow(words, place) is expected
+    assert no_of_flow(words, place, ear_of(KNOWLEDGE).reader.lexicon.no_name) is expected
 
 
 @pytest.mark.parametrize(

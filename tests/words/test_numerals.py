@@ -4,9 +4,10 @@ import pytest
 
 from saltriage.knowledge import load_knowledge
 from saltriage.words import hear
-from saltriage.words.numerals import numbers_in
+from saltriage.words.ear import ear_of
 
 KNOWLEDGE = load_knowledge()
+NUMERALS = ear_of(KNOWLEDGE).numbers.numerals
 
 
 @pytest.mark.parametrize(
@@ -26,7 +27,7 @@ KNOWLEDGE = load_knowledge()
 )
 def test_number_and_unit(text: str, value: float, units: tuple[str, ...]) -> None:
     """A part in a thousand million is a thousandth of a part in a million (definition)."""
-    (found,) = numbers_in(text)
+    (found,) = NUMERALS.numbers_in(text)
 
     assert (found.value, found.units) == (value, units)
 
@@ -34,7 +35,7 @@ def test_number_and_unit(text: str, value: float, units: tuple[str, ...]) -> Non
 @pytest.mark.parametrize("text", ["24/7", "a few days", "two jugs", "3 times"])
 def test_no_number(text: str) -> None:
     """Counts, an 'a', and what looks like a fraction."""
-    assert [each for each in numbers_in(text) if each.units] == []
+    assert [each for each in NUMERALS.numbers_in(text) if each.units] == []
 
 
 @pytest.mark.parametrize(

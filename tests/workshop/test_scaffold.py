@@ -18,7 +18,20 @@ def stub(kind, rules, **more):
     return scaffold(kind, f"new-{kind}", {"title": "A new one", **AREA.get(kind, {}), **more}, rules)
 
 
-@pytest.mark.parametrize("kind", sorted(FOLDERS.values()))
+def test_a_hearing_rule_needs_no_case(rules):
+    """Its sentences stand with it; the stub is refused until they are there."""
+    made = stub("hearing", rules)
+    write(made)
+
+    found = check_rules([rules], known=CALCULATORS).findings
+    codes = {f.code for f in found if f.file.endswith(made.rule.name)}
+
+    assert made.case_text == ""
+    assert "R025" in codes
+    assert not codes & {"R005", "R012", "R020", "R030", "R031", "R032", "R033"}
+
+
+@pytest.mark.parametrize("kind", sorted(set(FOLDERS.values()) - {"hearing"}))
 def test_a_stub_fails_the_check_until_it_is_filled_in(kind, rules):
     """Rule and case are found where they belong, readable, and each has errors."""
     made = stub(kind, rules)

@@ -12,6 +12,7 @@ from saltriage.errors import UsageRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import chosen_tree
 from saltriage.workshop.coverage import coverage, coverage_text
+from saltriage.workshop.hearing_examples import run_examples
 from saltriage.workshop.reference_cases import case_files, run_file
 
 cases_app = typer.Typer(help="Reference cases: what must come out, held against what does.", no_args_is_help=True)
@@ -26,7 +27,10 @@ def run(
     rules: RulesOption = None,
     quiet: Annotated[bool, typer.Option("--quiet", help="Print the failures and the total only.")] = False,
 ) -> None:
-    """Run reference cases; exit code 1 when one of them does not come out as it says."""
+    """Run reference cases and, if no path is named, the sentences that stand with hearing rules.
+
+    Exit code 1 when one of them does not come out as it says.
+    """
     tree = say_tree(chosen_tree(rules))
     knowledge = load_knowledge(tree.rules)
     chosen = paths or [tree.cases / "reference", tree.cases / "published"]
@@ -45,7 +49,13 @@ def run(
     failed = sum(not outcome.passed and not outcome.known_gap for outcome in outcomes)
     gaps = sum(not outcome.passed and bool(outcome.known_gap) for outcome in outcomes)
     typer.echo(f"{len(outcomes) - failed - gaps} passed, {failed} failed, {gaps} known gaps")
-    if failed:
+    heard = [] if paths else run_examples(knowledge)
+    unheard = [one for one in heard if one.failure]
+    for one in unheard:
+        typer.echo(f"FAILED  hearing/{one.example.rule}: {one.example.say}\n          {one.failure}")
+    if heard:
+        typer.echo(f"{len(heard) - len(unheard)} sentences heard as they should be, {len(unheard)} not")
+    if failed or unheard:
         sys.exit(FINDINGS)
 
 

@@ -239,7 +239,7 @@ class Conversation:
     def _answer(self, question: Question) -> None:
         """Read until the question is answered, or left by a command."""
         while True:
-            reply = understood(self._line("> "), question)
+            reply = understood(self._line("> "), question, self.interview.knowledge)
             if reply.command in ("back", "undo"):
                 self._undo(ask_again=reply.command == "back")
                 return

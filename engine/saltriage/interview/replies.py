@@ -5,7 +5,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from saltriage.interview.question import Item, Question
-from saltriage.words.reading_words import METHOD_WORDS
+from saltriage.knowledge.model import Knowledge
+from saltriage.words import method_in
 
 __all__ = ["COMMANDS", "Reply", "numbers_in", "understood", "unit_among"]
 
@@ -41,8 +42,8 @@ def _plain(text: str) -> str:
     return re.sub(r"\s+", " ", text.casefold().replace("'", "").replace("’", "")).strip(" .!")
 
 
-def understood(text: str, question: Question) -> Reply:
-    """What the text says to this question."""
+def understood(text: str, question: Question, knowledge: Knowledge) -> Reply:
+    """What the text says to this question. Args: knowledge: whose words for methods of testing are known."""
     plain = _plain(text)
     command = _SHORT.get(plain, plain)
     if command in COMMANDS:
@@ -55,7 +56,7 @@ def understood(text: str, question: Question) -> Reply:
         return Reply(answers=dict.fromkeys((item.id for item in question.items), "later"))
     if question.is_list:
         return _of_list(text, plain, question)
-    return _of_one(text, plain, question.items[0])
+    return _of_one(text, plain, question.items[0], knowledge)
 
 
 def numbers_in(text: str, count: int) -> tuple[list[int], list[int]] | None:
@@ -87,9 +88,9 @@ def _of_list(text: str, plain: str, question: Question) -> Reply:
     return Reply(answers=answers | dict.fromkeys((ids[place] for place in said), "yes"))
 
 
-def _of_one(text: str, plain: str, item: Item) -> Reply:
+def _of_one(text: str, plain: str, item: Item, knowledge: Knowledge) -> Reply:
     if item.kind == "reading":
-        return _of_reading(text, plain, item)
+        return _of_reading(text, plain, item, knowledge)
     first, _, rest = plain.partition(" ")
     word = "yes" if plain in _YES else "no" if plain in _NO else ""
     if word:
@@ -103,12 +104,12 @@ def _of_one(text: str, plain: str, item: Item) -> Reply:
     return Reply(words=text)
 
 
-def _of_reading(text: str, plain: str, item: Item) -> Reply:
+def _of_reading(text: str, plain: str, item: Item, knowledge: Knowledge) -> Reply:
     if plain in _YES | _NO:
         return Reply(trouble="Type the number and its unit, 'don't know' or 'can't now'.")
     head, comma, tail = text.partition(", ") if re.search(r", \D", text) else (text, "", "")
     if re.match(r"\s*(?:ph\s*)?[-+.]?\d", head, re.IGNORECASE):
-        method = next((name for pattern, name in METHOD_WORDS if name in item.methods and pattern.search(tail)), "")
+        method = method_in(tail, item.methods, knowledge)
         number = _MEASURED.fullmatch(head.strip())
         if method and number is not None:
             value = float(number["number"].replace(",", ""))

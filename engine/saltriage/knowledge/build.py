@@ -20,6 +20,7 @@ from saltriage.knowledge.model import (
     Doubt,
     Equipment,
     ExpectedChange,
+    HearingRule,
     Knowledge,
     LookAlike,
     Method,
@@ -100,7 +101,7 @@ def _head(data: Data, path: str) -> Data:
         "changed": data["changed"],
         "status": data["status"],
         "title": data["title"],
-        "cases": tuple(data["cases"]),
+        "cases": tuple(data.get("cases", ())),
         "sources": tuple(data["sources"]),
         "replaced_by": data.get("replaced-by", ""),
         "retired_because": data.get("retired-because", ""),
@@ -328,9 +329,19 @@ def _plan(data: Data, path: str) -> PlanRule:
     )
 
 
+_OF_EVERY_RULE = frozenset(
+    ("id", "version", "changed", "status", "replaced-by", "retired-because", "title", "sources", "order", "examples")
+)
+
+
+def _hearing(data: Data, path: str) -> HearingRule:
+    says = {key: part for key, part in data.items() if key not in _OF_EVERY_RULE}
+    return HearingRule(**_head(data, path), order=data["order"], says=says, examples=tuple(data["examples"]))
+
+
 _READERS: dict[str, tuple[Callable[[Data, str], Any], str]] = {
     "symptoms": (_symptom, "symptom"), "readings": (_reading, "reading"), "causes": (_cause, "cause"),
     "doubts": (_doubt, "doubt"), "actions": (_action, "action"), "safety": (_safety, "safety"),
     "orders": (_order, "order"), "equipment": (_equipment, "equipment"),
-    "targets": (_target, "target"), "plans": (_plan, "plan"),
+    "targets": (_target, "target"), "plans": (_plan, "plan"), "hearing": (_hearing, "hearing"),
 }  # fmt: skip

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 
 from saltriage.knowledge import (
     meaning_conditions,
+    meaning_hearing,
     meaning_links,
     meaning_phrases,
     meaning_rules,
@@ -19,7 +20,7 @@ __all__ = ["LOOKS", "findings_of"]
 
 LOOKS: tuple[Callable[[Base], Iterable[Finding]], ...] = (
     meaning_links.findings, meaning_rules.findings, meaning_conditions.findings, meaning_text.findings,
-    meaning_phrases.findings, meaning_steps.findings, meaning_settings.findings,
+    meaning_phrases.findings, meaning_steps.findings, meaning_settings.findings, meaning_hearing.findings,
 )  # fmt: skip
 """Each looks at the whole base for the mistakes of several checks."""
 

@@ -242,11 +242,57 @@ def _plan_links(data: Data) -> Iterator[Link]:
         yield from _each(step.get("safety", ()), ("steps", n, "safety"), ("safety",))
 
 
+def _hearing_links(data: Data) -> Iterator[Link]:
+    for n, entry in enumerate(data.get("denials", ())):
+        yield from _each(entry["denies"], ("denials", n, "denies"), ("symptom",))
+    for n, entry in enumerate(data.get("implications", ())):
+        for key in ("said", "also"):
+            yield Link(("implications", n, key), ("symptom",), entry[key])
+    for n, entry in enumerate(data.get("together", ())):
+        for key in ("add", "at", "drop", "turn", "into"):
+            if key in entry:
+                yield Link(("together", n, key), ("symptom",), entry[key])
+        for key in ("present", "absent", "unless"):
+            yield from _each(entry.get(key, ()), ("together", n, key), ("symptom",))
+    yield from _named_reading_links(data)
+    yield from _compared_links(data)
+    for n, entry in enumerate(data.get("examples", ())):
+        for key in ("present", "absent", "guessed"):
+            yield from _each(entry.get(key, ()), ("examples", n, key), ("symptom",))
+        yield from _keys(entry.get("readings", ()), ("examples", n, "readings"), ("reading",))
+        yield from _keys(entry.get("methods", ()), ("examples", n, "methods"), ("reading",))
+        for key in ("hedged", "also"):
+            yield from _each(entry.get(key, ()), ("examples", n, key), _EITHER)
+
+
+def _compared_links(data: Data) -> Iterator[Link]:
+    for n, entry in enumerate(data.get("comparisons", ())):
+        yield Link(("comparisons", n, "says"), ("symptom",), entry["says"])
+        yield from _each(entry.get("readings", ()), ("comparisons", n, "readings"), ("reading",))
+        if "as-symptom" in entry:
+            yield Link(("comparisons", n, "as-symptom", "symptom"), ("symptom",), entry["as-symptom"]["symptom"])
+    for n, entry in enumerate(data.get("limits", ())):
+        yield from _keys(entry["readings"], ("limits", n, "readings"), ("reading",))
+
+
+def _named_reading_links(data: Data) -> Iterator[Link]:
+    yield from _keys(data.get("readings", ()), ("readings",), ("reading",))
+    for id, entry in data.get("readings", {}).items():
+        here = ("readings", id)
+        for key in ("on-display", "at-dusk", "at-dawn"):
+            if key in entry:
+                yield Link((*here, key), ("reading",), entry[key])
+        if "from-size-on" in entry:
+            yield Link((*here, "from-size-on", "reading"), ("reading",), entry["from-size-on"]["reading"])
+        for unit, other in entry.get("told-in", {}).items():
+            yield Link((*here, "told-in", unit), ("reading",), other)
+
+
 _OF_KIND = {
     "cause": _cause_links, "doubt": _doubt_links, "action": _action_links, "safety": _safety_links,
     "order": _order_links, "equipment": _equipment_links, "target": _target_links, "plan": _plan_links,
     "wording": _wording_links, "symptom": _follow_up_links, "reading": _reading_links,
-    "knowledge": _knowledge_links, "forms": _forms_links,
+    "knowledge": _knowledge_links, "forms": _forms_links, "hearing": _hearing_links,
 }  # fmt: skip
 
 _EXPECTED = {

@@ -4,8 +4,9 @@ Plain data without behaviour but a few look-ups. Words stay words (`usually`, `r
 Built from checked files by `saltriage.knowledge.build`.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from saltriage.conditions.nodes import Bound, Condition, Number
 from saltriage.knowledge import settings
@@ -14,9 +15,9 @@ from saltriage.pool.forecast.factors import ForecastFactors
 from saltriage.result import Wording
 
 __all__ = [
-    "Action", "Allowed", "Ask", "Cause", "Cure", "Doubt", "Equipment", "ExpectedChange", "Knowledge", "LookAlike",
-    "Method", "Order", "PlanRule", "PlanRuleStep", "Range", "ReadingRule", "Rule", "Safety", "Scales", "Settle",
-    "Source", "Steps", "Symptom", "Target", "Wording",
+    "Action", "Allowed", "Ask", "Cause", "Cure", "Doubt", "Equipment", "ExpectedChange", "HearingRule", "Knowledge",
+    "LookAlike", "Method", "Order", "PlanRule", "PlanRuleStep", "Range", "ReadingRule", "Rule", "Safety", "Scales",
+    "Settle", "Source", "Steps", "Symptom", "Target", "Wording",
 ]  # fmt: skip
 
 
@@ -313,6 +314,21 @@ class PlanRule(Rule):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HearingRule(Rule):
+    """How callers say things. Rules apply in the order of `order`, their entries as they stand.
+
+    Args:
+        says: kind of entry (`synonyms`, `denials`, `comparisons`, ...; see its schema) -> entries as written. They
+            stay as the file has them, since only who listens needs them: `saltriage.words` reads them when first asked.
+        examples: sentences and what must be heard in each, as written.
+    """
+
+    order: int
+    says: Mapping[str, Any]
+    examples: Sequence[Mapping[str, Any]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Knowledge:
     """A whole rule set; every mapping is by id, in the order of ids, without retired rules.
 
@@ -344,6 +360,7 @@ class Knowledge:
     equipment: Mapping[str, Equipment]
     targets: Mapping[str, Target]
     plans: Mapping[str, PlanRule]
+    hearing: Mapping[str, HearingRule]
     retired: Mapping[str, Rule]
 
     @property

@@ -1,6 +1,5 @@
 """Text -> Heard: the candidates in a caller's words."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -9,33 +8,18 @@ from saltriage.knowledge.model import Knowledge
 from saltriage.pool.interval import Interval
 from saltriage.pool.units import System, from_canonical, to_canonical
 from saltriage.words.comparisons import compared_in
-from saltriage.words.match import Match, matches
-from saltriage.words.numbers import HeardReading, possible_units, readings_in
-from saltriage.words.phrases import PhraseBook, phrase_book
-from saltriage.words.sayings import IMPLIED
-from saltriage.words.text import Token, Word, tokens_of, words_of
+from saltriage.words.denial import Match
+from saltriage.words.ear import Ear, ear_of
+from saltriage.words.heard_reading import HeardReading, possible_units
+from saltriage.words.heard_symptom import HeardSymptom
+from saltriage.words.match import matches
+from saltriage.words.text import Token, Word
+from saltriage.words.together import put_together
 from saltriage.words.unclaimed import Unclaimed, unclaimed_in
 
-__all__ = ["Heard", "HeardReading", "HeardSymptom", "hear"]
+__all__ = ["Heard", "HeardReading", "HeardSymptom", "hear", "hear_with"]
 
 LONGEST = 4000  # signs that are read; a caller's story is shorter
-
-
-@dataclass(frozen=True, slots=True)
-class HeardSymptom:
-    """A symptom that the words may mean.
-
-    Args: id: of the symptom. present: False where it was denied. words: what it rests on, as typed, from `start` to
-    `end`. hedged: the caller was not sure. guessed: a misspelt word was mended for it.
-    """
-
-    id: str
-    present: bool
-    words: str
-    start: int
-    end: int
-    hedged: bool = False
-    guessed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,113 +31,63 @@ class Heard:
     readings: tuple[HeardReading, ...]
 
 
-_HEDGE = re.compile(
-    r"\b(i think|i guess|i believe|maybe|perhaps|possibly|might|probably|not sure|looks like it|seems?|apparently|"
-    r"i suppose|could be|sort of|kind of|i reckon|somebody said|not certain|more or less)\b",
-    re.IGNORECASE,
-)
-_BOOKS: dict[str, PhraseBook] = {}
-
-
-def _book_of(rules: Knowledge) -> PhraseBook:
-    if rules.fingerprint not in _BOOKS:
-        if len(_BOOKS) >= 4:
-            _BOOKS.clear()
-        _BOOKS[rules.fingerprint] = phrase_book(rules.symptoms, rules.readings)
-    return _BOOKS[rules.fingerprint]
-
-
 def hear(text: str, rules: Knowledge, units: System | None = None) -> Heard:
     """What a caller's words may mean; the same words and rules give the same candidates.
 
     Args: text: a sentence or a story; what is over 4000 signs long is not read. rules: the knowledge. units: with
     'us' a bare 'gallon' is a US gallon, as in a case file; a bare 'degree' stays open.
     """
+    return hear_with(ear_of(rules), text, rules, units)
+
+
+def hear_with(ear: Ear, text: str, rules: Knowledge, units: System | None = None) -> Heard:
+    """The same with what was made ready: `ear` is that of the rules."""
     text = text[:LONGEST]
-    book = _book_of(rules)
-    words = words_of(text, book.vocabulary)
-    tokens = tokens_of(words)
-    silent = unclaimed_in(text)
+    words = ear.reader.words_of(text)
+    tokens = ear.reader.tokens_of(words)
+    silent = unclaimed_in(text, ear.speech)
     readings = [
         each
-        for each in _readings(text, words, rules, units)
+        for each in _readings(text, words, ear, units)
         if not any(not part.past and part.start <= each.start < part.end for part in silent)
     ]
-    dangers = _dangers_of(rules)
     symptoms: dict[str, HeardSymptom] = {}
-    for match in matches(tokens, book):
-        if match.unsure and not (match.present and dangers.intersection(match.phrase.symptoms)):
+    for match in matches(tokens, ear.book, ear.habits):
+        if match.unsure and not (match.present and ear.dangers.intersection(match.phrase.symptoms)):
             continue
-        for heard in _heard(match, tokens, text):
+        for heard in _heard(match, tokens, text, ear):
             if heard.id not in rules.symptoms or _refuted(heard, readings, rules):
                 continue
-            if not _unclaimed(heard, silent, heard.id in dangers):
-                _keep(symptoms, heard, text)
-    _combine(symptoms, text)
-    for said in compared_in(text, readings, rules):
+            if not _unclaimed(heard, silent, heard.id in ear.dangers):
+                _keep(symptoms, heard, text, ear)
+    put_together(symptoms, text, ear.together)
+    for said in compared_in(text, readings, ear.comparisons, ear.limits, rules):
         heard = HeardSymptom(said.id, True, text[said.start : said.end], said.start, said.end)
-        if said.id in rules.symptoms and not _unclaimed(heard, silent, said.id in dangers):
+        if said.id in rules.symptoms and not _unclaimed(heard, silent, said.id in ear.dangers):
             symptoms.setdefault(said.id, heard)
     ordered = sorted(symptoms.values(), key=lambda each: (each.start, each.end, each.id))
     return Heard(text, tuple(ordered), tuple(readings))
 
 
-_DEVICES = (("breaker-tripped", "ground-fault-tripped"), ("breaker-trips-again", "ground-fault-trips-again"))
-_GROUND_FAULT = re.compile(
-    r"\b(?:ground[ -]fault|gfci|gfi|rcd|elcb|safety switch|earth leakage|residual current|test button)\b", re.IGNORECASE
-)
-_BREAKER = re.compile(r"\bbreakers?\b", re.IGNORECASE)
-_SINCE_VACUUMED = re.compile(
-    r"\b(?:since|after) (?:i |we |he |she |they |the |a |my \w+ )?(?:last )?"
-    r"(?:vacuumed|backwashed|vacuuming|backwash(?:ing)?)\b",
-    re.IGNORECASE,
-)
-_NOW = re.compile(r"\b(?:now|any ?more|no longer|since)\b", re.IGNORECASE)
-
-
-def _keep(symptoms: dict[str, HeardSymptom], heard: HeardSymptom, text: str) -> None:
+def _keep(symptoms: dict[str, HeardSymptom], heard: HeardSymptom, text: str, ear: Ear) -> None:
     """Of yes and no for the same thing, what is said of now: 'it was cloudy last week, it is clear now'."""
     other = symptoms.setdefault(heard.id, heard)
-    if other.present != heard.present and heard.start > other.end and _NOW.search(text, other.end, heard.end + 12):
+    if (
+        other.present != heard.present
+        and heard.start > other.end
+        and ear.speech.now.search(text, other.end, heard.end + 12)
+    ):
         symptoms[heard.id] = heard
 
 
-_PUMP_RUNS = re.compile(
-    r"\bpump(?:'s| is)?\s(?:still\s|is\s)?(?:runs?|running|on|going|works|working|fine|ok(?:ay)?|hums along)\b",
-    re.IGNORECASE,
-)
-
-
-def _combine(symptoms: dict[str, HeardSymptom], text: str) -> None:
-    """What two findings told apart say together."""
-    dead = symptoms.get("box-dead")
-    idle = symptoms.get("pump-dead")
-    if idle is not None and idle.present:
-        symptoms.pop("box-dead-while-pump-runs", None)
-    elif dead is not None and dead.present and _PUMP_RUNS.search(text):
-        symptoms.setdefault("box-dead-while-pump-runs", replace(dead, id="box-dead-while-pump-runs"))
-    for breaker, ground_fault in _DEVICES:
-        wrong, right = (breaker, ground_fault) if _GROUND_FAULT.search(text) else (ground_fault, breaker)
-        if wrong in symptoms and bool(_GROUND_FAULT.search(text)) != bool(_BREAKER.search(text)):
-            heard = symptoms.pop(wrong)
-            symptoms.setdefault(right, replace(heard, id=right))
-    vacuumed = _SINCE_VACUUMED.search(text)
-    if vacuumed is not None:
-        place = HeardSymptom("vacuumed-lately", True, vacuumed.group(), *vacuumed.span())
-        symptoms.setdefault("vacuumed-lately", place)
-    warning, weak = symptoms.get("flow-warning"), symptoms.get("return-jets-weak")
-    if warning is not None and weak is not None and warning.present and not weak.present:
-        symptoms.setdefault("flow-warning-strong-flow", replace(warning, id="flow-warning-strong-flow"))
-
-
-def _readings(text: str, words: Sequence[Word], rules: Knowledge, units: System | None) -> list[HeardReading]:
+def _readings(text: str, words: Sequence[Word], ear: Ear, units: System | None) -> list[HeardReading]:
     """The readings of the text, their names spelt well, at their places in it as typed."""
     mended, moved = text, []
     for word in reversed(words):
         if word.guessed:
             mended = mended[: word.start] + word.plain + mended[word.end :]
             moved.append((word.start, word.end, len(word.plain)))
-    found = readings_in(mended, rules.readings, units)
+    found = ear.numbers.readings_in(mended, units)
     if not moved:
         return found
     moved.reverse()
@@ -174,12 +108,6 @@ def _as_typed(reading: HeardReading, text: str, moved: Sequence[tuple[int, int, 
     return replace(reading, words=text[start:end], start=start, end=end)
 
 
-def _dangers_of(rules: Knowledge) -> frozenset[str]:
-    """Symptoms that a stop rule rests on."""
-    stops = (each.when for each in rules.safety.values() if each.when is not None)
-    return frozenset(symptom for when in stops for symptom in when.references().symptoms)
-
-
 def _unclaimed(heard: HeardSymptom, silent: Sequence[Unclaimed], danger: bool) -> bool:
     """True where every word of it stands where nothing is claimed.
 
@@ -193,7 +121,7 @@ def _unclaimed(heard: HeardSymptom, silent: Sequence[Unclaimed], danger: bool) -
     )
 
 
-def _heard(match: Match, tokens: Sequence[Token], text: str) -> list[HeardSymptom]:
+def _heard(match: Match, tokens: Sequence[Token], text: str, ear: Ear) -> list[HeardSymptom]:
     first, last = match.places[0], match.places[-1]
     segment = tokens[first].segment
     if not match.present:
@@ -202,20 +130,23 @@ def _heard(match: Match, tokens: Sequence[Token], text: str) -> list[HeardSympto
     start, end = tokens[first].start, tokens[last].end
     statement = [token for token in tokens if token.segment == segment]
     around = text[max(0, min(token.start for token in statement) - 12) : max(token.end for token in statement)]
-    hedged = _HEDGE.search(around) is not None
+    hedged = ear.speech.hedge.search(around) is not None
     guessed = any(tokens[place].guessed for place in match.places)
     return [
         HeardSymptom(symptom, match.present, text[start:end], start, end, hedged, guessed)
-        for symptom in match.phrase.symptoms + _implied(match, tokens)
+        for symptom in match.phrase.symptoms + _implied(match, tokens, ear)
     ]
 
 
-def _implied(match: Match, tokens: Sequence[Token]) -> tuple[str, ...]:
+def _implied(match: Match, tokens: Sequence[Token], ear: Ear) -> tuple[str, ...]:
     if not match.present:
         return ()
     labels = {label for place in match.places for label in tokens[place].labels} | {""}
     return tuple(
-        also for symptom in match.phrase.symptoms for label, also in IMPLIED.get(symptom, ()) if label in labels
+        each.also
+        for symptom in match.phrase.symptoms
+        for each in ear.implications.get(symptom, ())
+        if each.label in labels
     )
 
 

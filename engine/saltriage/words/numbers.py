@@ -1,331 +1,254 @@
 """Numbers in a caller's words: which reading each one is, in which unit, and what stays open."""
 
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 from itertools import islice
-from typing import Protocol
 
-from saltriage.pool.units import System, convert
-from saltriage.words.numerals import SpokenNumber, numbers_in
-from saltriage.words.reading_words import (
-    BY_UNIT,
-    DAWN,
-    DUSK,
-    MAINS_FROM,
-    METHOD_WORDS,
-    NEEDS_TOLD,
-    NOT_ASKED,
-    READING_WORDS,
-    SAID,
-    SALTY,
-    TESTED_OR_SHOWN,
-    WITHOUT_UNIT,
-    is_about_display,
-)
-from saltriage.words.unit_words import UNIT_WORDS
+from saltriage.knowledge.model import ReadingRule
+from saltriage.pool.units import System
+from saltriage.words.heard_reading import HeardReading, possible_units
+from saltriage.words.numerals import Numerals, SpokenNumber
+from saltriage.words.reading_names import ReadingName, method_named
 
-__all__ = ["HeardReading", "possible_units", "readings_in"]
+__all__ = ["NumberReader"]
+
+_MOST = 80  # numbers that are read in one text; nobody tells more
+_YEARS = range(1950, 2100)
+_FAR = 160  # signs on either side of a number in which its name is looked for
+# Signs between a number without a unit and its name, at most: before it, and after it (own judgement).
+_NEAR_BEFORE, _NEAR_BEHIND = 24, 10
+_DIGIT = re.compile(r"\d")
+_HOURS = ("h",)
+
+_Place = tuple[int, int]
+_Named = tuple[str, _Place]
 
 
 @dataclass(frozen=True, slots=True)
-class HeardReading:
-    """A reading that the words may mean.
+class _Around:
+    """The statement around a number: from `start`, what is before and after the number, and where it was found."""
 
-    Args: id: of the reading. number: as said; the middle of a range. unit: '' where none was named, or a word with
-    more than one meaning; `may_be` then names what it can be, the likelier first. spread: half of a range, else 0.
-    method: id of the test method that was named, or ''. words: what it rests on, from `start` to `end`. hedged: said
-    as a guess.
-    """
-
-    id: str
-    number: float
-    unit: str
-    may_be: tuple[str, ...]
-    words: str
+    number: SpokenNumber
+    text: str
     start: int
-    end: int
-    spread: float = 0.0
-    method: str = ""
-    hedged: bool = False
-
-    @property
-    def needs_unit(self) -> bool:
-        """True while the unit is open."""
-        return not self.unit and bool(self.may_be)
-
-    def in_unit(self, unit: str) -> "HeardReading":
-        """The same with its unit settled by somebody who knows."""
-        return replace(self, unit=unit, may_be=())
-
-    def entry(self) -> dict[str, object]:
-        """As a case file writes it. Raises: ValueError while the unit is open."""
-        if self.needs_unit:
-            raise ValueError(f"the unit of {self.id} is open")
-        number = int(self.number) if self.number.is_integer() else self.number
-        entry: dict[str, object] = {"value": number}
-        if self.unit:
-            entry["unit"] = self.unit
-        if self.spread:
-            entry["precision"] = f"{self.spread:g} {self.unit}".strip()
-        elif self.method:
-            entry["method"] = self.method
-        return entry
+    before: str
+    after: str
 
 
-class _ReadingRule(Protocol):
-    @property
-    def quantity(self) -> str: ...
-    @property
-    def unit(self) -> str: ...
-    @property
-    def role(self) -> str: ...
-    @property
-    def methods(self) -> Mapping[str, object]: ...
+@dataclass(frozen=True, slots=True)
+class NumberReader:
+    """Reads the readings of texts. Args: rules: the readings that there are. names, methods: see `reading_names`."""
 
+    rules: Mapping[str, ReadingRule]
+    numerals: Numerals
+    names: Mapping[str, ReadingName]
+    methods: tuple[tuple[re.Pattern[str], str], ...]
 
-_MAINS = {"cell-voltage": "supply-voltage", "rated-voltage": "rated-supply-voltage"}
-_MOST = 80  # numbers that are read in one text; nobody tells more
-# The tap's pH or alkalinity is nobody's reading; it must not be taken for the pool's.
-_OF_THE_POOL = frozenset(("ph", "total-alkalinity", "free-chlorine", "total-chlorine"))
-_NOT_THE_POOL = re.compile(r"\b(?:tap|fill|hose|mains|source|well|bore)(?: water)?\b", re.IGNORECASE)
-_EACH_DAY = re.compile(r"\b(?:day|daily)\b", re.IGNORECASE)
-_NOT_A_DAY = re.compile(
-    r"\s*(?:of water\s)?(?:(?:every|each|per|in|over)\s(?:a\s)?(?:couple|few|two|three|other|week|month|\d)|"
-    r"a\s(?:week|month))",
-    re.IGNORECASE,
-)
-_YEARS = range(1950, 2100)
-_FAR = 160  # signs on either side of a number in which its name is looked for
-_SPLIT = re.compile(r"[;!?\n]|\.(?!\d)|,(?!\d{3})|\b(?:but|and|while|although|though|because|with)\b", re.IGNORECASE)
-_COMPARED = re.compile(
-    r"\b(between|over|above|under|below|more than|less than|at least|almost|nearly|max(?:imum)?|minimum|should be|"
-    r"supposed to be|"
-    r"ideal|target|needs?|minus|"
-    r"up from|down from|used to (?:be|read|show|say|run|draw|sit at)|"
-    r"by|within|off|every|after|for)\s*(?:(?:about|only|just)\s*)?$|[<>≥≤]=?\s*$",
-    re.IGNORECASE,
-)
-_WAS = re.compile(r"\b(?:was|were|had been|started at)\s*(?:about|around|like|at|sitting at)?\s*$", re.IGNORECASE)
-_THEN = re.compile(
-    r"\b(?:last (?!night)\w+|ago|before|earlier|originally|back (?:then|in)|until|at first|now|dropped|fell|rose|"
-    r"went)\b",
-    re.IGNORECASE,
-)
-_FOR_HOURS = re.compile(r"%[^.;!?]{0,16}\b(?:for|and)\s+(?:about\s+)?$", re.IGNORECASE)
-_APART = re.compile(
-    r"\s*(?:above|below|over|under|higher|lower|short|too (?:high|low|much)|more|less|off)\b", re.IGNORECASE
-)
-_NO_MORE = re.compile(
-    r"\W*(?:(?:like|about|around|at|maybe|only|just|roughly|say|its|it's|it is|"
-    r"(?:the )?(?:store|shop|strips?|kit|test) (?:said|says?|reads?|tested(?: it)?(?: at)?))"
-    r"\W*)*",
-    re.IGNORECASE,
-)
-_ABOUT = re.compile(r"\b(about|around|roughly|approx\w*|ish|maybe|think|guess|nearly|almost|some|ca|circa)\b|~", re.I)
-
-
-def readings_in(text: str, rules: Mapping[str, object], units: System | None = None) -> list[HeardReading]:
-    """The readings in the text, each once, in order. `units`: as for `saltriage.words.hear`."""
-    found: dict[str, HeardReading] = {}
-    numbers = list(islice(numbers_in(text), _MOST))
-    for number in numbers:
-        heard = _reading_of(number, text, rules, units)
-        if heard is not None:
-            found.setdefault(heard.id, heard)
-    if found:
-        for number in numbers:
-            heard = _listed(number, text, rules)
-            if heard is not None and (len(found) > 1 or _EACH_DAY.search(heard.words)):
+    def readings_in(self, text: str, units: System | None = None) -> list[HeardReading]:
+        """The readings in the text, each once, in order. `units`: as for `saltriage.words.hear`."""
+        found: dict[str, HeardReading] = {}
+        around = [self._around(number, text) for number in islice(self.numerals.numbers_in(text), _MOST)]
+        for each in around:
+            heard = self._reading_of(each, units)
+            if heard is not None:
                 found.setdefault(heard.id, heard)
-    return sorted(found.values(), key=lambda each: each.start)
+        if found:
+            for each in around:
+                heard = self._listed(each)
+                if heard is not None and (len(found) > 1 or self.numerals.speech.each_day.search(heard.words)):
+                    found.setdefault(heard.id, heard)
+        return sorted(found.values(), key=lambda each: each.start)
 
+    def _around(self, number: SpokenNumber, text: str) -> _Around:
+        ends = self.numerals.speech.statement_end
+        start = max((cut.end() for cut in ends.finditer(text, 0, number.start)), default=0)
+        following = ends.search(text, number.after)
+        end = following.start() if following else len(text)
+        start, end = max(start, number.start - _FAR), min(end, number.after + _FAR)
+        return _Around(number, text, start, text[start : number.start], text[number.after : end])
 
-def _listed(number: SpokenNumber, text: str, rules: Mapping[str, object]) -> HeardReading | None:
-    """In a list of readings, hours and a percentage that stand alone: '15 hrs, 70%'; also '40% for 8 h'."""
-    start, end = _statement(text, number)
-    before, after = text[start : number.start], text[number.after : end]
-    hours = number.units == ("h",) and number.value <= 24
-    if not ((not before.strip() and not after.strip()) or (hours and _FOR_HOURS.search(before))):
-        return None
-    reading = "hours-per-day" if hours else "output-setting" if number.quantity == "percent" else ""
-    if reading not in rules:
-        return None
-    words = text[number.start : number.after]
-    return HeardReading(reading, number.value, number.units[0], (), words, number.start, number.after, number.spread)
-
-
-def _statement(text: str, number: SpokenNumber) -> tuple[int, int]:
-    """Where the statement around the number begins and ends."""
-    start = max((cut.end() for cut in _SPLIT.finditer(text, 0, number.start)), default=0)
-    following = _SPLIT.search(text, number.after)
-    end = following.start() if following else len(text)
-    return max(start, number.start - _FAR), min(end, number.after + _FAR)
-
-
-def _reading_of(
-    number: SpokenNumber, text: str, rules: Mapping[str, object], units: System | None
-) -> HeardReading | None:
-    start, end = _statement(text, number)
-    before, after = text[start : number.start], text[number.after : end]
-    each_day = number.units == ("h",) and _EACH_DAY.search(text, number.start, number.after + 10)
-    if (_COMPARED.search(before) and not each_day) or re.search(r"\b(?:than|should)\b", before) or _APART.match(after):
-        return None
-    if _WAS.search(before) and _THEN.search(before + " # " + text[number.after : number.after + 40]):
-        return None
-    named = _named(number, text, start, before, after, rules=rules) or _carried(number, text, start, before, rules)
-    if named is None:
-        return None
-    if named[0] == "pool-loss-per-day" and _NOT_A_DAY.match(after):
-        return None
-    if named[0] in _OF_THE_POOL and _NOT_THE_POOL.search(before):
-        return None
-    reading, where = _at_its_hour(named[0], text, after, rules), named[1]
-    if reading == "cell-age" and number.units == ("h",) and "cell-hours" in rules:
-        reading = "cell-hours"
-    if reading in NOT_ASKED:
-        return None
-    rule = rules[reading]
-    unit, may_be = _unit(number, rule, units)
-    if not unit and not number.units:
-        unit, may_be = _unit_in_name(text[named[1][0] : max(number.start, named[1][1])], may_be)
-    if not unit and not may_be and rule.quantity not in ("ph", "none"):  # type: ignore[attr-defined]
-        return None
-    method = next(
-        (name for pattern, name in METHOD_WORDS if name in rule.methods and pattern.search(text[start:end])),  # type: ignore[attr-defined]
-        "",
-    )
-    words_start, words_end = min(where[0], number.start), max(where[1], number.after)
-    hedged = _ABOUT.search(text[max(0, start - 10) : end]) is not None
-    return HeardReading(
-        reading, number.value, unit, may_be, text[words_start:words_end], words_start, words_end, number.spread,
-        method, hedged,
-    )  # fmt: skip
-
-
-def _named(
-    number: SpokenNumber, text: str, start: int, before: str, after: str, *, rules: Mapping[str, object]
-) -> tuple[str, tuple[int, int]] | None:
-    """The reading that the words around a number name, and where; the nearest name before it wins over one after."""
-    best: tuple[float, str, tuple[int, int]] | None = None
-    for reading, pattern in READING_WORDS:
-        rule = rules.get(reading)
-        if rule is None or not _suits(number, rule, reading):
-            continue
-        for offset, part, behind in ((start, before, False), (number.after, after, True)):
-            places = list(pattern.finditer(part))
-            told = NEEDS_TOLD.get(reading)
-            if not places or (told is not None and not number.units and not told.search(text, 0, number.start)):
+    def _listed(self, around: _Around) -> HeardReading | None:
+        """In a list of readings, hours and a percentage that stand alone: '15 hrs, 70%'; also '40% for 8 h'."""
+        number = around.number
+        alone = not around.before.strip() and not around.after.strip()
+        for name in self.names.values():
+            listed = name.listed
+            if listed is None or number.units != (listed.unit,) or number.value > listed.most:
                 continue
-            if behind and told is not None and re.search(r"\d", part):
-                continue
-            match = places[0] if behind else places[-1]
-            distance = match.start() + 8 if behind else len(part) - match.end()
-            if not number.units and (distance > 24 or (behind and distance > 10)):
-                continue
-            if not number.units and not behind and re.search(r"\d", part[match.end() :]):
-                continue
-            span = (offset + match.start(), offset + match.end())
-            candidate = (distance - 0.5 * (match.end() - match.start()), reading, span)
-            best = min(best, candidate) if best else candidate
-    chosen = (best[1], best[2]) if best else _by_unit(number, before, after, rules)
-    if chosen is None:
+            if name.id in self.rules and (alone or listed.after.search(around.before)):
+                words = around.text[number.start : number.after]
+                place = (number.start, number.after)
+                return HeardReading(name.id, number.value, listed.unit, (), words, *place, number.spread)
         return None
-    if number.quantity == "voltage" and number.units == ("V",) and number.value >= MAINS_FROM:
-        return _MAINS.get(chosen[0], chosen[0]), chosen[1]
-    return is_about_display(chosen[0], text[start : number.after] + after, rules), chosen[1]
 
+    def _reading_of(self, around: _Around, units: System | None) -> HeardReading | None:
+        number, text = around.number, around.text
+        if self._only_compares(around):
+            return None
+        named = self._named(around) or self._carried(around)
+        if named is None:
+            return None
+        reading, where = self._kind_of(named[0], around), named[1]
+        rule = self.rules.get(reading)
+        if rule is None or rule.computed:  # what is computed from others is never entered
+            return None
+        unit, may_be = self._unit(number, rule, units)
+        if not unit and not number.units:
+            unit, may_be = self.numerals.units.in_name(text[where[0] : max(number.start, where[1])], may_be)
+        if not unit and not may_be and rule.quantity not in ("ph", "none"):
+            return None
+        told = around.before + text[number.start : number.after] + around.after
+        method = method_named(told, self.methods, rule.methods)
+        start, end = min(where[0], number.start), max(where[1], number.after)
+        hedged = self.numerals.speech.about.search(text[max(0, around.start - 10) : around.start] + told) is not None
+        return HeardReading(
+            reading, number.value, unit, may_be, text[start:end], start, end, number.spread, method, hedged
+        )
 
-def _carried(
-    number: SpokenNumber, text: str, start: int, before: str, rules: Mapping[str, object]
-) -> tuple[str, tuple[int, int]] | None:
-    """The one name of the statement before, for a number that has none: 'the stabiliser is low, like 10 ppm'."""
-    hour = DUSK.match(text[number.after :]) or DAWN.match(text[number.after :])
-    hour = hour or re.search(r"\bnow\b", before)
-    bare = len(before) <= 24 and _NO_MORE.fullmatch(before)
-    if len(before) > 24 or not (number.quantity == "concentration" or hour or bare):
+    def _only_compares(self, around: _Around) -> bool:
+        """True for 'over 8', '2 too high', and for what was so once."""
+        speech, number, before = self.numerals.speech, around.number, around.before
+        each_day = number.units == _HOURS and speech.each_day.search(around.text, number.start, number.after + 10)
+        if speech.compared_before.search(before) and not each_day:
+            return True
+        if speech.compared_among.search(before) or speech.compared_after.match(around.after):
+            return True
+        later = around.text[number.after : number.after + 40]
+        return bool(speech.was.search(before) and speech.then.search(f"{before} # {later}"))
+
+    def _named(self, around: _Around) -> _Named | None:
+        """The reading that the words around a number name, and where; the nearest name wins, one before it sooner."""
+        best: tuple[float, str, _Place] | None = None
+        for name in self.names.values():
+            rule = self.rules.get(name.id)
+            if rule is None or not _suits(around.number, rule, name):
+                continue
+            for candidate in (_before(name, around), _behind(name, around)):
+                if candidate is not None and (best is None or candidate < best):
+                    best = candidate
+        chosen = (best[1], best[2]) if best else self._by_unit(around)
+        if chosen is None:
+            return None
+        number, name_of = around.number, self.names.get(chosen[0])
+        if name_of is None:
+            return chosen
+        if name_of.from_size is not None and number.units == (name_of.from_unit,) and number.value >= name_of.from_size:
+            return name_of.larger, chosen[1]
+        return self._on_display(name_of, around), chosen[1]
+
+    def _carried(self, around: _Around) -> _Named | None:
+        """The one name of the statement before, for a number that has none: 'the stabiliser is low, like 10 ppm'."""
+        speech, number, text, before = self.numerals.speech, around.number, around.text, around.before
+        following = text[number.after :]
+        hour = speech.dusk.match(following) or speech.dawn.match(following) or speech.now_itself.search(before)
+        if len(before) > _NEAR_BEFORE:
+            return None
+        if not (number.quantity == "concentration" or hour or speech.nothing_more.fullmatch(before)):
+            return None
+        ends = speech.statement_end.finditer(text, 0, max(0, around.start - 3))
+        earlier = max((cut.end() for cut in ends), default=0)
+        said = text[earlier : around.start]
+        digit = _DIGIT.search(said)
+        if digit and not hour:
+            return None
+        said = re.sub(r"\d.*", "", said) if hour else said
+        return self._named(_Around(number, text, earlier, said, ""))
+
+    def _kind_of(self, reading: str, around: _Around) -> str:
+        """The reading, or the twin that is meant; '' where it is neither."""
+        name, speech, number = self.names.get(reading), self.numerals.speech, around.number
+        if name is None:
+            return reading
+        if name.not_before.match(around.after) or (name.of_the_pool and speech.not_the_pool.search(around.before)):
+            return ""
+        if speech.dusk.search(around.text) and speech.dawn.search(around.text):
+            for hour, twin in ((speech.dusk, name.at_dusk), (speech.dawn, name.at_dawn)):
+                if twin in self.rules and hour.match(around.after):
+                    reading = twin
+                    break
+        twin = name.told_in.get(number.units[0], "") if len(number.units) == 1 else ""
+        return twin if twin in self.rules else reading
+
+    def _on_display(self, name: ReadingName, around: _Around) -> str:
+        """The reading, or its twin on the display where the statement speaks of the box and of no test."""
+        speech, number = self.numerals.speech, around.number
+        statement = around.text[around.start : number.after] + around.after
+        if name.on_display not in self.rules or speech.other_test.search(statement):
+            return name.id
+        return name.on_display if speech.display.search(statement) else name.id
+
+    def _by_unit(self, around: _Around) -> _Named | None:
+        """Where only the unit tells: psi is the filter's gauge, a gallon the pool; or the size, as of a salt."""
+        number, speech, here = around.number, self.numerals.speech, (around.number.start, around.number.after)
+        tested = speech.display.search(around.before) or speech.other_test.search(around.before)
+        by_size = not number.units and speech.said_before.search(around.before) and tested
+        for name in self.names.values():
+            if name.id not in self.rules or name.by_size is None or not (by_size or number.units == (name.size_unit,)):
+                continue
+            if name.by_size[0] <= number.value <= name.by_size[1]:
+                return name.id, here
+        words = f"{around.before} # {around.after}"
+        for name in self.names.values():
+            rule = self.rules.get(name.id)
+            if rule is None or name.by_unit is None or rule.quantity != number.quantity:
+                continue
+            if name.by_unit.search(words) and not name.not_by_unit.search(words):
+                return name.id, here
         return None
-    earlier = max((cut.end() for cut in _SPLIT.finditer(text, 0, max(0, start - 3))), default=0)
-    said = text[earlier:start]
-    if re.search(r"\d", said) and not hour:
-        return None
-    return _named(number, text, earlier, re.sub(r"\d.*", "", said) if hour else said, "", rules=rules)
+
+    def _unit(self, number: SpokenNumber, rule: ReadingRule, units: System | None) -> tuple[str, tuple[str, ...]]:
+        """The unit, or what it may be, the possible ones first."""
+        if len(number.units) == 1:
+            return number.units[0], ()
+        if number.units:
+            if units == "us" and rule.quantity == "volume":
+                return "US gal", ()
+            possible = possible_units(number.value, number.units, rule)
+            return "", tuple(sorted(number.units, key=lambda unit: unit not in possible))
+        if rule.quantity in ("ph", "none"):
+            return "", ()
+        return "", self.numerals.units.usual.get(rule.quantity, (rule.unit,))
 
 
-def _at_its_hour(reading: str, text: str, after: str, rules: Mapping[str, object]) -> str:
-    """Free chlorine told of both dusk and dawn is a pair; of one of them alone, it is any test."""
-    if reading != "free-chlorine" or not (DUSK.search(text) and DAWN.search(text)):
-        return reading
-    for pattern, pair in ((DUSK, "free-chlorine-dusk"), (DAWN, "free-chlorine-dawn")):
-        if pattern.match(after) and pair in rules:
-            return pair
-    return reading
-
-
-def _suits(number: SpokenNumber, rule: object, reading: str) -> bool:
-    quantity = rule.quantity  # type: ignore[attr-defined]
+def _suits(number: SpokenNumber, rule: ReadingRule, name: ReadingName) -> bool:
     if number.quantity:
-        hours = reading not in ("hours-per-day", "cell-hours") or number.units in (("h",), ("min",))
-        return bool(number.quantity == quantity) and hours
-    low, high = WITHOUT_UNIT.get(reading, (1.0, 0.0))
-    if reading == "pool-volume" and number.value in _YEARS:
+        told = not name.units_told or (len(number.units) == 1 and number.units[0] in name.units_told)
+        return number.quantity == rule.quantity and told
+    if name.without_unit is None or (name.is_no_year and number.value in _YEARS):
         return False
-    return low <= number.value <= high
+    return name.without_unit[0] <= number.value <= name.without_unit[1]
 
 
-def _by_unit(
-    number: SpokenNumber, before: str, after: str, rules: Mapping[str, object]
-) -> tuple[str, tuple[int, int]] | None:
-    """Where only the unit tells: psi is the filter's gauge, a gallon the pool; only salt goes by thousands of ppm."""
-    by_thousands = not number.units and SAID.search(before) and TESTED_OR_SHOWN.search(before)
-    if "salt" in rules and SALTY[0] <= number.value <= SALTY[1] and (by_thousands or number.units == ("ppm",)):
-        return "salt", (number.start, number.after)
-    for quantity, pattern, reading in BY_UNIT:
-        if quantity == number.quantity and reading in rules and pattern.search(f"{before} # {after}"):
-            return reading, (number.start, number.after)
-    return None
+def _before(name: ReadingName, around: _Around) -> tuple[float, str, _Place] | None:
+    """How far the last name before the number stands from it."""
+    number, before = around.number, around.before
+    found = [*name.names.finditer(before)]
+    if not found or _must_be_told(name, around):
+        return None
+    match = found[-1]
+    distance = len(before) - match.end()
+    if not number.units and (distance > _NEAR_BEFORE or _DIGIT.search(before, match.end())):
+        return None
+    span = (around.start + match.start(), around.start + match.end())
+    return distance - 0.5 * (match.end() - match.start()), name.id, span
 
 
-def _unit(number: SpokenNumber, rule: object, units: System | None) -> tuple[str, tuple[str, ...]]:
-    """The unit, or what it may be."""
-    quantity = rule.quantity  # type: ignore[attr-defined]
-    if len(number.units) == 1:
-        return number.units[0], ()
-    if number.units:
-        if units == "us" and quantity == "volume":
-            return "US gal", ()
-        return "", _likelier_first(number, rule)
-    if quantity in ("ph", "none"):
-        return "", ()
-    return "", _USUAL_UNITS.get(quantity, (rule.unit,))  # type: ignore[attr-defined]
+def _behind(name: ReadingName, around: _Around) -> tuple[float, str, _Place] | None:
+    """How far the first name after the number stands from it."""
+    number, after = around.number, around.after
+    match = name.names.search(after)
+    if match is None or _must_be_told(name, around) or (name.needs_told is not None and _DIGIT.search(after)):
+        return None
+    distance = match.start() + 8
+    if not number.units and distance > _NEAR_BEHIND:
+        return None
+    span = (number.after + match.start(), number.after + match.end())
+    return distance - 0.5 * (match.end() - match.start()), name.id, span
 
 
-def _unit_in_name(name: str, may_be: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
-    """'The amps show 0' names its unit before the number."""
-    for pattern, _, units in UNIT_WORDS:
-        if len(units) == 1 and units[0] in may_be and any(pattern.fullmatch(word) for word in name.split()):
-            return units[0], ()
-    return "", may_be
-
-
-_USUAL_UNITS = {
-    "concentration": ("ppm", "g/L"), "pressure": ("psi", "bar", "kPa"), "temperature": ("degF", "degC"),
-    "volume": ("L", "m3", "US gal", "imp gal"), "percent": ("%",), "current": ("A",), "voltage": ("V",),
-}  # fmt: skip
-
-
-def possible_units(number: float, units: Sequence[str], rule: object) -> tuple[str, ...]:
-    """Those of the units under which the number lies in what the rule allows."""
-    allowed = rule.allowed  # type: ignore[attr-defined]
-
-    def inside(unit: str) -> bool:
-        value = convert(number, unit, rule.unit, rule.quantity)  # type: ignore[attr-defined]
-        return bool(allowed.low <= value <= allowed.high)
-
-    return tuple(unit for unit in dict.fromkeys(units) if inside(unit))
-
-
-def _likelier_first(number: SpokenNumber, rule: object) -> tuple[str, ...]:
-    """Units under which the number can be are named first; all are named."""
-    possible = possible_units(number.value, number.units, rule)
-    return tuple(sorted(number.units, key=lambda unit: unit not in possible))
+def _must_be_told(name: ReadingName, around: _Around) -> bool:
+    """True where a number without unit needs a word before it that is not there."""
+    if name.needs_told is None or around.number.units:
+        return False
+    return not name.needs_told.search(around.text, 0, around.number.start)

@@ -1,12 +1,20 @@
 """Numbers as a caller writes them: digits or words, thousands, ranges, each with the units its unit word may mean."""
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
-from saltriage.words.unit_words import BILLIONTHS, COUNTED, DIGITS, NUMBER_WORDS, UNIT_WORDS, WRITTEN
+from saltriage.knowledge.model import HearingRule
+from saltriage.knowledge.patterns import compiled
+from saltriage.words.lexicon import entries_of, listed_of
+from saltriage.words.speech import SpeechPatterns, speech_of
+from saltriage.words.units import UnitWords, unit_words_of
 
-__all__ = ["SpokenNumber", "numbers_in"]
+__all__ = ["Numerals", "SpokenNumber", "numerals_of"]
+
+_DIGITS = r"-?(?:[0-9]{1,3}(?:,[0-9]{3})+|[0-9]+)(?:\.[0-9]+)?|\.[0-9]+"
+_SIMPLE_FRACTION = r"(?:\d+[ -])?[1-7]/[2348](?![\d/])"
+_NEXT = 15  # signs after a number or its unit in which 'and a half' is looked for
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,64 +30,75 @@ class SpokenNumber:
     after: int  # where the unit ends
 
 
-_PARTS = r"half(?:\sof)?(?:\san?)?|(?:a\s)?quarter(?:\sof)?(?:\san?)?|three\squarters(?:\sof)?(?:\san?)?"
-_NUMBER = re.compile(
-    rf"(?<![\w.,#/])(?P<first>(?:\d+[ -])?[1-7]/[2348](?![\d/])|{DIGITS}|(?:{_PARTS}|{WRITTEN})(?![\w-]))"
-    rf"(?P<half>\sand\s(?:a|one)\s(?:half)\b)?(?P<thousand>\s?k(?![\w])|\s(?:thousand|grand)\b)?"
-    rf"(?:\s?(?:-|–|to)\s?(?P<second>{DIGITS})(?P<kilo>\s?k\b)?)?",
-    re.IGNORECASE,
-)
+@dataclass(frozen=True, slots=True)
+class Numerals:
+    """Reads numbers. Args: words: number word -> number. fractions: pattern -> number."""
 
+    words: Mapping[str, float]
+    fractions: tuple[tuple[re.Pattern[str], float], ...]
+    units: UnitWords
+    speech: SpeechPatterns
+    _number: re.Pattern[str] = field(init=False, repr=False)
 
-def numbers_in(text: str) -> Iterator[SpokenNumber]:
-    """The numbers that may measure something, in order; counts of bags, tablets or times are left out."""
-    for match in _NUMBER.finditer(text):
-        first = _value(match["first"], match["thousand"])
-        written = match["first"][0].isalpha()
-        spread = 0.0
-        first += 0.5 if match["half"] else 0.0
-        if match["second"]:
-            last = _value(match["second"], match["kilo"] or match["thousand"])
-            if match["kilo"] and not match["thousand"] and first < 1000:
-                first *= 1000
-            if last < first:
-                continue
-            first, spread = (first + last) / 2, (last - first) / 2
-        quantity, units, after = _unit_at(text, match.end())
-        if units and not match["half"] and text[after : after + 11].casefold() == " and a half":
-            first += 0.5
-        billionths = BILLIONTHS.match(text, match.end())
-        if billionths:
-            quantity, units, after = "concentration", ("ppm",), billionths.end()
-            first, spread = first / 1000, spread / 1000
-        if written and not units:
-            continue
-        if not units and COUNTED.match(text[match.end() :].lstrip(" -")):
-            continue
-        yield SpokenNumber(round(first, 6), round(spread, 6), match.start(), match.end(), quantity, units, after)
-
-
-def _value(digits: str, thousand: str | None) -> float:
-    word = digits.casefold()
-    if word[0].isalpha():
-        part = next(
-            (size for name, size in (("half", 0.5), ("three q", 0.75), ("quarter", 0.25)) if name in word), None
+    def __post_init__(self) -> None:
+        written = "|".join(
+            [pattern.pattern for pattern, _ in self.fractions] + sorted(self.words, key=lambda word: -len(word))
         )
-        number = float(NUMBER_WORDS[word]) if part is None else part
-    elif "/" in word:
-        *whole, part_of = word.replace("-", " ").split()
-        number = float(whole[0] if whole else 0) + int(part_of[0]) / int(part_of[2])
-    else:
-        number = float(digits.replace(",", ""))
-    return number * 1000 if thousand else number
+        thousand = self.speech.thousand.pattern
+        word = rf"|(?:{written})(?![\w-])" if written else ""
+        number = (
+            rf"(?<![\w.,#/])(?P<first>{_SIMPLE_FRACTION}|{_DIGITS}{word})"
+            rf"(?P<half>{self.speech.and_a_half.pattern})?(?P<thousand>{thousand})?"
+            rf"(?:{self.speech.range.pattern}(?P<second>{_DIGITS})(?P<kilo>{thousand})?)?"
+        )
+        object.__setattr__(self, "_number", re.compile(number, re.IGNORECASE))
+
+    def numbers_in(self, text: str) -> Iterator[SpokenNumber]:
+        """The numbers that may measure something, in order; counts of bags, tablets or times are left out."""
+        for match in self._number.finditer(text):
+            first = self.value(match["first"], match["thousand"])
+            spread = 0.0
+            first += 0.5 if match["half"] else 0.0
+            if match["second"]:
+                last = self.value(match["second"], match["kilo"] or match["thousand"])
+                if match["kilo"] and not match["thousand"] and first < 1000:
+                    first *= 1000
+                if last < first:
+                    continue
+                first, spread = (first + last) / 2, (last - first) / 2
+            unit, after = self.units.at(text, match.end())
+            if unit is None and (match["first"][0].isalpha() or self._is_counted(text, match.end())):
+                continue
+            if unit and not match["half"] and self.speech.and_a_half.match(text[after : after + _NEXT]):
+                first += 0.5
+            divided = unit.divided_by if unit else 1.0
+            quantity, units = (unit.quantity, unit.units) if unit else ("", ())
+            first, spread = round(first / divided, 6), round(spread / divided, 6)
+            yield SpokenNumber(first, spread, match.start(), match.end(), quantity, units, after)
+
+    def _is_counted(self, text: str, place: int) -> bool:
+        """Things follow, so the number measures nothing."""
+        return self.speech.counted.match(text[place : place + 40].lstrip(" -")) is not None
+
+    def value(self, said: str, thousand: str | None = None) -> float:
+        """What digits or a number word are worth. Args: thousand: the word for it, or None or ''."""
+        word = said.casefold()
+        if word[0].isalpha():
+            parts = (size for pattern, size in self.fractions if pattern.fullmatch(word))
+            number = next(parts, None)
+            number = float(self.words[word]) if number is None else number
+        elif "/" in word:
+            *whole, part_of = word.replace("-", " ").split()
+            number = float(whole[0] if whole else 0) + int(part_of[0]) / int(part_of[2])
+        else:
+            number = float(said.replace(",", ""))
+        return number * 1000 if thousand else number
 
 
-def _unit_at(text: str, place: int) -> tuple[str, tuple[str, ...], int]:
-    """Quantity, units and end of the unit word at a place; nothing where there is none."""
-    rest = text[place : place + 40]
-    gap = len(rest) - len(rest.lstrip(" -"))
-    for pattern, quantity, units in UNIT_WORDS:
-        match = pattern.match(rest, gap)
-        if match is not None:
-            return quantity, units, place + match.end()
-    return "", (), place
+def numerals_of(rules: Sequence[HearingRule]) -> Numerals:
+    """The numerals of the rules."""
+    fractions = tuple(
+        (compiled(entry["pattern"], rule.says.get("parts", {})), float(entry["value"]))
+        for entry, rule in listed_of(rules, "fractions")
+    )
+    return Numerals(entries_of(rules, "numbers"), fractions, unit_words_of(rules), speech_of(rules))

@@ -1,61 +1,61 @@
 """Misspelt words: which known word was meant, if it is near enough and the only near one."""
 
 from collections.abc import Collection
-from functools import lru_cache
+from dataclasses import dataclass, field
 
-from saltriage.words.lexicon import DROPPED, IRREGULAR
-from saltriage.words.plain_english import PLAIN_ENGLISH
-from saltriage.words.stems import stem
-from saltriage.words.unit_words import NUMBER_WORDS
+from saltriage.words.lexicon import Lexicon
 
-__all__ = ["meant"]
+__all__ = ["Speller"]
 
 # Letters that a word needs before one, or two, slips in it are forgiven (own judgement: short words have neighbours).
 _ONE_SLIP, _TWO_SLIPS = 4, 8
-# A slip must not turn a statement round.
-_NEVER_MEANT = frozenset(("none", "never", "nothing", "nobody", "neither", "without", "nowhere"))
+_MOST_KEPT = 20_000
 
 
-@lru_cache(maxsize=20_000)
-def _meant(word: str, vocabulary: frozenset[str]) -> str:
+@dataclass(frozen=True, slots=True)
+class Speller:
+    """Mends words of one vocabulary. Args: vocabulary: the words that a misspelt one may be meant as."""
+
+    vocabulary: frozenset[str]
+    lexicon: Lexicon
+    _well_spelt: frozenset[str] = field(init=False, repr=False)
+    _stems: frozenset[str] = field(init=False, repr=False)
+    _kept: dict[str, str] = field(default_factory=dict, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        lexicon = self.lexicon
+        plain = lexicon.role("plain-english") | lexicon.role("empty")
+        known = self.vocabulary | plain
+        object.__setattr__(self, "_well_spelt", known | set(lexicon.numbers) | set(lexicon.stems))
+        object.__setattr__(self, "_stems", frozenset(map(lexicon.stem, known)))
+
+    def meant(self, word: str) -> str:
+        """The word of the vocabulary that was meant: the word itself where it is known, short, or near to none.
+
+        A known word, or one of plain English, with an ending is no slip.
+        """
+        if len(word) < _ONE_SLIP or not word.isalpha() or word in self._well_spelt:
+            return word
+        if self.lexicon.stem(word) in self._stems:
+            return word
+        kept = self._kept.get(word)
+        if kept is None:
+            if len(self._kept) >= _MOST_KEPT:
+                self._kept.clear()
+            kept = self._kept[word] = _nearest(word, self.vocabulary, self.lexicon.role("never-meant"))
+        return kept
+
+
+def _nearest(word: str, vocabulary: Collection[str], never: frozenset[str]) -> str:
     from rapidfuzz.distance import DamerauLevenshtein
 
     slips = 2 if len(word) >= _TWO_SLIPS else 1
     best: list[tuple[float, str]] = []
     for known in vocabulary:
-        if abs(len(known) - len(word)) > slips or len(known) < _ONE_SLIP or known in _NEVER_MEANT:
+        if abs(len(known) - len(word)) > slips or len(known) < _ONE_SLIP or known in never:
             continue
         distance = DamerauLevenshtein.distance(word, known, score_cutoff=slips)
         if distance <= slips:
             best.append((distance + (0.0 if known[0] == word[0] else 0.6), known))
     best.sort()
-    if not best or best[0][0] > slips:
-        return word
-    return best[0][1]
-
-
-def meant(word: str, vocabulary: Collection[str]) -> str:
-    """The word of the vocabulary that was meant: the word itself where it is known, short, or near to none."""
-    if (
-        len(word) < _ONE_SLIP
-        or not word.isalpha()
-        or word in vocabulary
-        or word in DROPPED
-        or word in PLAIN_ENGLISH
-        or word in NUMBER_WORDS
-        or word in IRREGULAR
-        or _inflected(word, vocabulary)
-    ):
-        return word
-    return _meant(word, vocabulary if isinstance(vocabulary, frozenset) else frozenset(vocabulary))
-
-
-def _inflected(word: str, vocabulary: Collection[str]) -> bool:
-    """A known word, or one of plain English, with an ending is no slip."""
-    stemmed = stem(word)
-    return stemmed in _stems(vocabulary if isinstance(vocabulary, frozenset) else frozenset(vocabulary))
-
-
-@lru_cache(maxsize=8)
-def _stems(vocabulary: frozenset[str]) -> frozenset[str]:
-    return frozenset(stem(word) for word in vocabulary | PLAIN_ENGLISH | DROPPED)
+    return word if not best or best[0][0] > slips else best[0][1]

@@ -1,17 +1,10 @@
-"""Words without their endings."""
+"""English words without their endings."""
 
-from functools import lru_cache
-
-from saltriage.words.lexicon import IRREGULAR
-
-__all__ = ["stem"]
+__all__ = ["stemmed"]
 
 
-@lru_cache(maxsize=20_000)
-def stem(word: str) -> str:
-    """A word without its ending, the same for 'leak', 'leaks', 'leaking', 'leaked'."""
-    if word in IRREGULAR:
-        return IRREGULAR[word]
+def stemmed(word: str) -> str:
+    """A regular word without its ending, the same for 'leak', 'leaks', 'leaking', 'leaked'."""
     if len(word) <= 3 or not word.isalpha():
         return word
     for ending in ("ing", "ed"):

@@ -1,16 +1,18 @@
 """Small wrongs done to a knowledge base, one at a time: each should make some reference case fail.
 
 Kinds: removal (a rule is gone), flip (a comparison or answer turned round), threshold (a number moved just past its
-margin, both ways), word (a frequency word two steps up or down).
+margin, both ways), word (a frequency word two steps up or down). Of hearing rules each entry is wronged, and the
+sentences that stand with the rules take the place of cases.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from saltriage.conditions.changes import flipped, leaves, thresholds, with_threshold
 from saltriage.conditions.nodes import Condition
 from saltriage.knowledge.model import Cause, Knowledge
+from saltriage.workshop.hearing_mutants import WrongedRule, flipped_entries, moved_limits, removed_entries
 
 __all__ = ["CONDITIONS", "KINDS", "MUTABLE", "Mutant", "mutants"]
 
@@ -64,13 +66,38 @@ def mutants(
         for mutant in makers[kind](knowledge):
             if not only or mutant.rule in only:
                 yield mutant
+        for wronged in _HEARD_OTHERWISE.get(kind, _not_at_all)(knowledge):
+            rule = wronged.entry.rule.id
+            if not only or rule in only:
+                yield Mutant(kind, "hearing", rule, wronged.what, wronged.knowledge, (), frozenset({rule}))
 
 
-MUTABLE = ("causes", "symptoms", "readings", "doubts", "actions", "safety", "orders", "equipment", "targets", "plans")
+def _not_at_all(knowledge: Knowledge) -> Iterator[WrongedRule]:
+    return iter(())
+
+
+_HEARD_OTHERWISE: Mapping[str, Callable[[Knowledge], Iterator[WrongedRule]]] = {
+    "removal": removed_entries,
+    "flip": flipped_entries,
+    "threshold": lambda knowledge: moved_limits(knowledge, PAST),
+}
+_DIAGNOSED = (
+    "causes",
+    "symptoms",
+    "readings",
+    "doubts",
+    "actions",
+    "safety",
+    "orders",
+    "equipment",
+    "targets",
+    "plans",
+)
+MUTABLE = (*_DIAGNOSED, "hearing")
 
 
 def _removals(knowledge: Knowledge) -> Iterator[Mutant]:
-    for rules in MUTABLE:
+    for rules in _DIAGNOSED:
         for rule in getattr(knowledge, rules).values():
             changed = _pruned(knowledge, rules, rule.id)
             yield Mutant("removal", rules, rule.id, "removed", changed, rule.cases, frozenset({rule.id}))

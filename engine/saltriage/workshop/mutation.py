@@ -13,6 +13,7 @@ from saltriage.knowledge.findings import nearest
 from saltriage.knowledge.home import data_folder
 from saltriage.knowledge.matching import conditions_of
 from saltriage.knowledge.model import Knowledge
+from saltriage.workshop.listening import ListeningBench, heard_otherwise, listening_bench
 from saltriage.workshop.mutants import KINDS, MUTABLE, Mutant, mutants
 from saltriage.workshop.reference_cases import case_files
 from saltriage.workshop.revisions import changed_files
@@ -30,7 +31,7 @@ _SHARES = 12  # a worker, so that none idles long at the end
 class Caught:
     """One mutant and the case that noticed it.
 
-    Args: by: id of the case, empty if none did.    how: the first failure, or 'the case is refused'.
+    Args: by: id of the case, or the sentence; empty if none did.    how: the first failure, or 'the case is refused'.
     """
 
     mutant: str
@@ -105,6 +106,7 @@ class Bench:
     trials: Mapping[str, Trial]
     failing: Mapping[str, str]
     mutants: Sequence[Mutant]
+    listening: ListeningBench | None
 
 
 _BENCH: list[Bench] = []
@@ -138,12 +140,18 @@ def _prepared(
         elif not case.known_gap:
             failing[case.id] = problem
     chosen = list(mutants(knowledge, kinds, only))
+    chosen = sample(chosen) if sample else chosen
+    listening = listening_bench(knowledge) if any(mutant.rules == "hearing" for mutant in chosen) else None
+    failing |= listening.failing if listening else {}
     trials = dict(sorted(trials.items(), key=lambda one: (sorted(one[1].excluded), one[0])))  # networks are kept by it
-    return Bench(knowledge, plain, trials, failing, sample(chosen) if sample else chosen)
+    return Bench(knowledge, plain, trials, failing, chosen, listening)
 
 
 def _caught(mutant: Mutant, bench: Bench) -> Caught:
     """The mutant with the first case that notices it; the cases that its rule names are tried first."""
+    if bench.listening is not None and mutant.rules == "hearing":
+        by, how = heard_otherwise(mutant, bench.listening)
+        return Caught(mutant.name, mutant.kind, mutant.rules, mutant.rule, by, how)
     changes_conditions = mutant.kind != "word"
     matcher = Matcher(conditions_of(mutant.knowledge), prefer="plain") if changes_conditions else bench.plain
     trials = bench.trials

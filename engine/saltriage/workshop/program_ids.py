@@ -19,7 +19,7 @@ __all__ = ["PACKAGE", "REGISTRY", "program_findings"]
 
 PACKAGE = Path(ids.__file__).parents[1]
 REGISTRY = Path(ids.__file__).relative_to(PACKAGE)
-_LEFT_OUT = ("pool", "words")  # names of its own; a lexicon of callers' words
+_LEFT_OUT = ("pool",)  # names of its own for what it computes
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)+")
 
 

@@ -27,6 +27,7 @@ _NOT_TEXT = frozenset({"yes", "no", "on", "off", "y", "n", "true", "false", "nul
 # Not obligatory in the schema, but a rule of this kind seldom does without.
 _USUAL = {
     "symptom": ("ask", "phrases"), "reading": ("methods", "ask", "phrases"), "action": ("safety",),
+    "hearing": ("synonyms", "denials"),
 }  # fmt: skip
 _EXPECTS = {  # what a case must expect so that it fails without the rule
     "cause": "first: {id}", "symptom": "present: [{id}]", "reading": 'first: ""', "doubt": "doubts: [{id}]",
@@ -37,7 +38,7 @@ _EXPECTS = {  # what a case must expect so that it fails without the rule
 
 @dataclass(frozen=True, slots=True)
 class Scaffold:
-    """Two files to write: path and text of the rule and of its case; no text where the case is there already."""
+    """Two files to write: path and text of the rule and of its case; no text where there already is one, or no need."""
 
     rule: Path
     rule_text: str
@@ -87,7 +88,9 @@ def scaffold(kind: str, id: str, given: Mapping[str, str], rules: Path, case: st
     case_id = case or f"{id}-story"
     values |= {"id": id, "version": 1, "status": "stable"}
     values.setdefault("changed", today or datetime.date.today().isoformat())
-    values.setdefault("cases", [case_id])
+    has_cases = "cases" in schema["properties"]  # hearing rules stand on their own sentences
+    if has_cases:
+        values.setdefault("cases", [case_id])
     area = str(values.get("area", ""))
     if kind == "cause" and area not in (known := areas(rules)):
         raise UsageRefused(f"area {area!r}: a cause needs one. {nearest(area, known)}Areas are {', '.join(known)}.")
@@ -97,6 +100,8 @@ def scaffold(kind: str, id: str, given: Mapping[str, str], rules: Path, case: st
     taken = [*rules.rglob(f"{id}.yaml")] if kind in ("symptom", "reading") else [*folder.glob(f"{id}.yaml")]
     for there in taken:
         raise UsageRefused(f"{there}: is there already; choose another id")
+    if not has_cases:
+        return Scaffold(path, _rule_text(schema, kind, area, values), path, "")
     told = [*(rules.parent / "cases" / "reference").rglob(f"{case_id}.yaml")]
     if told:
         return Scaffold(path, _rule_text(schema, kind, area, values), told[0], "")

@@ -1,0 +1,22 @@
+"""A symptom that a caller's words may mean."""
+
+from dataclasses import dataclass
+
+__all__ = ["HeardSymptom"]
+
+
+@dataclass(frozen=True, slots=True)
+class HeardSymptom:
+    """A symptom that the words may mean.
+
+    Args: id: of the symptom. present: False where it was denied. words: what it rests on, as typed, from `start` to
+    `end`. hedged: the caller was not sure. guessed: a misspelt word was mended for it.
+    """
+
+    id: str
+    present: bool
+    words: str
+    start: int
+    end: int
+    hedged: bool = False
+    guessed: bool = False
