@@ -116,8 +116,7 @@ ask:
   support: Does the cleaning robot stand still with power on?
   minutes: 0.5
   risk: none
-phrases: [robot stands still]
-means: {owner: the cleaning robot stands still, support: the cleaning robot stands still}
+phrases: [robot stands still, the robot does not move, cleaning robot will not start]
 """
 TALK = """\
 # yaml-language-server: $schema=../../schemas/hearing.schema.json

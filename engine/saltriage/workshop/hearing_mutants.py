@@ -6,7 +6,15 @@ from typing import Any
 
 from saltriage.knowledge.model import HearingRule, Knowledge
 
-__all__ = ["HEARD_IN_PHRASES", "Entry", "WrongedRule", "entries", "flipped_entries", "moved_limits", "removed_entries"]
+__all__ = [
+    "HEARD_IN_PHRASES",
+    "HearingEntry",
+    "WrongedRule",
+    "entries",
+    "flipped_entries",
+    "moved_limits",
+    "removed_entries",
+]
 
 # Kinds of entries through which the phrases of symptoms are read as well.
 HEARD_IN_PHRASES = frozenset(
@@ -17,7 +25,7 @@ _TURNED = {"below": "at-least", "at-least": "below", "above": "at-most", "at-mos
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class HearingEntry:
     """One entry of a rule. Args: kind: key of the rule. key: name, or place in the list. content: as written."""
 
     rule: HearingRule
@@ -39,18 +47,18 @@ class Entry:
 class WrongedRule:
     """A change of one entry, in words, and the knowledge with it."""
 
-    entry: Entry
+    entry: HearingEntry
     what: str
     knowledge: Knowledge
 
 
-def entries(knowledge: Knowledge) -> Iterator[Entry]:
+def entries(knowledge: Knowledge) -> Iterator[HearingEntry]:
     """Every entry of every hearing rule, in the order of ids."""
     for rule in knowledge.hearing.values():
         for kind, some in rule.says.items():
             if kind not in _NOT_BY_ITSELF:
                 for key in some if isinstance(some, Mapping) else range(len(some)):
-                    yield Entry(rule, kind, key, some[key])
+                    yield HearingEntry(rule, kind, key, some[key])
 
 
 def removed_entries(knowledge: Knowledge) -> Iterator[WrongedRule]:
@@ -102,7 +110,7 @@ def _limits(content: Mapping[str, Any]) -> Iterator[tuple[str, str, Mapping[str,
                 yield place, how, holder[how]
 
 
-def _with(knowledge: Knowledge, entry: Entry, instead: tuple[Any, ...]) -> Knowledge:
+def _with(knowledge: Knowledge, entry: HearingEntry, instead: tuple[Any, ...]) -> Knowledge:
     """The knowledge with an entry replaced, or gone where nothing stands instead."""
     some: Any = entry.rule.says[entry.kind]
     if isinstance(some, Mapping):
