@@ -146,21 +146,6 @@ def test_fix_shows_first_and_writes_when_told(rules):
     assert run("rules", "fix", "--rules", "rules", at=at) == ""
 
 
-def test_fix_writes_into_no_installed_program(monkeypatch):
-    """The rules that came with it are replaced by the next installation."""
-    from typer.testing import CliRunner
-
-    from saltriage.cli.app import app
-    from saltriage.errors import UsageRefused
-
-    monkeypatch.setattr("saltriage.knowledge.home.is_installed", lambda: True)
-
-    told = CliRunner().invoke(app, ["rules", "fix", "--write"])
-
-    assert isinstance(told.exception, UsageRefused)
-    assert "name your own with --rules" in str(told.exception)
-
-
 def test_rules_and_cases_by_id_or_file(rules):
     """`show` and `explain` take either; an id that is not there names the nearest."""
     at = rules.parent
