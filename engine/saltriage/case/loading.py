@@ -68,13 +68,15 @@ _EXPECTED = "a case in YAML or JSON"
 
 
 # An answer as YAML or JSON has it, wherever it stands.
-_ANSWER = re.compile(r"""["']?([a-z][a-z0-9-]+)["']?\s*:\s*["']?(yes|true)\b""", re.IGNORECASE)
+_ANSWER = re.compile(r"""(?<![a-z0-9-])([a-z][a-z0-9-]{1,59})["']?[ \t]*:[ \t]*["']?(?:yes|true)\b""", re.IGNORECASE)
+_SCANNED = 50_000  # signs; a case has a few thousand
 
 
 def _scanned(text: str | bytes, knowledge: Knowledge) -> Readable | None:
     """Symptoms answered with yes in a text that cannot be read as a case; None where there is none."""
     shown = text if isinstance(text, str) else text.decode("utf-8", "replace")
-    found = {name.lower(): True for name, _ in _ANSWER.findall(shown) if name.lower() in knowledge.symptoms}
+    names = (name.lower() for name in _ANSWER.findall(shown[:_SCANNED]))
+    found = {name: True for name in names if name in knowledge.symptoms}
     return Readable(Case(id="unreadable", symptoms=found), knowledge) if found else None
 
 
