@@ -72,11 +72,15 @@ class Danger:
 
 @dataclass(frozen=True, slots=True)
 class Dangers:
-    """All dangers of one case, the gravest first, the orders they give, and the words to be asked back."""
+    """All dangers of one case, the gravest first, the orders they give, and the words to be asked back.
+
+    Args: given_way: actions of orders that one danger asks for and another rules out.
+    """
 
     standing: tuple[Danger, ...]
     orders: tuple[Order, ...]
     asked_back: tuple[AskedBack, ...] = ()
+    given_way: frozenset[str] = frozenset()
 
     @property
     def notices(self) -> tuple[StopNotice, ...]:
@@ -107,8 +111,8 @@ class Dangers:
         return tuple(found.values())
 
     def leaves(self, action: Action) -> bool:
-        """Whether all dangers leave the action allowed."""
-        return all(each.leaves(action) for each in self.standing)
+        """Whether all dangers leave the action allowed, and no order that it belongs to had to give way."""
+        return action.id not in self.given_way and all(each.leaves(action) for each in self.standing)
 
     def and_likely(self, chances: Mapping[str, float], knowledge: Knowledge) -> "Dangers":
         """With the stop rules that cover a likely cause. Args: chances: cause -> probability."""
@@ -143,4 +147,7 @@ def dangers_of(standing: Iterable[Danger], knowledge: Knowledge, asked_back: Ite
             ),
         )
     )
-    return Dangers(ordered, combined_orders((each.rule for each in ordered), knowledge.orders), tuple(asked_back))
+    orders = combined_orders((each.rule for each in ordered), knowledge.orders)
+    asked_for = {knowledge.orders[order].action for each in ordered for order in each.rule.demands}
+    given_way = frozenset(asked_for - {order.action for order in orders})
+    return Dangers(ordered, orders, tuple(asked_back), given_way)
