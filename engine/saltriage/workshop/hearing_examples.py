@@ -9,8 +9,8 @@ from saltriage.words import Ear, Heard, ear_of, hear_with, rules_in_order
 __all__ = ["ExampleOutcome", "HearingExample", "examples_of", "run_examples", "unmet"]
 
 Fact = tuple[str, str]
-"""What was heard of an id: a symptom 'present' or 'absent', a reading as number and unit, '?' where that is open;
-'guessed', 'hedged', and 'by METHOD' beside them."""
+"""What was heard of an id: a symptom 'present' or 'absent'; a reading as number and unit, or all units that it may be
+in; 'guessed', 'hedged', and 'by METHOD' beside them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ def _amount(number: float, unit: str) -> str:
 
 def _facts(heard: Heard) -> set[Fact]:
     facts = {(each.id, "present" if each.present else "absent") for each in heard.symptoms}
-    facts |= {(each.id, _amount(each.number, "?" if each.needs_unit else each.unit)) for each in heard.readings}
+    facts |= {(each.id, _amount(each.number, each.unit or " or ".join(each.may_be))) for each in heard.readings}
     facts |= {(each.id, "guessed") for each in heard.symptoms if each.guessed}
     facts |= {(each.id, "hedged") for each in heard.symptoms if each.hedged}
     facts |= {(each.id, "hedged") for each in heard.readings if each.hedged}
