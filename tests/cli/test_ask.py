@@ -13,6 +13,7 @@ import pytest
 
 from in_process import command
 from saltriage.case import load_case
+from saltriage.guard import danger_look
 from saltriage.interview import Interview
 from saltriage.interview.saved import interview_of_text, saved_text
 from saltriage.knowledge import load_knowledge
@@ -37,7 +38,9 @@ def piped(folder: Path, answers: str, *options: str, code: int = 0) -> str:
 
 
 def symptoms(path: Path) -> dict[str, bool]:
-    return dict(load_case(path, KNOWLEDGE).symptoms)
+    """Answers but those of the look for dangers."""
+    told = load_case(path, KNOWLEDGE).symptoms
+    return {symptom: present for symptom, present in told.items() if symptom not in danger_look(KNOWLEDGE)}
 
 
 SIGNALS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
@@ -59,6 +62,8 @@ def begun(folder: Path) -> pexpect.spawn:
     talk.sendline("low salt light")
     talk.expect_exact("Right?")
     talk.sendline("yes")
+    talk.expect_exact("First of all")
+    talk.sendline("none")
     talk.expect("Question 1 ")
     return talk
 
@@ -125,7 +130,7 @@ def test_an_open_unit_is_asked_for(tmp_path: Path) -> None:
 
 def test_a_number_of_the_list_of_complaints(tmp_path: Path) -> None:
     """Begin without any words."""
-    told = piped(tmp_path, "1\nquit\n")
+    told = piped(tmp_path, "1\nnone\nquit\n")
 
     assert "Question 1" in told
     assert len(symptoms(tmp_path / KEPT)) == 1
@@ -133,7 +138,7 @@ def test_a_number_of_the_list_of_complaints(tmp_path: Path) -> None:
 
 def test_support_gets_a_script_and_a_ticket(tmp_path: Path) -> None:
     """What to say, the reason beside it, and a block to paste."""
-    told = piped(tmp_path, "low salt light\nyes\nnone\nstop\n", "--for", "support")
+    told = piped(tmp_path, "low salt light\nyes\nnone\nnone\nstop\n", "--for", "support")
 
     assert "Say: " in told
     assert "FOR THE TICKET" in told
@@ -143,7 +148,7 @@ def test_support_gets_a_script_and_a_ticket(tmp_path: Path) -> None:
 
 def test_lines_fit_80_columns_and_carry_no_colour(tmp_path: Path) -> None:
     """Also for a screen reader: no rulers, no escape signs."""
-    told = piped(tmp_path, "low salt light\nyes\nwhy\nhelp\nshow\n1\nstop\n", "--plain", "--for", "support")
+    told = piped(tmp_path, "low salt light\nyes\nnone\nwhy\nhelp\nshow\n1\nstop\n", "--plain", "--for", "support")
 
     paths = ("Kept in", "Ctrl-C or", "> ")
     assert [line for line in told.splitlines() if len(line) > 80 and not line.startswith(paths)] == []
@@ -153,20 +158,20 @@ def test_lines_fit_80_columns_and_carry_no_colour(tmp_path: Path) -> None:
 
 def test_a_stop_rule_ends_the_talk_at_once(tmp_path: Path) -> None:
     """No question after it, and the report begins with it."""
-    told = piped(tmp_path, "I felt a tingle in the water\nyes\nnone\n")
+    told = piped(tmp_path, "I felt a tingle in the water\nyes\n")
 
-    assert "STOP: " in told
+    assert "DANGER TO LIFE: " in told
     assert "Question 1" not in told
 
 
 def test_what_cannot_be_is_refused_and_the_rest_is_taken(tmp_path: Path) -> None:
     """Water of 200 °C is refused with what is allowed; what was said beside it counts, and the talk goes on."""
-    told = piped(tmp_path, "cloudy water, water is 200 celsius\nyes\nquit\n")
+    told = piped(tmp_path, "cloudy water, water is 200 celsius\nyes\nnone\nquit\n")
 
     assert "found 200 degC" in told
     assert "Question 1" in told
     case = load_case(tmp_path / KEPT, KNOWLEDGE)
-    assert dict(case.symptoms) == {"cloudy-white": True}
+    assert symptoms(tmp_path / KEPT) == {"cloudy-white": True}
     assert "water-temperature" not in case.readings
 
 
@@ -198,7 +203,7 @@ def test_a_refused_answer_is_asked_for_again(tmp_path: Path) -> None:
 
 def test_resume_goes_on_where_it_was_left(tmp_path: Path) -> None:
     """The first question after it is the one that was open; undo still reaches back."""
-    first = piped(tmp_path, "low salt light\nyes\nnone\nquit\n")
+    first = piped(tmp_path, "low salt light\nyes\nnone\nnone\nquit\n")
     second = piped(tmp_path, "undo\nquit\n", "--resume", KEPT)
 
     asked = first.rpartition("Question 2")[2].partition(">")[0]
@@ -206,7 +211,7 @@ def test_resume_goes_on_where_it_was_left(tmp_path: Path) -> None:
     assert asked == second.partition("Question 2")[2].partition(">")[0]
     assert "Question 1" in second.partition("Question 2")[2]
     again = interview_of_text((tmp_path / KEPT).read_text(encoding="utf-8"), KNOWLEDGE)
-    assert len(again.steps) == 1
+    assert len(again.steps) == 2
 
 
 def test_resume_takes_any_case(tmp_path: Path) -> None:
@@ -261,6 +266,9 @@ def test_undo_of_the_first_words_begins_anew(terminal: pexpect.spawn) -> None:
     """Nothing is known then."""
     question(terminal, 1)
     terminal.sendline("undo")
+    terminal.expect_exact("Taken back: the last answer.")
+    terminal.expect_exact("First of all")
+    terminal.sendline("undo")
     terminal.expect_exact("Taken back: what was said last.")
     terminal.expect_exact("What is wrong?")
 
@@ -311,7 +319,7 @@ def test_a_signal_loses_nothing(terminal: pexpect.spawn, tmp_path: Path, number:
 
     assert terminal.exitstatus == 130
     assert "Traceback" not in str(terminal.before)
-    assert len(interview_of_text((tmp_path / KEPT).read_text(encoding="utf-8"), KNOWLEDGE).steps) == 2
+    assert len(interview_of_text((tmp_path / KEPT).read_text(encoding="utf-8"), KNOWLEDGE).steps) == 3
 
 
 def test_these_tests_may_be_started_where_signals_are_ignored(tmp_path: Path) -> None:

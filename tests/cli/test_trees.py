@@ -116,7 +116,8 @@ def test_no_command_is_forgotten():
             if any("--rules" in parameter.opts for parameter in each.params):
                 found.add(f"{name} {below}".strip())
 
-    assert found == {*CALLERS, *MAINTAINERS}
+    # Training takes a minute; tests/workshop/test_danger_training.py does it.
+    assert found == {*CALLERS, *MAINTAINERS, "rules train"}
 
 
 @pytest.mark.parametrize("name", [*CALLERS, *MAINTAINERS])

@@ -126,7 +126,11 @@ def test_units_agree_with_the_table_of_units():
         assert len(units) == 1 or quantity == "duration"
 
 
-@pytest.mark.parametrize("path", sorted((GOOD / "rules").rglob("*.yaml")), ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "path",
+    sorted(path for path in (GOOD / "rules").rglob("*.yaml") if "corpus" not in path.parts),
+    ids=lambda path: path.stem,
+)
 def test_editors_see_the_same_as_the_check(path):
     """With its references followed as an editor does, the schema takes what the prepared one takes."""
     kind = SINGLE.get(path.name) or FOLDERS[path.relative_to(GOOD / "rules").parts[0]]

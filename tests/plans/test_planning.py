@@ -119,9 +119,9 @@ def test_an_electrical_stop_holds_the_whole_plan() -> None:
 
     assert all(line.held for line in found.lines if line.step in ("purge-air", "salt", "balance", "switch-on"))
     assert found.forecast is None
-    assert text.index("STOP") < text.index("NOT YET")
+    assert text.index("DANGER TO LIFE") < text.index("NOT YET")
     assert "bags" not in text
-    assert plan_html(found).index('class="stop"') < plan_html(found).index("Not yet")
+    assert plan_html(found).index('class="stop life"') < plan_html(found).index("Not yet")
 
 
 def test_chlorine_over_the_limit_holds_doses_but_not_looking() -> None:

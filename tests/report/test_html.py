@@ -124,10 +124,12 @@ def test_everything_that_is_advised_is_shown(reader: str) -> None:
 
 def test_a_stop_comes_before_everything() -> None:
     case = {"symptoms": {"smoke-or-scorch": "yes", "low-salt-warning": "yes"}}
-    html = diagnosis_html(diagnose(Case.from_data(case, rules()), rules()), rules())
+    found = diagnose(Case.from_data(case, rules()), rules())
+    html = diagnosis_html(found, rules(), reader="support")
 
-    assert html.index('class="stop"') < html.index("Most likely")
-    assert "Stop." in html
+    assert html.index('class="stop life"') < html.index("Most likely")
+    assert "DANGER TO LIFE." in html
+    assert "Most likely" not in diagnosis_html(found, rules())
 
 
 def _poisoned(value: Any) -> Any:

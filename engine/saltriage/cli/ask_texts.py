@@ -41,11 +41,11 @@ def wrapped(text: str, first: str = "", indent: int = 0) -> list[str]:
 
 
 def question_lines(question: Question, number: int, reader: str) -> Iterator[str]:
-    """The question as asked: for support what to say and, below, the reason or where to look."""
+    """The question as asked; for support what to say and, below, the reason. Number 0 is the look for dangers."""
     if question.words:
         yield from wrapped(f'You wrote "{question.words}". One thing first:')
     minutes = f"about {question.minutes:.0f} min" if question.minutes >= 1 else "at once"
-    yield f"Question {number} ({minutes})"
+    yield f"Question {number} ({minutes})" if number else "First of all (at once)"
     if question.needs:
         yield from wrapped(f"First: {question.needs}")
     if question.is_list:

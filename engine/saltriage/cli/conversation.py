@@ -16,6 +16,7 @@ from saltriage.cli.ask_texts import (
 )
 from saltriage.cli.keeping import Keeper
 from saltriage.errors import CaseRefused
+from saltriage.guard import danger_look
 from saltriage.interview import Ending, Interview, Question
 from saltriage.interview.complaints import common_complaints
 from saltriage.interview.replies import numbers_in, understood, unit_among
@@ -120,18 +121,11 @@ class Conversation:
 
     def _listen(self, text: str) -> bool:
         """Take up what free words say, once confirmed; False where nothing was understood."""
-        before = self.interview
-        self.interview = before.told(text)
-        if self.interview.standing.ending is Ending.stop:
-            self.keeper.note(self.interview)
+        if self._danger_in(text):
             return True
         heard = hear(text, self.interview.knowledge, self.interview.case.for_units)
         if not heard.symptoms and not heard.readings:
-            asks_back = self.interview.standing.question
-            if asks_back is None or not asks_back.words:
-                self.interview = before
-                return False
-            return True
+            return False
         self._say(["I understood:", *heard_lines(heard.symptoms, heard.readings, self.interview.knowledge)])
         symptoms, readings = list(heard.symptoms), list(heard.readings)
         if not self.manner.yes:
@@ -142,7 +136,16 @@ class Conversation:
             if settled is not None:
                 said[reading.id] = settled.entry()
         if said:
-            self._take(said)
+            self._take(said, words=text)
+        return True
+
+    def _danger_in(self, text: str) -> bool:
+        """Take up words that tell a danger, or that may: then that is asked back before what else they mean."""
+        told = self.interview.told(text)
+        if told.standing.ending is not Ending.stop and not (told.standing.question and told.standing.question.words):
+            return False
+        self.interview = told
+        self.keeper.note(told)
         return True
 
     def _confirmed(self, heard: Heard) -> tuple[list[HeardSymptom], list[HeardReading]]:
@@ -183,17 +186,17 @@ class Conversation:
                 return reading.in_unit(unit)
             self._say([f"One of: {choices}, or don't know."])
 
-    def _take(self, said: dict[str, object], question: Question | None = None) -> bool:
+    def _take(self, said: dict[str, object], question: Question | None = None, *, words: str = "") -> bool:
         """Answers into the interview; what cannot be believed is refused and said."""
         try:
-            self.interview = self.interview.answer(said, question)
+            self.interview = self.interview.answer(said, question, words=words)
         except CaseRefused as refusal:
             for one in refusal.refusals:
                 self._say(wrapped(str(one)))
             refused = {part for one in refusal.refusals for part in one.field.split(".")}
             others = {key: answer for key, answer in said.items() if key not in refused}
             # What was said beside it still counts; a question is asked again as a whole.
-            return question is None and 0 < len(others) < len(said) and self._take(others)
+            return question is None and 0 < len(others) < len(said) and self._take(others, words=words)
         self.keeper.note(self.interview)
         return True
 
@@ -208,7 +211,9 @@ class Conversation:
                     return
                 continue
             self._say(["" if self.manner.plain else "-" * 40])
-            self._say(question_lines(question, self.interview.questions_asked + 1, self.manner.reader))
+            look = question.items[0].id in danger_look(self.interview.knowledge)
+            number = 0 if look else self.interview.questions_asked + 1
+            self._say(question_lines(question, number, self.manner.reader))
             self._answer(question)
 
     def _ended(self) -> bool:

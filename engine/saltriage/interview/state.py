@@ -89,19 +89,17 @@ class Interview:
         """What to ask now; None where the interview has ended, see `standing.ending`."""
         return None if self.standing.ending else self.standing.question
 
-    def answer(self, said: Mapping[str, object], question: Question | None = None) -> "Interview":
+    def answer(self, said: Mapping[str, object], question: Question | None = None, *, words: str = "") -> "Interview":
         """The interview with these answers.
 
         Args: said: symptom id -> yes, no, unknown or later (True and False too); reading id -> number and unit as in a
         case file, unknown or later. question: the question that they answer, if one was asked; a line of a list that is
-        not among the answers counts as later.
+        not among the answers counts as later. words: the caller's own, from which the answers were taken.
         Raises: CaseRefused for what cannot be believed or is not known; nothing of the step is taken then.
         """
         asked = tuple(item.id for item in question.items) if question else ()
         full = {**dict.fromkeys(asked, SKIPPED), **said}
-        case, skipped = self._with(full)
-        step = Step(full, asked, question.minutes if question else 0.0)
-        return replace(self, case=case, skipped=skipped, steps=(*self.steps, step))
+        return self._replayed(Step(full, asked, question.minutes if question else 0.0, words.strip()))
 
     def told(self, words: str) -> "Interview":
         """The interview with the caller's own words kept; a danger in them is heard, and nothing else."""

@@ -133,7 +133,9 @@ def _holder(step: PlanRuleStep, knowledge: Knowledge, dangers: Dangers) -> str:
     """
     action = knowledge.actions.get(step.do) if step.do else None
     for danger in dangers.standing:
-        if danger.level == "unfit" and (action is None or danger.leaves(action)):
+        # The joint plan of the water may add chlorine, whatever else it does.
+        adds = step.work_out in DOSES and "chlorine-up" in danger.rule.forbids_moves
+        if danger.level == "unfit" and not adds and (action is None or danger.leaves(action)):
             continue
         if danger.level != "life" and action is not None and step.work_out not in DOSES and danger.leaves(action):
             continue

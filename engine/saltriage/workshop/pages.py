@@ -118,7 +118,7 @@ def rule_page(rule: RuleFile, books: Library, with_history: bool = False) -> Rul
     return RulePage(
         rule.kind, rule.id, data["title"], about, rule.file, tuple(lines),
         tuple(user for user in books.users.get((rule.kind, rule.id), ()) if user.kind != "case"),
-        tuple(ref for id in data["cases"] if (ref := books.ref(("case",), id))),
+        tuple(ref for id in data.get("cases", ()) if (ref := books.ref(("case",), id))),
         tuple(ref for id in data["sources"] if (ref := books.ref(("source",), id))),
         history(Path(rule.file)) if with_history else (),
     )  # fmt: skip

@@ -108,6 +108,11 @@ def _no_stops(wanted: bool, found: Diagnosis) -> list[Failure]:
     return [f"stop {stop.stop} stands but must not" for stop in found.stops if stop.level != "unfit"]
 
 
+def _not_stops(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:
+    standing = [stop.stop for stop in found.stops]
+    return [f"stop {stop} stands but must not" for stop in wanted if stop in standing]
+
+
 def _orders(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:
     given = [order.order for order in found.orders]
     among = [order for order in given if order in wanted]
@@ -228,6 +233,7 @@ _CHECKS: dict[str, Callable[[Any, Diagnosis], list[Failure]]] = {
     "both": _among_top,
     "stops": _stops,
     "no-stops": _no_stops,
+    "not-stops": _not_stops,
     "orders": _orders,
     "advise": _advise,
     "never": _never,

@@ -68,6 +68,8 @@ def _of(hint: Any) -> dict[str, Any]:
             "minItems": len(inner),
             "maxItems": len(inner),
         }
+    if origin is typing.Literal:
+        return {"enum": list(inner)}
     if origin is dict:
         return {"type": "object", "additionalProperties": _of(inner[1])}
     if origin in (types.UnionType, typing.Union):
