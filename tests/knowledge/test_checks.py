@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from whole_check import check
 
-from saltriage.knowledge.checks import CHECKS
+from saltriage.knowledge.checks import CHECKS, corpus, form, hearing, links, numbers, reading, safety, upkeep
 from saltriage.knowledge.rule_files import read_base
 from saltriage.knowledge.schemas import prepared_schema
 from saltriage.workshop.editor_ids import ids_file, ids_text
@@ -83,3 +83,11 @@ def test_what_keeps_people_safe_is_never_waived():
 
     assert waived == {"R053", "R055", "R056", "R059", "R060", "R062", "R066"}
     assert waived == set(entry["properties"]["check"]["enum"])
+
+
+def test_no_code_is_used_twice():
+    """Two checks of one code would hide each other."""
+    parts = (corpus, form, hearing, links, numbers, reading, safety, upkeep)
+    codes = [check.code for part in parts for check in part.CHECKS]
+
+    assert len(codes) == len(set(codes)) == len(CHECKS)

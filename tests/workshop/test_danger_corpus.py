@@ -62,8 +62,8 @@ def test_a_sound_corpus(folder: Path) -> None:
         ('"two-002"', '"two-001"', "R036", 2),
         ('"two-002"', '"one-009"', "R032", 2),
         ('"gas"', '"ghost"', "R040", 1),
-        ('"gas"', "null", "R080", 1),
-        ("the pool smells clean", "The ladder bites my hand!", "R081", 2),
+        ('"gas"', "null", "R090", 1),
+        ("the pool smells clean", "The ladder bites my hand!", "R091", 2),
         ("\n", "\n\n", "R016", 2),
     ],
 )

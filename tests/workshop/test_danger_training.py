@@ -53,18 +53,18 @@ def test_the_same_bytes_twice_in_any_order(small: Path) -> None:
 
 
 def test_weights_are_checked_to_be_fresh(small: Path) -> None:
-    """Missing, damaged and older weights are found (R082); fresh ones are not."""
-    assert [finding.code for finding in danger_findings(small)] == ["R082"]
+    """Missing, damaged and older weights are found (R092); fresh ones are not."""
+    assert [finding.code for finding in danger_findings(small)] == ["R092"]
     path, _, _ = train(small)
     assert danger_findings(small) == []
 
     lines = small / CORPUS_FOLDER / "v01.jsonl"
     text = lines.read_text(encoding="utf-8")
     lines.write_text(text.replace('"severity": 3', '"severity": 2', 1), encoding="utf-8")
-    assert [finding.code for finding in danger_findings(small)] == ["R082"]
+    assert [finding.code for finding in danger_findings(small)] == ["R092"]
     lines.write_text(text, encoding="utf-8")
     path.write_bytes(path.read_bytes()[:1000])
-    assert [finding.code for finding in danger_findings(small)] == ["R082"]
+    assert [finding.code for finding in danger_findings(small)] == ["R092"]
 
 
 def test_the_projects_own_weights_are_fresh_and_small() -> None:

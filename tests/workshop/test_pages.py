@@ -67,7 +67,10 @@ def test_every_shipped_rule_has_a_page(tmp_path):
     read = {path: Reader(path.read_text(encoding="utf-8")) for path in (tmp_path / "book").rglob("*.html")}
 
     knowledge = load_knowledge()
-    kinds = ("causes", "symptoms", "readings", "doubts", "actions", "safety", "equipment", "targets", "plans")
+    kinds = (
+        "causes", "symptoms", "readings", "doubts", "actions", "safety", "orders", "equipment", "targets", "plans",
+        "hearing",
+    )  # fmt: skip
     assert len(read) == sum(len(getattr(knowledge, kind)) for kind in kinds) + len(knowledge.retired) + 3
     assert {link for page in read.values() for link in page.fetched} == set()
     places = {path.resolve(): page.ids for path, page in read.items()}

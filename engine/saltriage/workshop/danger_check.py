@@ -29,4 +29,4 @@ def danger_findings(rules: Path) -> list[Finding]:
         told = "The weights were trained with other lines than stand here now."
     except UsageRefused as reason:
         told = f"{str(reason).partition(';')[0]}."
-    return [*read_corpus(folder)[1], finding_at("R082", path.as_posix(), Place(1, 1), told, _MEND)]
+    return [*read_corpus(folder)[1], finding_at("R092", path.as_posix(), Place(1, 1), told, _MEND)]

@@ -161,21 +161,21 @@ def _wrong_in(line: DangerLine, kinds: Mapping[str, str], path: Path, number: in
     if line.danger and line.danger not in kinds:
         yield _at("R040", path, number, f'"{line.danger}" is no kind of danger; kinds: {", ".join(kinds)}.', text)
     if bool(line.danger) != bool(line.severity):
-        yield _at("R080", path, number, f"danger is {line.danger or 'null'}, severity {line.severity}.", text)
+        yield _at("R090", path, number, f"danger is {line.danger or 'null'}, severity {line.severity}.", text)
 
 
 def _repeated(lines: list[tuple[DangerLine, Path, int]]) -> Iterator[Finding]:
     for first, second in alike([line.said for line, _, _ in lines]):
         line, path, number = lines[second]
-        yield _at("R081", path, number, f"{line.id} says what {lines[first][0].id} says.", line.said)
+        yield _at("R091", path, number, f"{line.id} says what {lines[first][0].id} says.", line.said)
 
 
 _MENDS = {
     "R032": "Let ids begin with the name of their file.",
     "R036": "Give one of them another number.",
     "R040": "Take one of the kinds, or describe a new one in corpus.yaml.",
-    "R080": "Give a danger its kind and a severity of 1 to 3, and what is harmless null and 0.",
-    "R081": "Keep one of the two.",
+    "R090": "Give a danger its kind and a severity of 1 to 3, and what is harmless null and 0.",
+    "R091": "Keep one of the two.",
 }
 
 

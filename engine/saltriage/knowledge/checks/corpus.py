@@ -8,21 +8,21 @@ _LINES = "corpus/dangers/one.jsonl"
 
 CHECKS = (
     Check(
-        "R080",
+        "R090",
         "danger-without-severity",
         "Danger and severity of a line disagree",
         "A harmless line has danger null and severity 0; a danger has its kind and a severity of 1 to 3.",
         Example('"danger": "electric", "severity": 0', '"danger": "electric", "severity": 3', at=_LINES),
     ),
     Check(
-        "R081",
+        "R091",
         "said-twice",
         "A line of the corpus says what another says",
         "Copies make the reader look better than it is: one is learned, the other is asked about. Keep one of the two.",
         Example('"said": "The ladder bites my hand!"', '"said": "How much salt do I need?"', at=_LINES),
     ),
     Check(
-        "R082",
+        "R092",
         "weights-stale",
         "The reader of dangers was not trained with these lines",
         "Its weights are missing, damaged or older than the corpus. Run `saltriage rules train`, and commit the "
