@@ -134,3 +134,11 @@ def test_no_function_takes_more_than_five_arguments_by_place(path: Path) -> None
     ]
 
     assert too_many == []
+
+
+LONGEST = 330  # lines of a module
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ENGINE)))
+def test_no_module_is_longer_than_one_can_read_at_once(path: Path) -> None:
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST

@@ -9,39 +9,32 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from saltriage.conditions.condition import condition_from_data
-from saltriage.conditions.nodes import Bound, Condition, Number, ReadingBound
+from saltriage.conditions.nodes import Bound, ReadingBound
 from saltriage.knowledge import build_settings
+from saltriage.knowledge.build_doing import built_action, built_order, built_plan, built_safety
+from saltriage.knowledge.build_parts import Data, condition, head, number, wording
 from saltriage.knowledge.model import (
-    Action,
     Allowed,
     Ask,
     Cause,
     Cure,
     Doubt,
     Equipment,
-    ExpectedChange,
     HearingRule,
     Knowledge,
     LookAlike,
     Method,
-    Order,
-    PlanRule,
-    PlanRuleStep,
     Range,
     ReadingRule,
     Rule,
-    Safety,
     Settle,
     Source,
-    Steps,
     Symptom,
     Target,
-    Wording,
 )
 
 __all__ = ["Files", "fingerprint", "knowledge_from_files"]
 
-Data = dict[str, Any]
 Files = Mapping[str, Data]
 """Path below the folder of rules (with /) -> what the file says."""
 
@@ -94,46 +87,11 @@ def fingerprint(files: Files) -> str:
     return hashlib.sha256(canonical.encode()).hexdigest()
 
 
-def _head(data: Data, path: str) -> Data:
-    return {
-        "id": data["id"],
-        "version": data["version"],
-        "changed": data["changed"],
-        "status": data["status"],
-        "title": data["title"],
-        "cases": tuple(data.get("cases", ())),
-        "sources": tuple(data["sources"]),
-        "replaced_by": data.get("replaced-by", ""),
-        "retired_because": data.get("retired-because", ""),
-        "file": path,
-    }
-
-
-def _wording(data: Data) -> Wording:
-    return Wording(data["owner"], data["support"])
-
-
-def _some_wording(data: Data | None) -> Wording | None:
-    return None if data is None else _wording(data)
-
-
-def _condition(data: Data, key: str, path: str) -> Condition | None:
-    return condition_from_data(data[key], f"{path}: {key}") if key in data else None
-
-
-def _number(data: Data) -> Number:
-    return Number(float(data["value"]), data["unit"], data["source"], data.get("margin"))
-
-
-def _some_number(data: Data | None) -> Number | None:
-    return None if data is None else _number(data)
-
-
 def _ask(data: Data | None) -> Ask | None:
     if data is None:
         return None
     return Ask(
-        _wording(data),
+        wording(data),
         float(data["minutes"]),
         data["risk"],
         data.get("together", ""),
@@ -145,12 +103,12 @@ def _ask(data: Data | None) -> Ask | None:
 
 def _symptom(data: Data, path: str) -> Symptom:
     return Symptom(
-        **_head(data, path),
+        **head(data, path),
         kind=data["kind"],
         background=data["background"],
         silence_counts=data.get("silence-counts", False),
         ask=_ask(data.get("ask")),
-        derived=_condition(data, "derived", path),
+        derived=condition(data, "derived", path),
         follow_up=build_settings.answer_after_dose(data.get("follow-up")),
         phrases=tuple(data.get("phrases", ())),
     )
@@ -163,7 +121,7 @@ def _method(id: str, data: Data) -> Method:
 
 def _reading(data: Data, path: str) -> ReadingRule:
     return ReadingRule(
-        **_head(data, path),
+        **head(data, path),
         quantity=data["quantity"],
         unit=data["unit"],
         allowed=Allowed(float(data["allowed"]["low"]), float(data["allowed"]["high"]), data["allowed"]["because"]),
@@ -182,15 +140,15 @@ def _reading(data: Data, path: str) -> ReadingRule:
 def _cause(data: Data, path: str) -> Cause:
     settle = data["settle"]
     return Cause(
-        **_head(data, path),
+        **head(data, path),
         area=data["area"],
         part=data.get("part", ""),
-        explain=_wording(data["explain"]),
+        explain=wording(data["explain"]),
         common=data["common"],
-        applies=_condition(data, "applies", path),
+        applies=condition(data, "applies", path),
         shows=dict(sorted(data["shows"].items())),
         look_alikes=tuple(LookAlike(look["cause"], look["split-by"], look["how"]) for look in data["look-alikes"]),
-        settle=Settle(tuple(settle["by"]), _wording(settle["how"])),
+        settle=Settle(tuple(settle["by"]), wording(settle["how"])),
         actions=tuple(Cure(action["do"], action["cures"]) for action in data["actions"]),
         who=data["who"],
         hazard=data["hazard"],
@@ -200,85 +158,21 @@ def _cause(data: Data, path: str) -> Cause:
 
 def _doubt(data: Data, path: str) -> Doubt:
     return Doubt(
-        **_head(data, path),
+        **head(data, path),
         when=condition_from_data(data["when"], f"{path}: when"),
         withdraws=tuple(data["withdraws"]),
-        because=_wording(data["because"]),
+        because=wording(data["because"]),
         instead=data["instead"],
         strength=data["strength"],
     )
 
 
-def _action(data: Data, path: str) -> Action:
-    expect = data["expect"]
-    return Action(
-        **_head(data, path),
-        job=data["job"],
-        kind=data["kind"],
-        adds=data["adds"],
-        opens_equipment=data["opens-equipment"],
-        minutes=float(data["effort"]["minutes"]),
-        cost=data["effort"]["cost"],
-        risk=data["risk"],
-        when=_condition(data, "when", path),
-        requires=_condition(data, "requires", path),
-        finds=tuple(data.get("finds", ())),
-        why=_wording(data["why"]),
-        steps=Steps(tuple(data["steps"]["owner"]), tuple(data["steps"]["support"])),
-        calculator=data["dose"]["calculator"] if "dose" in data else "",
-        expect=ExpectedChange(
-            _wording(expect["see"]),
-            _number(expect["by"]),
-            expect.get("reading", ""),
-            expect.get("moves", ""),
-            expect.get("symptom", ""),
-        ),
-        if_not=_wording(data["if-not"]),
-        safety=tuple(data.get("safety", ())),
-        touches=frozenset(data["touches"]),
-        moves=frozenset(data["moves"]),
-        under=data["under"],
-    )
-
-
-def _safety(data: Data, path: str) -> Safety:
-    return Safety(
-        **_head(data, path),
-        kind=data["kind"],
-        hazard=data["hazard"],
-        say=_wording(data["say"]),
-        when=_condition(data, "when", path),
-        until=_some_wording(data.get("until")),
-        call=data.get("call", "none"),
-        level=data.get("level", ""),
-        within=data.get("within", ""),
-        heard=frozenset(data.get("heard", ())),
-        forbids=frozenset(data.get("forbids", ())),
-        forbids_moves=frozenset(data.get("forbids-moves", ())),
-        demands=tuple(data.get("demands", ())),
-    )
-
-
-def _order(data: Data, path: str) -> Order:
-    return Order(
-        **_head(data, path),
-        rank=data["rank"],
-        rescue=data["rescue"],
-        place=data["place"],
-        touches=frozenset(data["touches"]),
-        beats=frozenset(data["beats"]),
-        say=_wording(data["say"]),
-        instead=data.get("instead", ""),
-        action=data.get("action", ""),
-    )
-
-
 def _equipment(data: Data, path: str) -> Equipment:
-    settings = {id: _number(number) for id, number in sorted(data["settings"].items())}
+    settings = {id: number(told) for id, told in sorted(data["settings"].items())}
     return Equipment(
-        **_head(data, path),
+        **head(data, path),
         settings=settings,
-        describe=_wording(data["describe"]),
+        describe=wording(data["describe"]),
         stands_in=data.get("stands-in", False),
     )
 
@@ -286,46 +180,17 @@ def _equipment(data: Data, path: str) -> Equipment:
 def _range_end(data: Data | None) -> Bound | None:
     if data is None:
         return None
-    return ReadingBound(data["reading"]) if "reading" in data else _number(data)
+    return ReadingBound(data["reading"]) if "reading" in data else number(data)
 
 
 def _target(data: Data, path: str) -> Target:
     ranges = data["ranges"].items()
     return Target(
-        **_head(data, path),
+        **head(data, path),
         use=data["use"],
-        applies=_condition(data, "applies", path),
+        applies=condition(data, "applies", path),
         ranges={id: Range(_range_end(ends.get("low")), _range_end(ends.get("high"))) for id, ends in ranges},
         guidance=data["guidance"],
-    )
-
-
-def _plan_step(data: Data, path: str) -> PlanRuleStep:
-    return PlanRuleStep(
-        step=data["step"],
-        say=_wording(data["say"]),
-        when=_condition(data, "when", f"{path}: step {data['step']}"),
-        do=data.get("do", ""),
-        work_out=data.get("work-out", ""),
-        leaves=frozenset(data.get("leaves", ())),
-        start=_some_number(data.get("start")),
-        every=_some_number(data.get("every")),
-        wait=_some_number(data.get("wait")),
-        check=data.get("check", ""),
-        who=data.get("who", "owner"),
-        safety=tuple(data.get("safety", ())),
-    )
-
-
-def _plan(data: Data, path: str) -> PlanRule:
-    return PlanRule(
-        **_head(data, path),
-        occasion=data["occasion"],
-        applies=_condition(data, "applies", path),
-        why=_wording(data["why"]),
-        steps=tuple(_plan_step(step, path) for step in data["steps"]),
-        safety=tuple(data["safety"]),
-        balanced_first=data.get("balanced-first", False),
     )
 
 
@@ -336,12 +201,12 @@ _OF_EVERY_RULE = frozenset(
 
 def _hearing(data: Data, path: str) -> HearingRule:
     says = {key: part for key, part in data.items() if key not in _OF_EVERY_RULE}
-    return HearingRule(**_head(data, path), order=data["order"], says=says, examples=tuple(data["examples"]))
+    return HearingRule(**head(data, path), order=data["order"], says=says, examples=tuple(data["examples"]))
 
 
 _READERS: dict[str, tuple[Callable[[Data, str], Any], str]] = {
     "symptoms": (_symptom, "symptom"), "readings": (_reading, "reading"), "causes": (_cause, "cause"),
-    "doubts": (_doubt, "doubt"), "actions": (_action, "action"), "safety": (_safety, "safety"),
-    "orders": (_order, "order"), "equipment": (_equipment, "equipment"),
-    "targets": (_target, "target"), "plans": (_plan, "plan"), "hearing": (_hearing, "hearing"),
+    "doubts": (_doubt, "doubt"), "actions": (built_action, "action"), "safety": (built_safety, "safety"),
+    "orders": (built_order, "order"), "equipment": (_equipment, "equipment"),
+    "targets": (_target, "target"), "plans": (built_plan, "plan"), "hearing": (_hearing, "hearing"),
 }  # fmt: skip
