@@ -1,6 +1,7 @@
 """The HTTP API on a running server: the same answers as the command line, refusals that name the field."""
 
 import json
+from typing import Any
 
 import httpx
 import pytest
@@ -8,6 +9,7 @@ from jsonschema import Draft202012Validator
 from web_scenes import DEMO, ROOT, command_line, demo_data, demo_path
 
 from saltriage.case import Case
+from saltriage.guard import danger_look
 from saltriage.interview import Interview
 from saltriage.knowledge import Knowledge
 
@@ -44,8 +46,12 @@ def test_water_without_calcium_has_no_index_and_is_still_json(client: httpx.Clie
 
 
 def test_the_next_question_is_the_interviews(client: httpx.Client, knowledge: Knowledge) -> None:
-    """The same question as `saltriage ask` would put, with the drawing that shows where to look."""
-    case = {"symptoms": {"flow-warning": "yes", "bubbles-at-return": "yes"}}
+    """The look for dangers, then the same question as `saltriage ask` would put, with where to look."""
+    case: dict[str, Any] = {"symptoms": {"flow-warning": "yes", "bubbles-at-return": "yes"}}
+    opening = client.post("/api/v1/next-question", json={"case": case}).json()["question"]["items"]
+    assert [item["id"] for item in opening] == list(danger_look(knowledge))
+
+    case["symptoms"] |= dict.fromkeys(danger_look(knowledge), "no")
     interview = Interview.start(knowledge, Case.from_data(case, knowledge))
     wanted = interview.next_question()
 

@@ -61,7 +61,7 @@ def test_an_owner_is_asked_to_the_right_cause(browser_page: Opened, name: str) -
     expected = json.loads(command_line("diagnose", str(demo_path(name)), "--format", "json"))
     assert len(asked) == len(set(asked)), "a question was asked twice"
     assert diagnosis == command_line("diagnose", "-", "--format", "json", given=case)
-    assert 0 < len(asked) <= QUESTIONS
+    assert 1 < len(asked) <= 1 + QUESTIONS, "the look for dangers and then the questions"
     # The caller of the story volunteers more than an owner is asked for, so the page may end beside it, not elsewhere.
     assert expected["causes"][0]["area"] == json.loads(diagnosis)["causes"][0]["area"]
 
@@ -69,6 +69,8 @@ def test_an_owner_is_asked_to_the_right_cause(browser_page: Opened, name: str) -
 def answer(page: "Page", asked: str, told: dict[str, Any]) -> Any:
     """The button that answers a question as the case would; numbers and lines of a list are filled in first."""
     lines = asked.split("+")
+    if page.locator(".danger-row").count():
+        return page.locator("button[name=answer][value=no]")
     for each in lines:
         if each in told["readings"]:
             entry = told["readings"][each]
@@ -128,7 +130,7 @@ def test_a_stop_comes_first_and_ends_the_questions(browser_page: Opened) -> None
     press(page, page.locator(".main-button").first)
 
     assert page.locator("main > .stop").count() >= 1
-    assert page.locator("main h2").first.inner_text().lower().startswith("stop")
+    assert page.locator("main h2").first.inner_text().lower().startswith("danger to life")
 
 
 def test_a_wrong_number_is_named_beside_its_field(browser_page: Opened) -> None:

@@ -138,6 +138,11 @@ def test_words_are_taken_and_questions_answered_with_single_keys(browser_page: O
     keys.press("Control+Enter")
     page.locator("#take:focus").wait_for()
     keys.press("Enter")
+    keys.settled()
+    look = page.locator(".asking").first.get_attribute("data-id")
+    keys.tab_to(text="None of these")
+    keys.press("Enter")
+    page.locator(f".asking[data-id='{look}']").wait_for(state="detached")
     page.locator(".asking :focus").wait_for()
 
     asked = []

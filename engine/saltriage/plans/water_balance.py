@@ -193,7 +193,8 @@ def _fill(readings: Mapping[str, Interval], temperature: float) -> Water | None:
     if not tested:
         return None
     usual = ordinary_fill(temperature)
-    given = {argument: getattr(usual, argument) for argument in ("ph", *FILL_ARGUMENTS.values())} | tested
+    arguments = ("ph", "total_alkalinity", *FILL_ARGUMENTS.values())
+    given = {argument: getattr(usual, argument) for argument in arguments} | tested
     return Water(temperature=temperature, **given)
 
 

@@ -37,6 +37,7 @@ WORDS_REQUEST: dict[str, Any] = {
     "additionalProperties": False,
 }
 _COMMON = "common.schema.json#/$defs/"
+_IDS = "ids.schema.json#/$defs/"
 
 
 def openapi_document() -> dict[str, Any]:
@@ -77,7 +78,7 @@ def _schemas() -> dict[str, Any]:
     diagnosis = diagnosis_schema()
     schemas: dict[str, Any] = {"Case": _moved(case), "Diagnosis": _moved(diagnosis)}
     schemas |= {name: _moved(part) for name, part in diagnosis["$defs"].items()}
-    wanted = _names(case, _COMMON)
+    wanted = ["id", *_names(case, _COMMON)]
     while wanted:
         name = wanted.pop()
         if f"common-{name}" not in schemas:
@@ -98,11 +99,21 @@ def _moved(part: Any, local: str = "") -> Any:
     moved = {}
     for key, value in part.items():
         if key == "$ref" and isinstance(value, str):
-            prefix = "common-" if value.startswith(_COMMON) else local
-            moved[key] = f"#/components/schemas/{prefix}{value.rpartition('/')[2]}"
+            moved[key] = f"#/components/schemas/{_component(value, local)}"
         elif key != "$defs" and not (key == "$schema" and isinstance(value, str)):
             moved[key] = _moved(value, local)
     return moved
+
+
+def _component(reference: str, local: str) -> str:
+    """Name under which the part that a reference leads to lies in this document.
+
+    The lists of known ids serve editors of rules; a request may name any id, and is told which one is unknown.
+    """
+    if reference.startswith(_IDS):
+        return "common-id"
+    prefix = "common-" if reference.startswith(_COMMON) else local
+    return f"{prefix}{reference.rpartition('/')[2]}"
 
 
 def _names(part: Any, lead: str) -> list[str]:

@@ -74,6 +74,7 @@ _ASK = _or_null(
         {
             "question": _of("Wording"), "minutes": _NUMBER, "risk": {"enum": ["none", "low", "caution"]},
             "together": _TEXT, "needs": _TEXT, "who": _TEXT,
+            "picture": record_schema({"drawing": _TEXT, "part": _TEXT}),
         }
     )
 )  # fmt: skip
@@ -156,6 +157,8 @@ _WATER = record_schema(
         "title": _TEXT,
         "knowledge-version": _TEXT,
         "fingerprint": _TEXT,
+        "stops": _list(_of("StopNotice")),
+        "orders": _list(_of("OrderLine")),
         "readings": _list(_of("ReadingLine")),
         "doubts": _list(_of("DoubtNote")),
         "state": _list(object_schema(StateLine)),

@@ -16,7 +16,7 @@ CHECKS = (
     ),
     Check(
         "R091",
-        "said-twice",
+        "corpus-said-twice",
         "A line of the corpus says what another says",
         "Copies make the reader look better than it is: one is learned, the other is asked about. Keep one of the two.",
         Example('"said": "The ladder bites my hand!"', '"said": "How much salt do I need?"', at=_LINES),
