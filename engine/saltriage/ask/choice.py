@@ -86,8 +86,10 @@ class Options:
 def options(ranked: Ranked, known: Known) -> Options:
     """What can be asked now."""
     knowledge, network, costs = ranked.knowledge, ranked.network, ranked.knowledge.asking
-    open_ones = [(each, _settles(each, knowledge, network, known)) for each in askables(knowledge)]
-    candidates = [(each, settles) for each, settles in open_ones if settles and _is_open(each, known, knowledge)]
+    behind = readings_behind(knowledge)
+    still_open = [each for each in askables(knowledge) if _is_open(each, known, behind)]
+    settled_by = [(each, _settles(each, knowledge, network, known)) for each in still_open]
+    candidates = [(each, settles) for each, settles in settled_by if settles]
     index = network.symptom_index
     view = outlook(
         network.network,
@@ -126,12 +128,11 @@ def _focus(network: CauseNetwork, known: Known) -> frozenset[int] | None:
     return frozenset(cause for cause, strength in enumerate(shown.tolist()) if strength > 0.0)
 
 
-def _is_open(each: Askable, known: Known, knowledge: Knowledge) -> bool:
+def _is_open(each: Askable, known: Known, behind: Mapping[str, frozenset[str]]) -> bool:
     """Neither given up nor measured; a test asked for as a yes or no is given up with its reading."""
     if each.kind == "reading":
         return each.id not in known.skipped and each.id not in known.readings
-    behind = readings_behind(knowledge).get(each.id, frozenset())
-    return each.id not in known.skipped and not behind & known.skipped
+    return each.id not in known.skipped and known.skipped.isdisjoint(behind.get(each.id, ()))
 
 
 def _settles(each: Askable, knowledge: Knowledge, network: CauseNetwork, known: Known) -> tuple[str, ...]:

@@ -88,10 +88,10 @@ class Outlook:
         found: list[After] = []
         for present in (1, 0):
             weights = np.ascontiguousarray(self._answers[[self._column[symptom] for symptom in wanted], present])
-            share = self._shares(weights) / np.maximum(weights.sum(axis=1), 1e-12)[:, None]
-            for symptom, weight, row in zip(wanted, weights, share, strict=True):
-                leader, probability = self._leader(row)
-                found.append(After(symptom, present == 1, float(weight.mean()), leader, probability))
+            shares = self._shares(weights) / np.maximum(weights.sum(axis=1), 1e-12)[:, None]
+            chances = weights.mean(axis=1).tolist()
+            for symptom, chance, (leader, probability) in zip(wanted, chances, self._leaders(shares), strict=True):
+                found.append(After(symptom, present == 1, chance, leader, probability))
         return found
 
     def _shares(self, weights: Numbers) -> Numbers:
@@ -100,13 +100,17 @@ class Outlook:
         pieces = [weights[start : start + rows] @ self._at_work for start in range(0, len(weights), rows)]
         return np.vstack(pieces) if pieces else np.zeros((0, self._at_work.shape[1]))
 
-    def _leader(self, share: Numbers) -> tuple[int, float]:
-        """The likeliest cause among those drawn and those that are not."""
+    def _leaders(self, shares: Numbers) -> list[tuple[int, float]]:
+        """For each row, the likeliest cause among those drawn and those that are not, with its chance."""
         other = int(self._others.argmax())
-        if share.size and share.max() >= self._others[other]:
-            place = int(share.argmax())
-            return self._causes[place], float(share[place])
-        return other, float(self._others[other])
+        rest = float(self._others[other])
+        if not shares.size:
+            return [(other, rest)] * len(shares)
+        places, highest = shares.argmax(axis=1).tolist(), shares.max(axis=1).tolist()
+        return [
+            (self._causes[place], chance) if chance >= rest else (other, rest)
+            for place, chance in zip(places, highest, strict=True)
+        ]
 
 
 def _grouped(at_work: Flags) -> tuple[Numbers, Numbers]:
