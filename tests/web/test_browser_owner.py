@@ -131,6 +131,7 @@ def test_a_stop_comes_first_and_ends_the_questions(browser_page: Opened) -> None
 
     assert page.locator("main > .stop").count() >= 1
     assert page.locator("main h2").first.inner_text().lower().startswith("danger to life")
+    assert page.locator("h1").inner_text() == "First make it safe"
 
 
 def test_a_wrong_number_is_named_beside_its_field(browser_page: Opened) -> None:

@@ -1,11 +1,11 @@
 """A diagnosis as text for a terminal of 80 columns; without colour it says the same."""
 
-import textwrap
 from collections.abc import Iterator, Mapping, Sequence
 
 from saltriage.pool.units import System, show
 from saltriage.report.shared.danger_lines import danger_lines, hides_advice
 from saltriage.report.shared.dose_words import dose_headline
+from saltriage.report.shared.lines import WIDTH, folded
 from saltriage.report.shared.reader_words import evidence_text, evidence_told, first_find_out, odds
 from saltriage.report.shared.words import JOB, LEVEL, percent, waiting
 from saltriage.result import (
@@ -21,7 +21,6 @@ from saltriage.result import (
 
 __all__ = ["diagnosis_text"]
 
-WIDTH = 78  # leaves a margin on a terminal of 80 columns
 _BOLD, _RED, _PLAIN = "\x1b[1m", "\x1b[1;31m", "\x1b[0m"
 
 
@@ -45,20 +44,8 @@ def _styled(line: str) -> str:
     return line
 
 
-def _wrap(text: str, indent: int = 0, first: str = "") -> Iterator[str]:
-    lead = " " * indent + first
-    yield from textwrap.wrap(
-        text,
-        WIDTH,
-        initial_indent=lead,
-        subsequent_indent=" " * len(lead),
-        break_long_words=False,
-        break_on_hyphens=False,
-    ) or [lead.rstrip()]
-
-
 def _lines(diagnosis: Diagnosis, reader: str, units: System) -> Iterator[str]:
-    yield from _wrap(diagnosis.title or diagnosis.case)
+    yield from folded(diagnosis.title or diagnosis.case)
     yield "=" * WIDTH
     yield from danger_lines(diagnosis.stops, diagnosis.orders, reader)
     if hides_advice(diagnosis.stops, reader):
@@ -83,27 +70,27 @@ def _doubts(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
     for doubt in diagnosis.doubts:
         what = "Not used" if doubt.strength == "withdraw" else "Use with care"
         readings = ", ".join(each.replace("-", " ") for each in doubt.withdraws)
-        yield from _wrap(f"{what}: {readings}. {doubt.because.for_reader(reader)}", 2, "- ")
+        yield from folded(f"{what}: {readings}. {doubt.because.for_reader(reader)}", 2, "- ")
     for text in diagnosis.disagreements:
-        yield from _wrap(text, 2, "- ")
+        yield from folded(text, 2, "- ")
     if diagnosis.do_not_fit:
-        yield from _wrap("These answers do not fit together well: check them once more.", 2, "- ")
+        yield from folded("These answers do not fit together well: check them once more.", 2, "- ")
     yield ""
 
 
 def _causes(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
     yield "MOST LIKELY"
     if diagnosis.undecided:
-        yield from _wrap(f"Not enough is known to name the cause. {_what_first(diagnosis)}", 2)
+        yield from folded(f"Not enough is known to name the cause. {_what_first(diagnosis)}", 2)
     if not diagnosis.causes:
-        yield from _wrap("No known cause stands out.", 2)
+        yield from folded("No known cause stands out.", 2)
     for number, cause in enumerate(diagnosis.causes, 1):
         yield from _cause(number, cause, reader)
     if diagnosis.two_faults:
         first, second = (_title(diagnosis.causes, cause) for cause in diagnosis.two_faults.causes)
         both = percent(diagnosis.two_faults.probability)
-        yield from _wrap(f"Two faults at once: {first} and {second} together {both}.", 2)
-    yield from _wrap(f"None of the known causes: {percent(diagnosis.none_known)}.", 2)
+        yield from folded(f"Two faults at once: {first} and {second} together {both}.", 2)
+    yield from folded(f"None of the known causes: {percent(diagnosis.none_known)}.", 2)
     yield ""
 
 
@@ -119,16 +106,16 @@ def _title(causes: Sequence[RankedCause], wanted: str) -> str:
 
 
 def _cause(number: int, cause: RankedCause, reader: str) -> Iterator[str]:
-    yield from _wrap(f"{cause.title}: {cause.word}, {percent(cause.probability)}", 2, f"{number}. ")
+    yield from folded(f"{cause.title}: {cause.word}, {percent(cause.probability)}", 2, f"{number}. ")
     if number > 3 and reader == "owner":
         return
-    yield from _wrap(cause.explain.for_reader(reader), 5)
+    yield from folded(cause.explain.for_reader(reader), 5)
     for lead, group in (("For it: ", cause.evidence_for), ("Against it: ", cause.evidence_against)):
         if told := evidence_told(group, reader):
-            yield from _wrap(lead + "; ".join(_evidence(one, reader) for one in told), 5)
-    yield from _wrap(f"To be sure: {cause.settle.for_reader(reader)}", 5)
+            yield from folded(lead + "; ".join(_evidence(one, reader) for one in told), 5)
+    yield from folded(f"To be sure: {cause.settle.for_reader(reader)}", 5)
     if cause.who != "owner":
-        yield from _wrap(f"Whose job: {JOB[cause.who]}", 5)
+        yield from folded(f"Whose job: {JOB[cause.who]}", 5)
 
 
 def _evidence(one: EvidenceLine, reader: str) -> str:
@@ -151,39 +138,41 @@ def _how(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
         return
     yield "HOW"
     for action in diagnosis.actions:
-        yield from _wrap(action.title, 2, "- ")
+        yield from folded(action.title, 2, "- ")
         for step, text in enumerate(action.steps_for(reader), 1):
-            yield from _wrap(text, 5, f"{step}) ")
+            yield from folded(text, 5, f"{step}) ")
     yield ""
 
 
 def _action(number: int, action: AdvisedAction, reader: str, units: System, titles: Mapping[str, str]) -> Iterator[str]:
-    yield from _wrap(f"{action.title} ({JOB[action.job]}, about {action.minutes:.0f} min)", 2, f"{number}. ")
-    yield from _wrap(action.why.for_reader(reader), 5)
+    yield from folded(f"{action.title} ({JOB[action.job]}, about {action.minutes:.0f} min)", 2, f"{number}. ")
+    yield from folded(action.why.for_reader(reader), 5)
     if action.dose:
         yield from _dose(action.dose, units)
     for step, text in enumerate(action.steps_for(reader), 1):
-        yield from _wrap(text, 5, f"{step}) ")
+        yield from folded(text, 5, f"{step}) ")
     if action.expectation:
         yield from _expectation(action.expectation, reader)
     if action.safety:
-        yield from _wrap(f"Cautions: {'; '.join(titles.get(note, note) for note in action.safety)} (see below)", 5)
+        yield from folded(f"Cautions: {'; '.join(titles.get(note, note) for note in action.safety)} (see below)", 5)
 
 
 def _dose(dose: DoseAdvice, units: System) -> Iterator[str]:
-    yield from _wrap(f"How much: {dose_headline(dose, units)}", 5)
+    yield from folded(f"How much: {dose_headline(dose, units)}", 5)
     for line in dose.arithmetic:
-        yield from _wrap(line, 7, "= ")
+        yield from folded(line, 7, "= ")
     for line in dose.side_effects:
-        yield from _wrap(f"Also changes: {line}", 7)
+        yield from folded(f"Also changes: {line}", 7)
     for line in dose.assumptions:
-        yield from _wrap(f"Assumes: {line}", 7)
+        yield from folded(f"Assumes: {line}", 7)
 
 
 def _expectation(expectation: Expectation, reader: str) -> Iterator[str]:
-    yield from _wrap(f"You should see, within {waiting(expectation.by_hours)}: {expectation.see.for_reader(reader)}", 5)
+    yield from folded(
+        f"You should see, within {waiting(expectation.by_hours)}: {expectation.see.for_reader(reader)}", 5
+    )
     if expectation.if_not:
-        yield from _wrap(f"If not: {expectation.if_not.for_reader(reader)}", 5)
+        yield from folded(f"If not: {expectation.if_not.for_reader(reader)}", 5)
 
 
 def _withheld(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
@@ -192,7 +181,7 @@ def _withheld(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
     yield "NOT YET"
     for action in diagnosis.withheld:
         first = first_find_out(action.first_find_out, reader)
-        yield from _wrap(f"{action.title}: {action.because.for_reader(reader)} {first}".rstrip(), 2, "- ")
+        yield from folded(f"{action.title}: {action.because.for_reader(reader)} {first}".rstrip(), 2, "- ")
     yield ""
 
 
@@ -205,16 +194,16 @@ def _next(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
     for number, check in enumerate(diagnosis.next_checks, 1):
         yield from _check(number, check, reader)
     for one in borderline:
-        yield from _wrap(f"Borderline: {one.text.for_reader(reader)}", 2, "- ")
+        yield from folded(f"Borderline: {one.text.for_reader(reader)}", 2, "- ")
     yield ""
 
 
 def _check(number: int, check: NextCheck, reader: str) -> Iterator[str]:
     effort = f"about {check.minutes:.0f} min" if check.minutes >= 1 else "at once"
     who = "" if check.who == "owner" else f", {JOB[check.who]}"
-    yield from _wrap(f"{check.ask.for_reader(reader)} ({effort}{who})", 2, f"{number}. ")
+    yield from folded(f"{check.ask.for_reader(reader)} ({effort}{who})", 2, f"{number}. ")
     if check.needs:
-        yield from _wrap(check.needs, 5)
+        yield from folded(check.needs, 5)
 
 
 def _safety(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
@@ -222,16 +211,16 @@ def _safety(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
         return
     yield "CAUTIONS"
     for note in diagnosis.safety:
-        yield from _wrap(f"{note.title}: {note.say.for_reader(reader)}", 2, "- ")
+        yield from folded(f"{note.title}: {note.say.for_reader(reader)}", 2, "- ")
     yield ""
 
 
 def _readings(diagnosis: Diagnosis, units: System) -> Iterator[str]:
     yield "READINGS USED"
     for reading in diagnosis.readings:
-        yield from _wrap(_reading(reading, units), 2, "- ")
+        yield from folded(_reading(reading, units), 2, "- ")
     for text in diagnosis.assumptions:
-        yield from _wrap(f"Assumed: {text}", 2, "- ")
+        yield from folded(f"Assumed: {text}", 2, "- ")
     yield ""
 
 
@@ -245,9 +234,9 @@ def _reading(reading: ReadingLine, units: System) -> str:
 
 
 def _foot(diagnosis: Diagnosis, reader: str) -> Iterator[str]:
-    yield from _wrap(
+    yield from folded(
         "Advice from rules, not a promise. The unit's own instructions, local codes and licensed trades come first."
     )
-    yield from _wrap(f"Targets: {diagnosis.targets}. Unit: {diagnosis.profile}.")
+    yield from folded(f"Targets: {diagnosis.targets}. Unit: {diagnosis.profile}.")
     known = f"Knowledge {diagnosis.knowledge_version}, {diagnosis.fingerprint[:12]}"
     yield known if reader == "owner" else f"{known}, matched by {diagnosis.matcher}"

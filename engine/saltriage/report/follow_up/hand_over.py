@@ -3,7 +3,6 @@
 It holds what a technician, an electrician or the maker's service asks first, and nothing that names the owner.
 """
 
-import textwrap
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -12,12 +11,12 @@ from saltriage.knowledge.model import Knowledge
 from saltriage.pool.units import System, show
 from saltriage.report.follow_up.text import verdict_word
 from saltriage.report.shared.danger_lines import danger_words
+from saltriage.report.shared.lines import WIDTH, folded
 from saltriage.report.shared.words import CALL, JOB, percent
 from saltriage.result import Diagnosis, ReadingLine
 
 __all__ = ["HandOver", "hand_over_of", "hand_over_text"]
 
-WIDTH = 78
 # What shows most of a fault, by the area it sits in; common practice, no source.
 PHOTOS = {
     "power": ("breaker, ground-fault device and outlet, covers closed", "the type plate of the control box"),
@@ -106,18 +105,11 @@ def hand_over_text(bundle: HandOver, units: System = "metric") -> str:
     return "\n".join(_lines(bundle, units)) + "\n"
 
 
-def _wrap(text: str, indent: int = 0, first: str = "") -> Iterator[str]:
-    lead = " " * indent + first
-    yield from textwrap.wrap(
-        text, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False
-    ) or [lead.rstrip()]
-
-
 def _lines(bundle: HandOver, units: System) -> Iterator[str]:
-    yield from _wrap(f"Hand-over to {bundle.whose}: {bundle.title}")
+    yield from folded(f"Hand-over to {bundle.whose}: {bundle.title}")
     yield "=" * WIDTH
     for text in bundle.stops:
-        yield from _wrap(text)
+        yield from folded(text)
     yield from _section("ORDERS, MOST URGENT FIRST", list(bundle.orders))
     yield from _section("MEASURED", [reading_text(line, units) for line in bundle.readings])
     yield from _section("UNIT AND POOL", [reading_text(line, units) for line in bundle.settings])
@@ -127,7 +119,7 @@ def _lines(bundle: HandOver, units: System) -> Iterator[str]:
     yield from _section("MOST LIKELY", [f"{title}, {chance}. {settle}" for title, chance, settle in bundle.causes])
     yield from _section("PHOTOS TO TAKE, POWER OFF AND HANDS DRY", list(bundle.photos))
     yield from _section("NOTES", list(bundle.notes))
-    yield from _wrap(bundle.foot)
+    yield from folded(bundle.foot)
 
 
 def _section(title: str, items: list[str]) -> Iterator[str]:
@@ -135,7 +127,7 @@ def _section(title: str, items: list[str]) -> Iterator[str]:
         return
     yield title
     for text in items:
-        yield from _wrap(text, 2, "- ")
+        yield from folded(text, 2, "- ")
 
 
 def reading_text(line: ReadingLine, units: System) -> str:

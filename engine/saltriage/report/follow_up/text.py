@@ -1,6 +1,5 @@
 """A follow-up, and the history of a record, as text of at most 80 columns."""
 
-import textwrap
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
@@ -9,11 +8,11 @@ from saltriage.pool.units import System, show
 from saltriage.report.diagnosis.text import diagnosis_text
 from saltriage.report.plan.words import forecast_lines
 from saltriage.report.shared.dose_words import dose_headline
+from saltriage.report.shared.lines import WIDTH, folded
 from saltriage.report.shared.words import percent, waiting
 
 __all__ = ["follow_up_text", "history_text", "readings_told", "verdict_word", "volume_line"]
 
-WIDTH = 78
 _WORDS = {
     "kept": "As promised",
     "less": "Less than promised",
@@ -30,13 +29,6 @@ _LEVELS = "▁▂▃▄▅▆▇█"
 def follow_up_text(result: FollowUp, *, reader: str = "owner", units: System = "metric") -> str:
     """What became of the promises, the volume, and what to do now; the diagnosis follows where the case stays open."""
     return "\n".join(_lines(result, reader, units)) + "\n" + _rest(result, reader, units)
-
-
-def _wrap(text: str, indent: int = 0, first: str = "") -> Iterator[str]:
-    lead = " " * indent + first
-    yield from textwrap.wrap(
-        text, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False
-    ) or [lead.rstrip()]
 
 
 def verdict_word(verdict: Verdict) -> str:
@@ -59,51 +51,51 @@ def volume_line(result: FollowUp, units: System) -> str:
 
 def _lines(result: FollowUp, reader: str, units: System) -> Iterator[str]:
     case = result.record.case
-    yield from _wrap(f"Follow-up: {case.title or case.id}")
+    yield from folded(f"Follow-up: {case.title or case.id}")
     yield "=" * WIDTH
     if result.closed:
-        yield from _wrap("CASE CLOSED: everything went as promised and nothing of the old trouble is left.")
+        yield from folded("CASE CLOSED: everything went as promised and nothing of the old trouble is left.")
         yield ""
     yield from _came(result, reader, units)
     if result.still_there and not result.closed:
         yield "STILL OPEN"
         for title in result.still_there:
-            yield from _wrap(f"{title}: still there, or not asked again", 2, "- ")
+            yield from folded(f"{title}: still there, or not asked again", 2, "- ")
         yield ""
     if result.forecast is not None:
         yield "WHAT FREE CHLORINE SHOULD DO NEXT"
         for text in forecast_lines(result.forecast, datetime.fromisoformat(result.record.entries[-1].when)):
-            yield from _wrap(text, 2)
+            yield from folded(text, 2)
         for text in result.forecast.assumptions:
-            yield from _wrap(f"Assumes: {text}", 4)
+            yield from folded(f"Assumes: {text}", 4)
         yield ""
 
 
 def _came(result: FollowUp, reader: str, units: System) -> Iterator[str]:
     yield "WHAT WAS PROMISED, WHAT CAME"
     if not result.verdicts:
-        yield from _wrap("Nothing that was advised is said to be done yet.", 2)
+        yield from folded("Nothing that was advised is said to be done yet.", 2)
     promises = {each.action: each for each in result.record.entries[-2].promises}
     for verdict in result.verdicts:
         yield from _verdict(verdict, promises[verdict.action], reader)
     for text in result.assumptions:
-        yield from _wrap(f"Assumed: {text}", 2)
+        yield from folded(f"Assumed: {text}", 2)
     line = volume_line(result, units)
     if line:
-        yield from _wrap(line, 2)
+        yield from folded(line, 2)
     for title, dose in result.rest:
-        yield from _wrap(f"{title}, the rest: {dose_headline(dose, units)}", 2)
+        yield from folded(f"{title}, the rest: {dose_headline(dose, units)}", 2)
         for text in dose.arithmetic:
-            yield from _wrap(text, 4, "= ")
+            yield from folded(text, 4, "= ")
     yield ""
 
 
 def _verdict(verdict: Verdict, promise: Promise, reader: str) -> Iterator[str]:
-    yield from _wrap(f"{verdict.title}: {verdict_word(verdict).lower()}", 2, "- ")
-    yield from _wrap(f"Promised within {waiting(promise.by_hours)}: {promise.see.for_reader(reader)}", 4)
-    yield from _wrap(verdict.said, 4)
+    yield from folded(f"{verdict.title}: {verdict_word(verdict).lower()}", 2, "- ")
+    yield from folded(f"Promised within {waiting(promise.by_hours)}: {promise.see.for_reader(reader)}", 4)
+    yield from folded(verdict.said, 4)
     if verdict.verdict not in ("kept", "not measured", "too early") and promise.if_not.for_reader(reader):
-        yield from _wrap(promise.if_not.for_reader(reader), 4)
+        yield from folded(promise.if_not.for_reader(reader), 4)
 
 
 def _rest(result: FollowUp, reader: str, units: System) -> str:
@@ -120,10 +112,10 @@ def history_text(record: Record) -> str:
 
 
 def _history(record: Record) -> Iterator[str]:
-    yield from _wrap(f"History: {record.case.title or record.case.id} ({record.status})")
+    yield from folded(f"History: {record.case.title or record.case.id} ({record.status})")
     yield "=" * WIDTH
     for text in record.notes:
-        yield from _wrap(f"Note: {text}")
+        yield from folded(f"Note: {text}")
     for place, entry in enumerate(record.entries):
         before = record.entries[place - 1].promises if place else ()
         yield from _entry(entry, before)
@@ -133,7 +125,7 @@ def _history(record: Record) -> Iterator[str]:
     for reading, values, unit in rows:
         middles = [middle for _, middle in values]
         ends = f"{middles[0]:.4g} to {middles[-1]:.4g} {unit}".rstrip()
-        yield from _wrap(f"{reading.replace('-', ' ')} {_bars(middles)} {ends}", 2)
+        yield from folded(f"{reading.replace('-', ' ')} {_bars(middles)} {ends}", 2)
 
 
 def readings_told(entry: Entry) -> str:
@@ -151,22 +143,22 @@ def _entry(entry: Entry, before: Sequence[Promise]) -> Iterator[str]:
         how_much = ""
         if promise is not None and promise.unit and amount:
             how_much = f", {show(amount, promise.quantity, 'metric', unit=promise.unit)}"
-        yield from _wrap(f"Done: {promise.title if promise else action}{how_much}", 2)
+        yield from folded(f"Done: {promise.title if promise else action}{how_much}", 2)
     if entry.readings:
-        yield from _wrap(f"Readings: {readings_told(entry)}", 2)
+        yield from folded(f"Readings: {readings_told(entry)}", 2)
     answers = ", ".join(
         f"{key.replace('-', ' ')}: {'yes' if present else 'no'}" for key, present in sorted(entry.answers.items())
     )
     if answers:
-        yield from _wrap(f"Answers: {answers}", 2)
+        yield from folded(f"Answers: {answers}", 2)
     for verdict in entry.verdicts:
-        yield from _wrap(f"{verdict.title}: {verdict_word(verdict).lower()}. {verdict.said}", 2)
+        yield from folded(f"{verdict.title}: {verdict_word(verdict).lower()}. {verdict.said}", 2)
     if entry.volume is not None:
         middle, low, high = (value / 1000 for value in (entry.volume.volume_l, entry.volume.low_l, entry.volume.high_l))
-        yield from _wrap(f"Volume believed: {middle:.3g} m3 ({low:.3g} to {high:.3g})", 2)
+        yield from folded(f"Volume believed: {middle:.3g} m3 ({low:.3g} to {high:.3g})", 2)
     causes = "; ".join(f"{each.title} {percent(each.probability)}" for each in entry.causes[:3])
     if causes:
-        yield from _wrap(f"Most likely: {causes}", 2)
+        yield from folded(f"Most likely: {causes}", 2)
     yield ""
 
 

@@ -1,6 +1,5 @@
 """A plan as text of at most 80 columns."""
 
-import textwrap
 from collections.abc import Iterator
 from datetime import datetime
 
@@ -8,12 +7,11 @@ from saltriage.plans import PlanLine, PlanResult, Scheduled, Worked, scheduled
 from saltriage.pool.units import System
 from saltriage.report.plan.words import MORNING, every_text, forecast_lines, only_if, sum_text, wait_text, when_text
 from saltriage.report.shared.danger_lines import danger_lines
+from saltriage.report.shared.lines import WIDTH, folded
 from saltriage.report.shared.words import JOB
 from saltriage.report.water.text import plan_lines
 
 __all__ = ["plan_text"]
-
-WIDTH = 78
 
 
 def plan_text(
@@ -26,23 +24,16 @@ def plan_text(
     return "\n".join(_lines(plan, reader, units, start)) + "\n"
 
 
-def _wrap(text: str, indent: int = 0, first: str = "") -> Iterator[str]:
-    lead = " " * indent + first
-    yield from textwrap.wrap(
-        text, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False
-    ) or [lead.rstrip()]
-
-
 def _lines(plan: PlanResult, reader: str, units: System, start: datetime | None) -> Iterator[str]:
-    yield from _wrap(f"{plan.title}: {plan.case_title or plan.case}")
+    yield from folded(f"{plan.title}: {plan.case_title or plan.case}")
     yield "=" * WIDTH
     yield from danger_lines(plan.stops, plan.orders, reader)
-    yield from _wrap(plan.why.for_reader(reader))
+    yield from folded(plan.why.for_reader(reader))
     yield ""
     for doubt in plan.doubts:
         what = "Not believed" if doubt.strength == "withdraw" else "Use with care"
         named = ", ".join(plan.titles.get(key, key) for key in doubt.withdraws)
-        yield from _wrap(f"{what}: {named}. {doubt.because.for_reader(reader)}", 0, "- ")
+        yield from folded(f"{what}: {named}. {doubt.because.for_reader(reader)}", 0, "- ")
     if plan.doubts:
         yield ""
     yield from _once(plan, reader, units, start)
@@ -52,14 +43,14 @@ def _lines(plan: PlanResult, reader: str, units: System, start: datetime | None)
     yield from _forecast(plan, start)
     yield "CAUTIONS"
     for note in plan.safety:
-        yield from _wrap(f"{note.title}: {note.say.for_reader(reader)}", 2, "- ")
+        yield from folded(f"{note.title}: {note.say.for_reader(reader)}", 2, "- ")
     yield ""
     for text in plan.assumptions:
-        yield from _wrap(f"Assumed: {text}")
-    yield from _wrap(
+        yield from folded(f"Assumed: {text}")
+    yield from folded(
         "Advice from rules, not a promise. The unit's own instructions, local codes and licensed trades come first."
     )
-    yield from _wrap(f"Targets: {plan.targets}. Knowledge {plan.knowledge_version}, {plan.fingerprint[:12]}")
+    yield from folded(f"Targets: {plan.targets}. Knowledge {plan.knowledge_version}, {plan.fingerprint[:12]}")
 
 
 def _once(plan: PlanResult, reader: str, units: System, start: datetime | None) -> Iterator[str]:
@@ -72,7 +63,7 @@ def _once(plan: PlanResult, reader: str, units: System, start: datetime | None) 
         when = when_text(one, start is not None)
         if when.split(",")[0] != shown:
             shown = when.split(",")[0]
-            yield from _wrap(shown)
+            yield from folded(shown)
         yield from _step(number, one, plan, reader=reader, units=units, dated=start is not None)
     yield ""
 
@@ -80,35 +71,35 @@ def _once(plan: PlanResult, reader: str, units: System, start: datetime | None) 
 def _step(number: int, one: Scheduled, plan: PlanResult, *, reader: str, units: System, dated: bool) -> Iterator[str]:
     line = one.line
     at = f"{one.begins:%H:%M} " if dated else ""
-    yield from _wrap(f"{at}{line.say.for_reader(reader)}", 2, f"{number}. ")
+    yield from folded(f"{at}{line.say.for_reader(reader)}", 2, f"{number}. ")
     yield from _about(line, plan, reader, units)
     if line.wait_h:
-        yield from _wrap(wait_text(line.wait_h), 5)
+        yield from folded(wait_text(line.wait_h), 5)
 
 
 def _about(line: PlanLine, plan: PlanResult, reader: str, units: System) -> Iterator[str]:
     if line.only_if:
-        yield from _wrap(only_if(line.only_if), 5)
+        yield from folded(only_if(line.only_if), 5)
     if line.worked is not None:
         yield from _worked(line.worked, plan, units)
     if line.title and line.say.for_reader(reader) != line.title:
-        yield from _wrap(f"How: {line.title}", 5)
+        yield from folded(f"How: {line.title}", 5)
     if line.check in plan.titles:
-        yield from _wrap(f"Look at: {plan.titles[line.check]}", 5)
+        yield from folded(f"Look at: {plan.titles[line.check]}", 5)
     if line.who != "owner":
-        yield from _wrap(f"Whose job: {JOB[line.who]}", 5)
+        yield from folded(f"Whose job: {JOB[line.who]}", 5)
 
 
 def _worked(worked: Worked, plan: PlanResult, units: System) -> Iterator[str]:
     for place, line in enumerate(worked.lines):
-        yield from _wrap(sum_text(line, units), 5, "> " if place == 0 else "  ")
+        yield from folded(sum_text(line, units), 5, "> " if place == 0 else "  ")
     if worked.missing:
         titles = [plan.titles.get(key, key) for key in worked.missing]
-        yield from _wrap(f"Needed for it: {', '.join(titles)}", 7)
+        yield from folded(f"Needed for it: {', '.join(titles)}", 7)
     for text in worked.assumptions:
-        yield from _wrap(f"Assumes: {text}", 7)
+        yield from folded(f"Assumes: {text}", 7)
     if worked.balance is not None:
-        yield from _wrap("The plan of the water stands below.", 5, "> ")
+        yield from folded("The plan of the water stands below.", 5, "> ")
 
 
 def _again(plan: PlanResult, reader: str, units: System) -> Iterator[str]:
@@ -119,7 +110,7 @@ def _again(plan: PlanResult, reader: str, units: System) -> Iterator[str]:
         if every != shown:
             shown = every
             yield every.upper()
-        yield from _wrap(line.say.for_reader(reader), 2, "- ")
+        yield from folded(line.say.for_reader(reader), 2, "- ")
         yield from _about(line, plan, reader, units)
     if lines:
         yield ""
@@ -139,7 +130,7 @@ def _held(plan: PlanResult) -> Iterator[str]:
         return
     yield "NOT YET: held back until the danger above is over"
     for line in held:
-        yield from _wrap(line.title or line.step.replace("-", " "), 2, "- ")
+        yield from folded(line.title or line.step.replace("-", " "), 2, "- ")
     yield ""
 
 
@@ -148,7 +139,7 @@ def _forecast(plan: PlanResult, start: datetime | None) -> Iterator[str]:
         return
     yield "WHAT FREE CHLORINE SHOULD DO"
     for text in forecast_lines(plan.forecast, start):
-        yield from _wrap(text, 2)
+        yield from folded(text, 2)
     for text in plan.forecast.assumptions:
-        yield from _wrap(f"Assumes: {text}", 4)
+        yield from folded(f"Assumes: {text}", 4)
     yield ""

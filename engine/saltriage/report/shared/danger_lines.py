@@ -1,14 +1,12 @@
 """Dangers as text, first in every report: one order of what to do for all of them, then why and until when."""
 
-import textwrap
 from collections.abc import Iterator, Sequence
 
+from saltriage.report.shared.lines import folded
 from saltriage.report.shared.words import CALL, LEVEL
 from saltriage.result import OrderLine, StopNotice
 
 __all__ = ["danger_lines", "danger_reason", "danger_words", "hides_advice"]
-
-WIDTH = 78
 
 
 def hides_advice(stops: Sequence[StopNotice], reader: str) -> bool:
@@ -36,7 +34,7 @@ def danger_lines(stops: Sequence[StopNotice], orders: Sequence[OrderLine], reade
     grave = [stop for stop in stops if stop.level != "unfit"]
     for stop in grave[:1]:
         yield danger_words(stop)
-        yield from _wrap(stop.say.for_reader(reader), 2)
+        yield from folded(stop.say.for_reader(reader), 2)
         yield ""
     if len(grave) > 1:
         yield "ALSO: " + "; ".join(stop.title for stop in grave[1:])
@@ -44,29 +42,17 @@ def danger_lines(stops: Sequence[StopNotice], orders: Sequence[OrderLine], reade
     if grave:
         yield "DO THIS NOW, IN THIS ORDER"
         for place, order in enumerate(orders, 1):
-            yield from _wrap(order.say.for_reader(reader), 2, f"{place}. ")
+            yield from folded(order.say.for_reader(reader), 2, f"{place}. ")
         yield ""
     # Of several grave dangers each by itself may say what another forbids; the orders above hold for all of them.
     for stop in stops:
         if stop.level == "unfit":
             yield danger_words(stop)
-            yield from _wrap(stop.say.for_reader(reader), 2)
+            yield from folded(stop.say.for_reader(reader), 2)
         else:
             yield f"ABOUT: {stop.title}"
         if CALL.get(stop.call):
-            yield from _wrap(CALL[stop.call], 2)
-        yield from _wrap(f"Until: {stop.until.for_reader(reader)}", 2)
-        yield from _wrap(f"Because: {danger_reason(stop)}", 2)
+            yield from folded(CALL[stop.call], 2)
+        yield from folded(f"Until: {stop.until.for_reader(reader)}", 2)
+        yield from folded(f"Because: {danger_reason(stop)}", 2)
         yield ""
-
-
-def _wrap(text: str, indent: int = 0, first: str = "") -> Iterator[str]:
-    lead = " " * indent + first
-    yield from textwrap.wrap(
-        text,
-        WIDTH,
-        initial_indent=lead,
-        subsequent_indent=" " * len(lead),
-        break_long_words=False,
-        break_on_hyphens=False,
-    ) or [lead.rstrip()]
