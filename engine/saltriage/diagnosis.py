@@ -8,6 +8,8 @@ from saltriage.believe.notes import doubt_notes, reading_lines
 from saltriage.case import Case
 from saltriage.conditions import Matcher
 from saltriage.explain import Explained, explain
+from saltriage.explain.conclusion import CONTRADICTORY, ENOUGH, conclusion
+from saltriage.explain.shown_states import shown_states
 from saltriage.explain.shown import MOST_CAUSES, shown_causes, two_faults
 from saltriage.find import find
 from saltriage.find.notes import answers, borderline, disagreements
@@ -17,9 +19,6 @@ from saltriage.knowledge.model import Knowledge
 from saltriage.result import Diagnosis
 
 __all__ = ["dangers_of_case", "diagnose", "diagnosis_of", "examine"]
-
-ENOUGH = 0.5  # below this chance of the first cause the report says that not enough is known (own judgement)
-CONFLICT = 2.0  # log ratio above which answers are called badly fitting: own judgement
 
 
 def diagnose(
@@ -61,7 +60,7 @@ def _told(explained: Explained, told: Dangers, *, next_check: bool) -> Diagnosis
     found, believed = explained.found, explained.found.believed
     chances, knowledge = explained.chances, explained.knowledge
     dangers = told.and_likely(chances, knowledge)
-    advice = advise(explained, dangers)
+    advice, kind = advise(explained, dangers), conclusion(explained)
     return Diagnosis(
         case=believed.case.id,
         title=believed.case.title,
@@ -75,11 +74,13 @@ def _told(explained: Explained, told: Dangers, *, next_check: bool) -> Diagnosis
         answers=answers(found),
         borderline=borderline(found, list(chances)[:MOST_CAUSES]),
         disagreements=disagreements(found),
+        states=shown_states(explained),
         causes=shown_causes(explained),
         two_faults=two_faults(explained),
+        conclusion=kind,
         undecided=not explained.anything_known or chances.get(explained.leading, 0.0) < ENOUGH,
         none_known=explained.ranking.probability_unexplained,
-        do_not_fit=explained.ranking.conflict > CONFLICT,
+        do_not_fit=kind == CONTRADICTORY,
         actions=advice.actions,
         withheld=advice.withheld,
         next_checks=next_checks(ask(explained, dangers, advice)) if next_check else (),

@@ -20,6 +20,7 @@ __all__ = [
     "RankedCause",
     "ReadingLine",
     "SafetyNote",
+    "StateLine",
     "StopNotice",
     "TwoFaults",
     "WithheldAction",
@@ -123,6 +124,40 @@ class SafetyNote:
     title: str
     hazard: str
     say: Wording
+
+
+@dataclass(frozen=True, slots=True)
+class StateLine:
+    """What is wrong with water or plant: a fact, or how likely it is and what would prove it.
+
+    Args:
+        standing: ``proven`` (by readings or a look), ``borderline`` (a reading too imprecise to tell) or ``possible``.
+        probability, word: 1.0 and empty where proven; a measured number carries no chance.
+        reading, value_low, value_high, quantity, unit, typed, method: the reading that shows it and the interval that
+            its method leaves open; empty and None where a look or an answer shows it.
+        target_low, target_high: where the reading should be; None where that end is open.
+        explain: what it means.    if_left: what it leads to.    prove: what would prove it or rule it out.
+    """
+
+    state: str
+    title: str
+    area: str
+    standing: str
+    probability: float
+    word: str
+    explain: Wording
+    if_left: Wording
+    prove: Wording
+    reading: str = ""
+    reading_title: str = ""
+    value_low: float | None = None
+    value_high: float | None = None
+    target_low: float | None = None
+    target_high: float | None = None
+    quantity: str = ""
+    unit: str = ""
+    typed: str = ""
+    method: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,8 +298,10 @@ class Diagnosis:
     answers: tuple[Answer, ...]
     borderline: tuple[BorderlineReading, ...]
     disagreements: tuple[str, ...]
+    states: tuple[StateLine, ...]
     causes: tuple[RankedCause, ...]
     two_faults: TwoFaults | None
+    conclusion: str  # cause | nothing-wrong | not-enough-known | contradictory
     undecided: bool
     none_known: float
     do_not_fit: bool

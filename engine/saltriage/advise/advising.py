@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from saltriage.advise.dose_inputs import DoseInputs
 from saltriage.advise.doses import dose
-from saltriage.advise.select import Candidate, Held, select_actions
+from saltriage.advise.candidates import Candidate, Held
+from saltriage.advise.select import select_actions
 from saltriage.believe.notes import doubt_notes
 from saltriage.conditions.condition import Condition, Facts
 from saltriage.conditions.condition import explain as explain_condition

@@ -7,13 +7,15 @@ troubleshooting). An action never overtakes one that its cause lists before it.
 from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 
+from saltriage.advise.candidates import Candidate, Held
+from saltriage.advise.opposites import without_opposites
 from saltriage.conditions import Truth
 from saltriage.explain import Explained
 from saltriage.guard import Dangers
 from saltriage.knowledge.model import Action, Knowledge
 from saltriage.result import Wording
 
-__all__ = ["Candidate", "Held", "Selection", "select_actions"]
+__all__ = ["Selection", "select_actions"]
 
 MOST_ACTIONS = 7  # more than a caller can follow (own judgement)
 LEAST_CAUSE = 0.05  # a cause less likely than this proposes nothing, unless it leads
@@ -23,35 +25,6 @@ ENOUGH_TO_ACT = 0.35
 BESIDES = 0.5  # what has less than this share of the first cause's chance behind it comes later (own judgement)
 UNLIKELY = 0.2  # such causes call for free checks only, and those come after everything else (own judgement)
 ACTS = frozenset({"dose", "repair", "replace"})
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """An action with what speaks for it.
-
-    Args:
-        for_causes: causes that list it, most probable first.    support: chance that one of them is at work.
-        likeliest: chance of the first of them.    before_work: the first lists nothing but checks before it.
-        cure: chance in 0..1 that it cures.
-        score: cure per minute, lifted so that it precedes what its causes list after it.
-    """
-
-    action: Action
-    for_causes: tuple[str, ...]
-    support: float
-    likeliest: float
-    before_work: bool
-    cure: float
-    score: float
-
-
-@dataclass(frozen=True, slots=True)
-class Held:
-    """An action that is not offered: why, and the conditions that would decide it ('when' or 'requires')."""
-
-    action: Action
-    because: Wording
-    undecided: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +70,8 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
             reason.because is not _NOT_NEEDED or each.support >= ENOUGH_TO_ACT
         ):
             held.append(reason)
-    return Selection(tuple(_one_chemical_each(shown)[:MOST_ACTIONS]), tuple(held[:MOST_ACTIONS]))
+    fitting, dropped = without_opposites(_one_chemical_each(shown))
+    return Selection(tuple(fitting[:MOST_ACTIONS]), (*dropped, *held[:MOST_ACTIONS]))
 
 
 def _ordered(knowledge: Knowledge, dangers: Dangers, candidates: Mapping[str, Candidate]) -> dict[str, Candidate]:

@@ -1,14 +1,15 @@
-"""The knowledge as a ranking network: causes and symptoms by index, words as numbers; and evidence from answers."""
+"""The knowledge as a ranking network: causes, states and symptoms by index, words as numbers; and evidence."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from threading import Lock
 
 import numpy as np
 from cachetools import LRUCache, cached
 
-from saltriage.knowledge.model import Knowledge
-from saltriage.ranking import Evidence, Network, OtherCause
+from saltriage.find import Found
+from saltriage.knowledge.model import Knowledge, State
+from saltriage.ranking import Evidence, Network, OtherCause, States
 
 __all__ = ["CauseNetwork", "network_of"]
 
@@ -17,32 +18,62 @@ __all__ = ["CauseNetwork", "network_of"]
 class CauseNetwork:
     """The network of one knowledge base.
 
-    Args: causes, symptoms: ids in the order of the network's indices.
+    Args: causes, states, symptoms: ids in the order of the network's indices.    proofs: symptom -> the state it proves.
     """
 
     network: Network
     causes: tuple[str, ...]
+    states: tuple[str, ...]
     symptoms: tuple[str, ...]
     cause_index: Mapping[str, int]
+    state_index: Mapping[str, int]
     symptom_index: Mapping[str, int]
     complaints: frozenset[str]
+    proofs: Mapping[str, str]
 
     def evidence(
-        self, answers: Mapping[str, bool], volunteered: bool, unsure: frozenset[str] = frozenset()
+        self,
+        answers: Mapping[str, bool],
+        volunteered: bool,
+        unsure: frozenset[str] = frozenset(),
+        *,
+        proven: Iterable[str] = (),
+        ruled_out: Iterable[str] = (),
     ) -> Evidence:
         """Evidence from known symptoms, in the order of ids so that the order of answers does not matter.
 
         Args: volunteered: nobody asked, so a complaint that was not made counts a little as absent.
         unsure: symptoms the caller was asked about and could not tell; they never count as silent.
+        proven, ruled_out: states that are known.
         """
-        known = sorted(symptom for symptom in answers if symptom in self.symptom_index)
+        proven, ruled_out = frozenset(proven), frozenset(ruled_out)
+        # What proves a state, or rules it out, is said by the state: an observation counts once.
+        known = sorted(
+            symptom
+            for symptom in answers
+            if symptom in self.symptom_index and self.proofs.get(symptom) not in proven | ruled_out
+        )
         present = tuple(self.symptom_index[symptom] for symptom in known if answers[symptom])
         absent = tuple(self.symptom_index[symptom] for symptom in known if not answers[symptom])
         silent: tuple[int, ...] = ()
         if volunteered:
             quiet = sorted(self.complaints - set(answers) - unsure)
             silent = tuple(self.symptom_index[symptom] for symptom in quiet)
-        return Evidence(present, absent, silent)
+        return Evidence(present, absent, silent, proven=self._states(proven), ruled_out=self._states(ruled_out))
+
+    def evidence_of(self, found: Found) -> Evidence:
+        """Evidence of a case: its answers, and the states that are proven or ruled out."""
+        case = found.believed.case
+        return self.evidence(
+            found.facts.symptoms,
+            case.told == "volunteered",
+            case.unknown,
+            proven=found.proven,
+            ruled_out=found.ruled_out,
+        )
+
+    def _states(self, states: Iterable[str]) -> tuple[int, ...]:
+        return tuple(sorted(self.state_index[state] for state in states if state in self.state_index))
 
 
 def _key(knowledge: Knowledge, excluded: frozenset[str] = frozenset()) -> tuple[str, frozenset[str]]:
@@ -52,38 +83,74 @@ def _key(knowledge: Knowledge, excluded: frozenset[str] = frozenset()) -> tuple[
 @cached(LRUCache(16), key=_key, lock=Lock())
 def network_of(knowledge: Knowledge, excluded: frozenset[str] = frozenset()) -> CauseNetwork:
     """The network without the excluded causes (those that cannot apply to this pool); kept for reuse."""
-    return _built(knowledge, excluded)
-
-
-def _built(knowledge: Knowledge, excluded: frozenset[str]) -> CauseNetwork:
     # Hardly two pools of a fleet rule out the same causes, so networks are built often: out of the whole one.
     if excluded:
         whole = network_of(knowledge)
         causes = tuple(cause for cause in whole.causes if cause not in excluded)
         network = whole.network.only([whole.cause_index[cause] for cause in causes])
         index = {cause: row for row, cause in enumerate(causes)}
-        return CauseNetwork(network, causes, whole.symptoms, index, whole.symptom_index, whole.complaints)
+        return replace(whole, network=network, causes=causes, cause_index=index)
     return _whole(knowledge)
 
 
 def _whole(knowledge: Knowledge) -> CauseNetwork:
-    scales, symptoms, causes = knowledge.scales, knowledge.symptoms, knowledge.causes
-    # What no cause shows, as the looks for danger, tells nothing of why: it must not count as unexplained.
-    shown = {symptom for cause in causes.values() for symptom in cause.shows}
-    symptoms = {key: rule for key, rule in symptoms.items() if key in shown}
+    scales, causes = knowledge.scales, knowledge.causes
+    states = knowledge.states
+    # What nothing shows, as the looks for danger, tells nothing of why: it must not count as unexplained.
+    shown = {symptom for rule in (*causes.values(), *states.values()) for symptom in _signs(rule)}
+    symptoms = {key: rule for key, rule in knowledge.symptoms.items() if key in shown}
     column = {symptom: place for place, symptom in enumerate(symptoms)}
-    strengths = np.zeros((len(causes), len(symptoms)))
-    for row, cause in enumerate(causes.values()):
-        for symptom, word in cause.shows.items():
-            if symptom in column:
-                strengths[row, column[symptom]] = scales.frequency[word]
+    proves = {symptom: key for key, state in states.items() for symptom in state.proof.references().symptoms}
     network = Network(
         priors=[scales.common[cause.common] for cause in causes.values()],
-        strengths=strengths,
-        leaks=[scales.background[each.background] for each in symptoms.values()],
+        strengths=_table([cause.shows for cause in causes.values()], column, scales.frequency),
+        # What proves a state is there because of it, or because a test or a look was wrong.
+        leaks=[0.0 if key in proves else scales.background[each.background] for key, each in symptoms.items()],
         answer_error=[scales.answer_error[each.kind] for each in symptoms.values()],
         other=OtherCause(scales.other_cause_prior, scales.other_cause_strength),
+        states=States(
+            leaks=[scales.background[state.background] for state in states.values()],
+            brings=_brings(knowledge, states),
+            shows=_table([state.signs for state in states.values()], column, scales.frequency),
+        ),
     )
     complaints = frozenset(key for key, each in symptoms.items() if each.silence_counts)
-    index = {cause: row for row, cause in enumerate(causes)}
-    return CauseNetwork(network, tuple(causes), tuple(column), index, column, complaints)
+    return CauseNetwork(
+        network, tuple(causes), tuple(states), tuple(column), _places(causes), _places(states), column, complaints,
+        proves,
+    )  # fmt: skip
+
+
+def _signs(rule: object) -> Mapping[str, str]:
+    return rule.signs if isinstance(rule, State) else rule.shows  # type: ignore[attr-defined]
+
+
+def _places(ids: Iterable[str]) -> dict[str, int]:
+    return {id: place for place, id in enumerate(ids)}
+
+
+def _table(rows: list[Mapping[str, str]], column: Mapping[str, int], frequency: Mapping[str, float]) -> np.ndarray:
+    table = np.zeros((len(rows), len(column)))
+    for place, row in enumerate(rows):
+        for key, word in row.items():
+            if key in column:
+                table[place, column[key]] = frequency[word]
+    return table
+
+
+def _brings(knowledge: Knowledge, states: Mapping[str, State]) -> np.ndarray:
+    """How often each cause brings each state about.
+
+    A cause that shows the proof of a state without bringing it, as a test that is read wrongly does, makes it look so:
+    it takes its share of the credit for the proof all the same, or a misread test would count as proof against itself.
+    """
+    brings = []
+    for cause in knowledge.causes.values():
+        mimics = {
+            key: cause.shows[symptom]
+            for key, state in states.items()
+            for symptom in state.proof.references().symptoms
+            if symptom in cause.shows
+        }
+        brings.append({**mimics, **cause.brings})
+    return _table(brings, _places(states), knowledge.scales.frequency)

@@ -37,6 +37,11 @@ class Explained:
         order = self.ranking.top(len(self.network.causes))
         return {self.network.causes[index]: round(chance, 10) for index, chance in order}
 
+    @cached_property
+    def state_chances(self) -> dict[str, float]:
+        """State with consequences of its own -> probability to ten digits, in the order of ids."""
+        return {key: round(chance, 10) for key, chance in zip(self.network.states, self.ranking.states, strict=True)}
+
     @property
     def leading(self) -> str:
         """Id of the most probable cause."""
@@ -63,14 +68,10 @@ def explain_together(found: Sequence[Found]) -> list[Explained]:
     explained: dict[int, Explained] = {}
     for (_, impossible), places in groups.items():
         network = network_of(found[places[0]].knowledge, impossible)
-        evidence = [_evidence(found[place], network) for place in places]
+        evidence = [network.evidence_of(found[place]) for place in places]
         many = len(places) > 1
         rankings = rank_many(network.network, evidence) if many else [rank(network.network, evidence[0])]
         for place, known, ranking in zip(places, evidence, rankings, strict=True):
             explained[place] = Explained(found[place], network, known, ranking)
     return [explained[place] for place in range(len(found))]
 
-
-def _evidence(found: Found, network: CauseNetwork) -> Evidence:
-    case = found.believed.case
-    return network.evidence(found.facts.symptoms, case.told == "volunteered", case.unknown)

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from saltriage.explain.chance_words import chance_word
 from saltriage.explain.explaining import Explained
+from saltriage.knowledge.consequences import consequences
 from saltriage.knowledge.model import Cause, Knowledge
 from saltriage.ranking import leave_out_weights, pairs
 from saltriage.result import EvidenceLine, RankedCause, TwoFaults
@@ -29,7 +30,11 @@ def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
         explained.evidence,
     )
     index, priors = network.cause_index, network.network.tables.priors
-    supported = [cause for cause, chance in chances.items() if chance > priors[index[cause]] * SUPPORTED]
+    supported = [
+        cause
+        for cause, chance in chances.items()
+        if chance > priors[index[cause]] * SUPPORTED and _explains_something(explained, cause)
+    ]
     shown = [
         cause for place, cause in enumerate(supported[:MOST_CAUSES]) if chances[cause] >= LEAST_SHOWN or place == 0
     ]
@@ -47,6 +52,14 @@ def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
         ]
         ranked.append(_ranked(knowledge.causes[cause], chances[cause], lines))
     return tuple(ranked)
+
+
+def _explains_something(explained: Explained, cause: str) -> bool:
+    """Whether it can show in what is there; what is only common, or made likely by silence, is a filler."""
+    found, rule = explained.found, explained.knowledge.causes[cause]
+    if not found.proven.isdisjoint(rule.brings):
+        return True
+    return any(found.facts.symptoms.get(symptom) for symptom in consequences(rule, explained.knowledge))
 
 
 def _evidence_line(knowledge: Knowledge, symptom: str, present: bool, weight: float) -> EvidenceLine:

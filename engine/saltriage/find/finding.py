@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from saltriage.believe import Believed
 from saltriage.conditions import Facts, Truth
@@ -39,6 +40,28 @@ class Found:
     @property
     def knowledge(self) -> Knowledge:
         return self.believed.knowledge
+
+    @property
+    def proven(self) -> frozenset[str]:
+        """States that are so: their proof is true."""
+        return frozenset(state for state in self.knowledge.states if self.truths[f"state.{state}.proof"] is Truth.TRUE)
+
+    @property
+    def ruled_out(self) -> frozenset[str]:
+        """States that readings prove not to be so.
+
+        A look that found nothing is an answer like any other, and may be wrong; the network weighs it.
+        """
+        return frozenset(
+            key
+            for key, state in self.knowledge.states.items()
+            if self.truths[f"state.{key}.proof"] is Truth.FALSE and state.proof.references().symptoms <= self.measured
+        )
+
+    @cached_property
+    def measured(self) -> frozenset[str]:
+        """Symptoms that readings settled."""
+        return frozenset(symptom for symptom, truth in self.derived.items() if truth is not Truth.UNKNOWN)
 
     @property
     def impossible(self) -> frozenset[str]:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from saltriage.conditions.condition import explain
 from saltriage.find.finding import Found
+from saltriage.knowledge.consequences import consequences
 from saltriage.result import Answer, BorderlineReading, Wording
 
 __all__ = ["answers", "borderline", "disagreements"]
@@ -23,7 +24,7 @@ def answers(found: Found) -> tuple[Answer, ...]:
 def borderline(found: Found, leading: Sequence[str]) -> tuple[BorderlineReading, ...]:
     """Readings too imprecise to settle a symptom that matters for the leading causes, the likelier cause first."""
     knowledge, facts = found.knowledge, found.facts
-    matter = dict.fromkeys(symptom for cause in leading for symptom in knowledge.causes[cause].shows)
+    matter = dict.fromkeys(symptom for cause in leading for symptom in consequences(knowledge.causes[cause], knowledge))
     notes: list[BorderlineReading] = []
     for symptom in (knowledge.symptoms[key] for key in matter if key in knowledge.symptoms):
         if symptom.derived is None or symptom.id in facts.symptoms or len(notes) >= MOST_BORDERLINE:

@@ -26,6 +26,7 @@ from saltriage.follow_up.renaming import Renaming
 from saltriage.follow_up.verdicts import Reached, verdict_on
 from saltriage.follow_up.volume import USUAL_ERROR, VolumeEstimate, estimate_volume
 from saltriage.knowledge import ids
+from saltriage.knowledge.consequences import consequences
 from saltriage.knowledge.model import Knowledge
 from saltriage.plans.model import PlanForecast
 from saltriage.plans.run_time import forecast_now
@@ -268,7 +269,7 @@ def _complaints(case: Case, examined: Explained, found: Diagnosis, knowledge: Kn
     shown = [
         key
         for each in found.causes[:1]
-        for key in knowledge.causes[each.cause].shows
+        for key in consequences(knowledge.causes[each.cause], knowledge)
         if state.get(key) and knowledge.symptoms[key].kind != "history"
     ]
     return tuple(dict.fromkeys([*told, *shown]))

@@ -1,5 +1,6 @@
 """The complaints that callers begin with most often, for a list to choose from."""
 
+from saltriage.knowledge.consequences import consequences
 from saltriage.knowledge.model import Knowledge
 
 __all__ = ["common_complaints"]
@@ -10,7 +11,7 @@ def common_complaints(knowledge: Knowledge, count: int = 12) -> tuple[str, ...]:
     scales = knowledge.scales
     weight = {symptom.id: 0.0 for symptom in knowledge.symptoms.values() if symptom.silence_counts and symptom.ask}
     for cause in knowledge.causes.values():
-        for symptom, word in cause.shows.items():
+        for symptom, word in consequences(cause, knowledge).items():
             if symptom in weight:
                 weight[symptom] += scales.common[cause.common] * scales.frequency[word]
     return tuple(sorted(weight, key=lambda symptom: (-weight[symptom], symptom))[:count])

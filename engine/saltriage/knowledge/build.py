@@ -29,6 +29,7 @@ from saltriage.knowledge.model import (
     Rule,
     Settle,
     Source,
+    State,
     Symptom,
     Target,
 )
@@ -137,8 +138,25 @@ def _reading(data: Data, path: str) -> ReadingRule:
     )
 
 
+def _settle(data: Data) -> Settle:
+    return Settle(tuple(data["by"]), wording(data["how"]))
+
+
+def _state(data: Data, path: str) -> State:
+    return State(
+        **head(data, path),
+        area=data["area"],
+        proof=condition_from_data(data["proof"], f"{path}: proof"),
+        measure=data.get("measure", ""),
+        explain=wording(data["explain"]),
+        background=data["background"],
+        shows=dict(sorted(data.get("shows", {}).items())),
+        settle=_settle(data["settle"]),
+        if_left=wording(data["if-left"]),
+    )
+
+
 def _cause(data: Data, path: str) -> Cause:
-    settle = data["settle"]
     return Cause(
         **head(data, path),
         area=data["area"],
@@ -146,12 +164,14 @@ def _cause(data: Data, path: str) -> Cause:
         explain=wording(data["explain"]),
         common=data["common"],
         applies=condition(data, "applies", path),
+        brings=dict(sorted(data.get("brings", {}).items())),
         shows=dict(sorted(data["shows"].items())),
         look_alikes=tuple(LookAlike(look["cause"], look["split-by"], look["how"]) for look in data["look-alikes"]),
-        settle=Settle(tuple(settle["by"]), wording(settle["how"])),
+        settle=_settle(data["settle"]),
         actions=tuple(Cure(action["do"], action["cures"]) for action in data["actions"]),
         who=data["who"],
         hazard=data["hazard"],
+        harmless=data.get("harmless", False),
         covered_by=data.get("covered-by", ""),
     )
 
@@ -205,7 +225,8 @@ def _hearing(data: Data, path: str) -> HearingRule:
 
 
 _READERS: dict[str, tuple[Callable[[Data, str], Any], str]] = {
-    "symptoms": (_symptom, "symptom"), "readings": (_reading, "reading"), "causes": (_cause, "cause"),
+    "symptoms": (_symptom, "symptom"), "readings": (_reading, "reading"), "states": (_state, "state"),
+    "causes": (_cause, "cause"),
     "doubts": (_doubt, "doubt"), "actions": (built_action, "action"), "safety": (built_safety, "safety"),
     "orders": (built_order, "order"), "equipment": (_equipment, "equipment"),
     "targets": (_target, "target"), "plans": (built_plan, "plan"), "hearing": (_hearing, "hearing"),

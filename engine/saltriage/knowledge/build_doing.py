@@ -34,6 +34,7 @@ def built_action(data: Data, path: str) -> Action:
         safety=tuple(data.get("safety", ())),
         touches=frozenset(data["touches"]),
         moves=frozenset(data["moves"]),
+        keeps_still=frozenset(data.get("keeps-still", ())),
         under=data["under"],
     )
 

@@ -34,7 +34,10 @@ class ExpectedChange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Action(Rule):
-    """What to do. `adds`: a chemical or `none`. `finds`: what a check makes known. `calculator`: of its dose."""
+    """What to do. `adds`: a chemical or `none`. `finds`: what a check makes known. `calculator`: of its dose.
+
+    `keeps_still`: moves that no action beside it may make.
+    """
 
     job: str
     kind: str
@@ -54,6 +57,7 @@ class Action(Rule):
     safety: tuple[str, ...] = ()
     touches: frozenset[str] = frozenset()
     moves: frozenset[str] = frozenset()
+    keeps_still: frozenset[str] = frozenset()
     under: str = "unfit"
 
 

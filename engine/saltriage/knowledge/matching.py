@@ -16,6 +16,8 @@ __all__ = ["conditions_of", "matcher_for"]
 def conditions_of(knowledge: Knowledge) -> ConditionSet:
     """Every condition of the rules, named by what it is for: 'action.<id>.when', 'safety.<id>.when' and so on."""
     final: dict[str, Condition | None] = {}
+    for state in knowledge.states.values():
+        final[f"state.{state.id}.proof"] = state.proof
     for cause in knowledge.causes.values():
         final[f"cause.{cause.id}.applies"] = cause.applies
     for action in knowledge.actions.values():

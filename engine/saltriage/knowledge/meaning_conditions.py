@@ -10,7 +10,7 @@ from saltriage.knowledge.rule_files import Base, RuleFile
 __all__ = ["findings", "readings_behind", "reads_computed", "symptoms_in"]
 
 _COMPARISONS = ("below", "at-most", "above", "at-least", "between")
-_CONDITION_KEYS = ("derived", "applies", "when", "requires")
+_CONDITION_KEYS = ("derived", "proof", "applies", "when", "requires")
 _DURATIONS = ("min", "h", "days", "years")
 
 

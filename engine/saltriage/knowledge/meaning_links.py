@@ -13,12 +13,12 @@ __all__ = ["Link", "findings", "links"]
 Data = dict[str, Any]
 
 _FOUND_BELOW = {
-    "symptom": "symptoms/", "reading": "readings/", "cause": "causes/", "action": "actions/", "safety": "safety/",
+    "symptom": "symptoms/", "reading": "readings/", "state": "states/", "cause": "causes/", "action": "actions/", "safety": "safety/",
     "doubt": "doubts/", "equipment": "equipment/", "target": "targets/", "source": "sources.yaml",
     "case": "cases/reference/",
 }  # fmt: skip
 # Rules that work by themselves; a reading may serve a calculator only.
-_MAY_BE_UNUSED = ("cause", "doubt", "equipment", "target", "plan", "reading", "source", "case")
+_MAY_BE_UNUSED = ("state", "cause", "doubt", "equipment", "target", "plan", "reading", "source", "case")
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +113,7 @@ def links(rule: RuleFile) -> Iterator[Link]:
     yield from _numbers(data, ())
     if "replaced-by" in data:
         yield Link(("replaced-by",), (rule.kind,), data["replaced-by"])
-    for key in ("derived", "applies", "when", "requires"):
+    for key in ("derived", "proof", "applies", "when", "requires"):
         if key in data:
             yield from _condition_links(data[key], (key,))
     yield from _OF_KIND.get(rule.kind, lambda _: iter(()))(data)
@@ -156,7 +156,15 @@ def _condition_links(node: object, path: Path) -> Iterator[Link]:
 _EITHER = ("symptom", "reading")
 
 
+def _state_links(data: Data) -> Iterator[Link]:
+    yield from _keys(data.get("shows", ()), ("shows",), ("symptom",))
+    yield from _each(data.get("settle", {}).get("by", ()), ("settle", "by"), _EITHER)
+    if "measure" in data:
+        yield Link(("measure",), ("reading",), data["measure"])
+
+
 def _cause_links(data: Data) -> Iterator[Link]:
+    yield from _keys(data.get("brings", ()), ("brings",), ("state",))
     yield from _keys(data.get("shows", ()), ("shows",), ("symptom",))
     for n, other in enumerate(data.get("look-alikes", ())):
         yield Link(("look-alikes", n, "cause"), ("cause",), other["cause"])
@@ -289,7 +297,7 @@ def _named_reading_links(data: Data) -> Iterator[Link]:
 
 
 _OF_KIND = {
-    "cause": _cause_links, "doubt": _doubt_links, "action": _action_links, "safety": _safety_links,
+    "state": _state_links, "cause": _cause_links, "doubt": _doubt_links, "action": _action_links, "safety": _safety_links,
     "order": _order_links, "equipment": _equipment_links, "target": _target_links, "plan": _plan_links,
     "wording": _wording_links, "symptom": _follow_up_links, "reading": _reading_links,
     "knowledge": _knowledge_links, "forms": _forms_links, "hearing": _hearing_links,
@@ -297,7 +305,7 @@ _OF_KIND = {
 
 _EXPECTED = {
     "among-top": ("cause",), "both": ("cause",), "stops": ("safety",), "advise": ("action",), "next": _EITHER,
-    "doubts": ("doubt",), "present": ("symptom",), "absent": ("symptom",), "unknown": ("symptom",),
+    "states": ("state",), "no-states": ("state",), "doubts": ("doubt",), "present": ("symptom",), "absent": ("symptom",), "unknown": ("symptom",),
 }  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
+from saltriage.knowledge.consequences import with_states
 from saltriage.knowledge.edits import ordered, schema_line, written_anew
 from saltriage.knowledge.findings import Finding, finding_at, nearest, words_allowed
 from saltriage.knowledge.meaning_conditions import readings_behind, reads_computed, symptoms_in
@@ -154,6 +155,17 @@ def _case(case: RuleFile, base: Base) -> Iterator[Finding]:
             )
 
 
+def _all_shown(cause: dict[str, Any], base: Base) -> dict[str, str]:
+    """What a cause shows by itself and by way of the states it brings about."""
+    brings = cause.get("brings", {})
+    states = {
+        id: {**dict.fromkeys(sorted(symptoms_in([data["proof"]])), "always"), **data.get("shows", {})}
+        for id in brings
+        if (data := base.data("state", id)) and "proof" in data
+    }
+    return with_states(cause["shows"], brings, states)
+
+
 def _look_alikes(cause: RuleFile, base: Base) -> Iterator[Finding]:
     for n, look in enumerate(cause.data.get("look-alikes", ())):
         if look["cause"] == cause.id:
@@ -164,7 +176,7 @@ def _look_alikes(cause: RuleFile, base: Base) -> Iterator[Finding]:
         other = base.data("cause", look["cause"])
         if other is None or "shows" in cause.cut:
             continue
-        mine, theirs = cause.data["shows"], other["shows"]
+        mine, theirs = _all_shown(cause.data, base), _all_shown(other, base)
         if not set(mine) & set(theirs):
             mend = words_allowed(f"{look['cause']} shows", list(theirs), 8)
             yield cause.finding(
@@ -180,7 +192,7 @@ def _look_alikes(cause: RuleFile, base: Base) -> Iterator[Finding]:
 def _settle(cause: RuleFile, base: Base) -> Iterator[Finding]:
     if {"shows", "applies"} & cause.cut:
         return  # what is cut away may be what it is settled by
-    shown = list(cause.data["shows"])
+    shown = list(_all_shown(cause.data, base))
     conditions = [data["derived"] for id in shown if (data := base.data("symptom", id)) and "derived" in data]
     if "applies" in cause.data:
         conditions.append(cause.data["applies"])

@@ -19,7 +19,7 @@ from saltriage.result import Wording
 __all__ = [
     "Action", "Allowed", "Ask", "Cause", "Cure", "Doubt", "Equipment", "ExpectedChange", "HearingRule", "Knowledge",
     "LookAlike", "Method", "Order", "PlanRule", "PlanRuleStep", "Range", "ReadingRule", "Rule", "Safety", "Scales",
-    "Settle", "Source", "Steps", "Symptom", "Target", "Wording",
+    "Settle", "Source", "State", "Steps", "Symptom", "Target", "Wording",
 ]  # fmt: skip
 
 
@@ -116,12 +116,40 @@ class Cure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class State(Rule):
+    """What is wrong with water or plant, as far as readings or eyes can prove it; why, causes tell.
+
+    Args: proof: while it is true the state is a fact. background: how often it is so without a known cause.
+    shows: its own consequences, symptom -> frequency word; a state without any is no more than its proof.
+    measure: the reading that is shown with its target, or empty. if_left: what it leads to.
+    """
+
+    area: str
+    proof: Condition
+    explain: Wording
+    background: str
+    shows: Mapping[str, str]
+    settle: Settle
+    if_left: Wording
+    measure: str = ""
+
+    @property
+    def signs(self) -> Mapping[str, str]:
+        """All that it shows: the symptoms that prove it, nearly always, and its consequences."""
+        return {**dict.fromkeys(sorted(self.proof.references().symptoms), "always"), **self.shows}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cause(Rule):
-    """A fault or wrong condition. `shows`: symptom -> frequency word. `covered_by` (a stop rule), `part`: or empty."""
+    """Why something is so. `brings`: state -> frequency word; `shows`: the same of symptoms it shows by itself.
+
+    `harmless`: it is as it should be. `covered_by` (a stop rule), `part`: or empty.
+    """
 
     area: str
     explain: Wording
     common: str
+    brings: Mapping[str, str]
     shows: Mapping[str, str]
     look_alikes: tuple[LookAlike, ...]
     settle: Settle
@@ -129,6 +157,7 @@ class Cause(Rule):
     who: str
     hazard: str
     applies: Condition | None = None
+    harmless: bool = False
     covered_by: str = ""
     part: str = ""
 
@@ -210,6 +239,7 @@ class Knowledge:
     sources: Mapping[str, Source]
     symptoms: Mapping[str, Symptom]
     readings: Mapping[str, ReadingRule]
+    states: Mapping[str, State]
     causes: Mapping[str, Cause]
     doubts: Mapping[str, Doubt]
     actions: Mapping[str, Action]

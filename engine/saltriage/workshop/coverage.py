@@ -16,7 +16,7 @@ __all__ = ["Coverage", "coverage", "coverage_text", "left_out"]
 
 KEPT = 0.90
 """Share of hidden answers after which the first cause must still be among the first three."""
-_KINDS = ("causes", "symptoms", "readings", "doubts", "actions", "safety", "orders", "equipment", "targets", "plans")
+_KINDS = ("states", "causes", "symptoms", "readings", "doubts", "actions", "safety", "orders", "equipment", "targets", "plans")
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +78,7 @@ def coverage(paths: Iterable[Path], knowledge: Knowledge, leave_one_out: bool = 
 
 
 def _add(fired: dict[str, set[str]], case: Case, found: Diagnosis, knowledge: Knowledge) -> None:
+    fired["states"] |= {each.state for each in found.states if each.standing == "proven"}
     fired["causes"] |= {cause.cause for cause in found.causes}
     fired["symptoms"] |= {answer.symptom for answer in found.answers if answer.present}
     fired["readings"] |= {line.reading for line in found.readings}

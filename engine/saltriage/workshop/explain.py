@@ -13,6 +13,7 @@ from saltriage.diagnosis import examine
 from saltriage.errors import UsageRefused
 from saltriage.explain import Explained
 from saltriage.explain.chance_words import chance_word
+from saltriage.knowledge.consequences import consequences
 from saltriage.knowledge.findings import nearest
 from saltriage.knowledge.model import Knowledge
 from saltriage.ranking import AnswerWeight, evidence_weights_of
@@ -83,11 +84,12 @@ def _step(examined: Explained, cause: str, answer: AnswerWeight, chance: float) 
     symptom = examined.network.symptoms[answer.symptom]
     knowledge = examined.found.believed.situation.knowledge
     scales, rule = knowledge.scales, knowledge.symptoms[symptom]
-    word = knowledge.causes[cause].shows.get(symptom, "")
+    shown = {key: consequences(rule, knowledge) for key, rule in knowledge.causes.items()}
+    word = shown[cause].get(symptom, "")
     rivals = [
-        (other, knowledge.causes[other].shows[symptom], likely)
+        (other, shown[other][symptom], likely)
         for other, likely in examined.chances.items()
-        if other != cause and likely >= _LEAST_RIVAL and symptom in knowledge.causes[other].shows
+        if other != cause and likely >= _LEAST_RIVAL and symptom in shown[other]
     ]
     return SumStep(
         symptom, rule.title, answer.present, answer.step, chance, word, scales.frequency.get(word, 0.0),

@@ -25,6 +25,7 @@ CONDITIONS = {
     "doubts": ("when",),
     "actions": ("when", "requires"),
     "safety": ("when",),
+    "states": ("proof",),
     "causes": ("applies",),
 }
 """Kind of rule (attribute of Knowledge) -> its fields that hold a condition."""
@@ -82,6 +83,7 @@ _HEARD_OTHERWISE: Mapping[str, Callable[[Knowledge], Iterator[WrongedRule]]] = {
     "threshold": lambda knowledge: moved_limits(knowledge, PAST),
 }
 _DIAGNOSED = (
+    "states",
     "causes",
     "symptoms",
     "readings",

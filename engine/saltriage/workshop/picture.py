@@ -6,6 +6,7 @@ works without its script as well: then nothing is dimmed.
 
 from html import escape
 
+from saltriage.knowledge.consequences import consequences
 from saltriage.knowledge.model import Knowledge
 from saltriage.workshop.book import STYLE
 
@@ -98,7 +99,7 @@ def _svg(knowledge: Knowledge, style: str) -> str:
     links = [
         _link(cause.id, symptom, word, left[cause.id], right[symptom])
         for cause in causes
-        for symptom, word in cause.shows.items()
+        for symptom, word in consequences(cause, knowledge).items()
         if symptom in right
     ]
     height = _TOP + int(max(row, len(order) * stretch)) * _ROW + _ROW
@@ -113,7 +114,7 @@ def _symptom_order(knowledge: Knowledge, left: dict[str, int]) -> list[str]:
     """Symptoms near the causes that show them: by the mean row of those, so that fewer lines cross."""
     rows: dict[str, list[int]] = {symptom: [] for symptom in knowledge.symptoms}
     for cause in knowledge.causes.values():
-        for symptom in cause.shows:
+        for symptom in consequences(cause, knowledge):
             if symptom in rows:
                 rows[symptom].append(left[cause.id])
     return sorted(

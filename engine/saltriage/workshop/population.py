@@ -6,6 +6,7 @@ from typing import Any
 
 from saltriage.case import Case
 from saltriage.case.saving import case_to_data
+from saltriage.knowledge.consequences import consequences
 from saltriage.knowledge.model import Cause, Knowledge
 
 __all__ = ["SEED", "sampled_callers"]
@@ -38,7 +39,7 @@ def _with_cause(cause: Cause, knowledge: Knowledge, draw: random.Random, name: s
     scales = knowledge.scales
     asked = {
         symptom: scales.frequency[word]
-        for symptom, word in sorted(cause.shows.items())
+        for symptom, word in consequences(cause, knowledge).items()
         if symptom in knowledge.symptoms and knowledge.symptoms[symptom].ask is not None
     }
     others = [key for key, rule in knowledge.symptoms.items() if rule.ask is not None and key not in asked]

@@ -169,6 +169,16 @@ def _next(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:
     return [] if asked & set(wanted) else [f"next check: wanted one of {list(wanted)}, found {sorted(asked)}"]
 
 
+def _states(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:
+    proven = [each.state for each in found.states if each.standing == "proven"]
+    return [f"state {state} is no fact; facts: {proven or 'none'}" for state in wanted if state not in proven]
+
+
+def _no_states(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:
+    proven = [each.state for each in found.states if each.standing == "proven"]
+    return [f"state {state} is shown as a fact but must not be" for state in wanted if state in proven]
+
+
 def _doubts(wanted: Sequence[str], found: Diagnosis) -> list[Failure]:
     raised = [doubt.doubt for doubt in found.doubts]
     return [f"doubt {doubt} is not raised; raised: {raised or 'none'}" for doubt in wanted if doubt not in raised]
@@ -239,6 +249,8 @@ _CHECKS: dict[str, Callable[[Any, Diagnosis], list[Failure]]] = {
     "never": _never,
     "cautions": _cautions,
     "next": _next,
+    "states": _states,
+    "no-states": _no_states,
     "doubts": _doubts,
     "no-doubts": _no_doubts,
     "present": lambda wanted, found: _state(wanted, found, True),

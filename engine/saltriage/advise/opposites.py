@@ -1,0 +1,56 @@
+"""No list of actions holds opposites: output up and down, add salt and keep salt out."""
+
+from collections.abc import Sequence
+
+from saltriage.advise.candidates import Candidate, Held
+from saltriage.knowledge.model import Action
+from saltriage.result import Wording
+
+__all__ = ["without_opposites"]
+
+_OPPOSITE = {"up": "down", "down": "up"}
+_NEAR = 0.1  # chances this close are as good as equal: then the safer side wins (own judgement)
+
+
+def without_opposites(shown: Sequence[Candidate]) -> tuple[list[Candidate], list[Held]]:
+    """The actions that can be done beside each other, in their order, and those dropped with the reason.
+
+    Of two opposites the one with the higher chance behind it stays; where the chances are near, the one that waits,
+    tests or turns down: what was left out can be done tomorrow, what was added cannot be taken back.
+    """
+    kept, dropped = list(shown), []
+    for one in shown:
+        for other in shown:
+            if one in kept and other in kept and one is not other and _against(one.action, other.action):
+                loser, winner = (one, other) if _prefer(other, one) else (other, one)
+                kept.remove(loser)
+                dropped.append(Held(loser.action, _not_beside(winner.action)))
+    return kept, dropped
+
+
+def _against(one: Action, other: Action) -> bool:
+    """Whether the first moves what the second moves the other way, or keeps still."""
+    forbidden = {*map(_turned, other.moves), *other.keeps_still}
+    return not forbidden.isdisjoint(one.moves)
+
+
+def _turned(move: str) -> str:
+    what, _, way = move.rpartition("-")
+    return f"{what}-{_OPPOSITE[way]}"
+
+
+def _prefer(one: Candidate, other: Candidate) -> bool:
+    """Whether the first is to stay rather than the second."""
+    if abs(one.support - other.support) > _NEAR:
+        return one.support > other.support
+    return _safety(one.action) > _safety(other.action)
+
+
+def _safety(action: Action) -> int:
+    adds, raises = action.adds != "none", any(move.endswith("-up") for move in action.moves)
+    return -(2 * adds + raises)
+
+
+def _not_beside(winner: Action) -> Wording:
+    text = f"Not beside '{winner.title.lower()}', which does the opposite and fits better."
+    return Wording(text, text)

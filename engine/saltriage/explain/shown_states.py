@@ -1,0 +1,82 @@
+"""The states that a report shows: what is off as a fact, what is borderline, and what is possible."""
+
+from dataclasses import replace
+
+from saltriage.conditions.condition import explain as explain_condition
+from saltriage.explain.chance_words import chance_word
+from saltriage.explain.explaining import Explained
+from saltriage.find import Found
+from saltriage.knowledge.model import State
+from saltriage.result import StateLine
+
+__all__ = ["shown_states"]
+
+LEAST_POSSIBLE = 0.33  # below this a state is not worth a line: 'unlikely' on the scale of `chance_word`
+MOST_POSSIBLE = 2  # more maybes help nobody (own judgement)
+
+
+def shown_states(explained: Explained) -> tuple[StateLine, ...]:
+    """States proven, then borderline, then possible ones, most probable first; proven ones in the order of ids."""
+    found = explained.found
+    states, proven = explained.knowledge.states, found.proven
+    borderline = [state for state in states.values() if state.id not in proven and _is_borderline(state, found)]
+    taken = proven | {state.id for state in borderline}
+    return (
+        *(_line(states[state], found, "proven", 1.0) for state in sorted(proven)),
+        *(_line(state, found, "borderline", explained.state_chances.get(state.id, 0.0)) for state in borderline),
+        *(_line(states[state], found, "possible", chance) for state, chance in _possible(explained, taken)),
+    )
+
+
+def _possible(explained: Explained, taken: frozenset[str]) -> list[tuple[str, float]]:
+    """States that what was told makes likely; where nothing was told they are only how common they are."""
+    if not any(explained.found.facts.symptoms.values()):
+        return []
+    likely = [
+        (state, chance)
+        for state, chance in explained.state_chances.items()
+        if chance >= LEAST_POSSIBLE and state not in taken
+    ]
+    return sorted(likely, key=lambda one: (-one[1], one[0]))[:MOST_POSSIBLE]
+
+
+def _is_borderline(state: State, found: Found) -> bool:
+    """Whether a reading that would prove it is there, and its interval straddles the limit."""
+    symptoms, facts = found.knowledge.symptoms, found.facts
+    proofs = (symptoms[key] for key in state.proof.references().symptoms if key not in facts.symptoms)
+    return any(
+        rule.derived is not None and explain_condition(rule.derived, facts).borderline_readings() for rule in proofs
+    )
+
+
+def _line(state: State, found: Found, standing: str, chance: float) -> StateLine:
+    line = StateLine(
+        state=state.id,
+        title=state.title,
+        area=state.area,
+        standing=standing,
+        probability=chance,
+        word="" if standing == "proven" else chance_word(chance),
+        explain=state.explain,
+        if_left=state.if_left,
+        prove=state.settle.how,
+    )
+    believed = found.believed
+    value = believed.facts.readings.get(state.measure)
+    if standing == "possible" or value is None:
+        return line
+    rule, told = found.knowledge.readings[state.measure], believed.case.readings.get(state.measure)
+    aim = believed.situation.aims(believed.facts.readings).get(state.measure)
+    return replace(
+        line,
+        reading=rule.id,
+        reading_title=rule.title,
+        value_low=value.low,
+        value_high=value.high,
+        target_low=aim.low if aim else None,
+        target_high=aim.high if aim else None,
+        quantity=rule.quantity,
+        unit=rule.unit,
+        typed=told.typed if told else "",
+        method=rule.methods[told.method].title if told and told.method else "",
+    )
