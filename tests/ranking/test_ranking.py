@@ -22,7 +22,7 @@ from saltriage.ranking import (
     rank,
     rank_many,
 )
-from saltriage.ranking.network import Model
+from saltriage.ranking.model import Model
 
 TOLERANCE = 1e-9
 OTHER = OtherCause(prior=0.15, strength=0.3)

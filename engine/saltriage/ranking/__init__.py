@@ -14,16 +14,20 @@ True
 
 from saltriage.ranking.batch import rank_many
 from saltriage.ranking.evidence import Evidence
-from saltriage.ranking.network import Network, OtherCause
+from saltriage.ranking.network import Network, OtherCause, States
 from saltriage.ranking.outlook import Outlook, outlook
 from saltriage.ranking.ranking import Pair, Ranking, pairs, posteriors, rank
 from saltriage.ranking.refusals import ContradictoryEvidence, EvidenceTooEntangled, ImpossibleEvidence
 from saltriage.ranking.weights import (
     AnswerWeight,
     EvidenceWeights,
+    Known,
     evidence_weights,
     evidence_weights_of,
+    known_of,
     leave_out_weights,
+    state_weights,
+    states_given,
 )
 
 __all__ = [
@@ -33,17 +37,22 @@ __all__ = [
     "EvidenceTooEntangled",
     "EvidenceWeights",
     "ImpossibleEvidence",
+    "Known",
     "Network",
     "OtherCause",
     "Outlook",
     "Pair",
     "Ranking",
+    "States",
     "evidence_weights",
     "evidence_weights_of",
+    "known_of",
     "leave_out_weights",
     "outlook",
     "pairs",
     "posteriors",
     "rank",
     "rank_many",
+    "state_weights",
+    "states_given",
 ]

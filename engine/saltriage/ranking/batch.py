@@ -7,8 +7,10 @@ from numpy.typing import NDArray
 
 from saltriage.ranking.evidence import Evidence
 from saltriage.ranking.folding import share
-from saltriage.ranking.network import Model, Network, Numbers, log_of
-from saltriage.ranking.ranking import Ranking, Rows, log_apart, log_without_known, rank
+from saltriage.ranking.model import Model, Numbers, log_of, padded
+from saltriage.ranking.network import Network
+from saltriage.ranking.ranking import Ranking, Rows, log_without_known, rank
+from saltriage.ranking.standing import log_alone
 
 Indices = NDArray[np.intp]
 
@@ -27,6 +29,8 @@ def rank_many(network: Network, evidence: Iterable[Evidence]) -> list[Ranking]:
     cases = list(evidence)
     for case in cases:
         network.check(case)
+    if network.model.states or any(case.heard for case in cases):
+        return [rank(network, case) for case in cases]
     groups: dict[int, list[int]] = {}
     for index, case in enumerate(cases):
         groups.setdefault(len(case.present), []).append(index)
@@ -76,20 +80,18 @@ def _ranked(network: Network, cases: Sequence[Evidence]) -> list[Ranking]:
         log_not_at_work=log_of(not_at_work),
         linked=np.any(model.by_symptom[present] > 0.0, axis=(1,), keepdims=True)[:, 0],
         log_without_known=log_without_known(network, at_work, present),
-        log_apart=np.array([log_apart(model, case) for case in cases]),
+        log_apart=np.array([log_alone(model, case) for case in cases]),
     )
     return rows.rankings(network)
 
 
 def _added(table: Numbers, symptoms: Sequence[tuple[int, ...]]) -> Numbers:
     """For each case the sum of the table's rows of its symptoms."""
-    most = max(map(len, symptoms))
-    padded = np.vstack([table, np.zeros((1, table.shape[1]))])
-    blank = len(table)
-    places = np.array([[*row, *[blank] * (most - len(row))] for row in symptoms], dtype=np.intp)
+    with_blank = np.vstack([table, np.zeros((1, table.shape[1]))])
+    places = padded(symptoms, blank=len(table))
     total = np.zeros((len(symptoms), table.shape[1]))
-    for place in range(most):
-        total += padded[places[:, place]]
+    for place in range(places.shape[1]):
+        total += with_blank[places[:, place]]
     return total
 
 

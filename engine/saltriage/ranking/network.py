@@ -1,29 +1,23 @@
-"""Causes, symptoms and how strongly the one shows in the other: the two-layer noisy-OR.
+"""Causes, states, symptoms and how strongly the one shows in the other: a noisy-OR of two or three layers.
 
-    P(symptom absent | causes at work) = (1 - leak) * product over the causes at work of (1 - strength)
+    P(symptom absent | what is at work) = (1 - leak) * product over the causes and states at work of (1 - strength)
+    P(state not at work | causes at work) = (1 - leak) * product over the causes at work of (1 - strength)
 
-Several causes may be at work at once. Sources: Shwe et al. 1991 (Methods of Information in Medicine 30, the QMR-DT
+Several may be at work at once. Sources: Shwe et al. 1991 (Methods of Information in Medicine 30, the QMR-DT
 model) and Heckerman 1989 (Quickscore) for the model. Answer error and silence are folded into the numbers, so that
 the sum stays exact.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from saltriage.errors import OutOfRange
 from saltriage.ranking.evidence import Evidence
-
-Numbers = NDArray[np.float64]
-
-
-def log_of(chances: Numbers) -> Numbers:
-    """log, and -inf without a warning where the number is 0."""
-    result: Numbers = np.log(chances, out=np.full_like(chances, -np.inf), where=chances > 0.0)
-    return result
+from saltriage.ranking.model import Model, Numbers, Tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +55,19 @@ def probabilities(name: str, given: ArrayLike, dimensions: int) -> Numbers:
     return table
 
 
+def matrix(name: str, given: ArrayLike, rows: int, kind: str, columns: tuple[int, str]) -> Numbers:
+    """probabilities() of `rows` by `columns`. Raises: OutOfRange, also where the table has another shape."""
+    table = probabilities(name, given, 2)
+    if table.shape == (rows, columns[0]):
+        return table
+    if table.size or rows * columns[0]:
+        expected = f"{rows} {kind} x {columns[0]} {columns[1]}"
+        raise OutOfRange(name=name, value=" x ".join(map(str, table.shape)), allowed=expected)
+    empty = np.zeros((rows, columns[0]))
+    empty.setflags(write=False)
+    return empty
+
+
 def error_of_answers(given: ArrayLike, symptoms: int) -> Numbers:
     """One answer error a symptom, each in [0, 0.5]. Raises: OutOfRange."""
     try:
@@ -79,13 +86,17 @@ def error_of_answers(given: ArrayLike, symptoms: int) -> Numbers:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Tables:
-    """The numbers of a Network as checked, read-only arrays."""
+class States:
+    """What stands between causes and symptoms: a state is at work by its leak or brought about by causes at work.
 
-    priors: Numbers
-    strengths: Numbers
-    leaks: Numbers
-    answer_error: Numbers
+    Args:
+        leaks: S probabilities that a state is at work though no cause brings it about. brings: n rows (causes) of S
+            strengths. shows: S rows of m strengths with which a state at work shows in a symptom. All in [0, 1).
+    """
+
+    leaks: ArrayLike
+    brings: ArrayLike
+    shows: ArrayLike
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,6 +110,8 @@ class Network:
         answer_error: probability in [0, 0.5] that an answer is wrong; one number, or one for each symptom.
         other: the stand-in for unknown causes; None leaves it out.
         silence: share of the strength that silence about a symptom carries, [0, 1).
+        states: what causes bring about and what shows in symptoms in its turn; the other cause brings about each of
+            them. None: two layers.
 
     Raises: OutOfRange naming the table, the place and the number.
     """
@@ -109,22 +122,24 @@ class Network:
     answer_error: ArrayLike = 0.0
     other: OtherCause | None = OtherCause()
     silence: float = SILENCE
+    states: States | None = None
     tables: "Tables" = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         priors = probabilities("priors", self.priors, 1)
-        strengths = probabilities("strengths", self.strengths, 2)
         leaks = probabilities("leaks", self.leaks, 1)
-        if strengths.shape != (len(priors), len(leaks)):
-            if strengths.size or len(priors) * len(leaks):
-                expected = f"{len(priors)} causes x {len(leaks)} symptoms"
-                raise OutOfRange(name="strengths", value=" x ".join(map(str, strengths.shape)), allowed=expected)
-            strengths = np.zeros((len(priors), len(leaks)))
+        strengths = matrix("strengths", self.strengths, len(priors), "causes", (len(leaks), "symptoms"))
         probabilities("silence", [self.silence], 1)
         if self.other is not None:
             probabilities("other cause", [self.other.prior, self.other.strength], 1)
         answer_error = error_of_answers(self.answer_error, len(leaks))
-        object.__setattr__(self, "tables", Tables(priors, strengths, leaks, answer_error))
+        given = self.states or States([], np.zeros((len(priors), 0)), np.zeros((0, len(leaks))))
+        state_leaks = probabilities("state leaks", given.leaks, 1)
+        count = len(state_leaks)
+        brings = matrix("brings", given.brings, len(priors), "causes", (count, "states"))
+        shows = matrix("shows", given.shows, count, "states", (len(leaks), "symptoms"))
+        tables = Tables(priors, strengths, leaks, answer_error, state_leaks, brings, shows)
+        object.__setattr__(self, "tables", tables)
 
     @property
     def causes(self) -> int:
@@ -135,24 +150,43 @@ class Network:
     def symptoms(self) -> int:
         return len(self.tables.leaks)
 
+    @property
+    def state_count(self) -> int:
+        return len(self.tables.state_leaks)
+
     @cached_property
-    def model(self) -> "Model":
+    def model(self) -> Model:
         """The same numbers with the other cause added as the last row and answer error folded in."""
-        priors, strengths, leaks = self.tables.priors, self.tables.strengths, self.tables.leaks
-        if self.other is not None:
-            priors = np.append(priors, self.other.prior)
-            strengths = np.vstack([strengths, np.full((1, len(leaks)), self.other.strength)])
-        return Model.folded(priors, strengths, leaks, self.tables.answer_error, self.silence)
+        made = self.tables
+        if self.other is None:
+            return Model.folded(made, self.silence)
+        strength = self.other.strength
+        with_other = replace(
+            made,
+            priors=np.append(made.priors, self.other.prior),
+            strengths=np.vstack([made.strengths, np.full((1, self.symptoms), strength)]),
+            brings=np.vstack([made.brings, np.full((1, self.state_count), strength)]),
+        )
+        return Model.folded(with_other, self.silence)
 
-    def only(self, causes: Sequence[int]) -> "Network":
-        """The same network with these causes alone, in this order: equal, to the last digit, to one made anew from
-        their numbers, but not checked and folded again.
+    def only(self, causes: Sequence[int], states: Sequence[int] | None = None) -> "Network":
+        """The same network with these causes alone, and with these states (None: all), in this order: equal, to the
+        last digit, to one made anew from their numbers, but not checked and folded again.
 
-        Raises: OutOfRange for a cause that the network does not have.
+        Raises: OutOfRange for a cause or state that the network does not have.
         """
         self.check_causes("causes", causes)
+        kept = list(range(self.state_count) if states is None else states)
+        self.check_states("states", kept)
         rows, tables = list(causes), self.tables
-        fewer = Tables(tables.priors[rows], tables.strengths[rows], tables.leaks, tables.answer_error)
+        fewer = replace(
+            tables,
+            priors=tables.priors[rows],
+            strengths=tables.strengths[rows],
+            state_leaks=tables.state_leaks[kept],
+            brings=tables.brings[np.ix_(rows, kept)],
+            shows=tables.shows[kept],
+        )
         part = object.__new__(Network)
         for name, value in (
             ("priors", fewer.priors),
@@ -161,15 +195,18 @@ class Network:
             ("answer_error", fewer.answer_error),
             ("other", self.other),
             ("silence", self.silence),
+            ("states", self.states and States(fewer.state_leaks, fewer.brings, fewer.shows)),
             ("tables", fewer),
-            ("model", self.model.only(rows if self.other is None else [*rows, self.causes])),
+            ("model", self.model.only(rows if self.other is None else [*rows, self.causes], kept)),
         ):
             object.__setattr__(part, name, value)
         return part
 
     def check(self, evidence: Evidence) -> None:
-        """Raises: OutOfRange if the evidence names a symptom that the network does not have."""
-        self.check_symptoms("evidence", (*evidence.present, *evidence.absent, *evidence.silent))
+        """Raises: OutOfRange if the evidence names a symptom or a state that the network does not have."""
+        heard = (symptom for symptom, _ in evidence.heard)
+        self.check_symptoms("evidence", (*evidence.present, *evidence.absent, *evidence.silent, *heard))
+        self.check_states("evidence", (*evidence.proven, *evidence.ruled_out))
 
     def check_symptoms(self, name: str, indices: Iterable[int]) -> None:
         self._check_indices(name, indices, self.symptoms, "symptoms")
@@ -177,77 +214,11 @@ class Network:
     def check_causes(self, name: str, indices: Iterable[int]) -> None:
         self._check_indices(name, indices, self.causes, "causes")
 
+    def check_states(self, name: str, indices: Iterable[int]) -> None:
+        self._check_indices(name, indices, self.state_count, "states")
+
     @staticmethod
     def _check_indices(name: str, indices: Iterable[int], count: int, kind: str) -> None:
         for index in indices:
             if isinstance(index, bool) or not 0 <= index < count:
                 raise OutOfRange(name=name, value=index, allowed=f"the {count} {kind} have indices 0 to {count - 1}")
-
-
-@dataclass(frozen=True, eq=False)
-class Model:
-    """Tables derived from a Network; rows are causes (the other cause last), columns symptoms unless said otherwise."""
-
-    priors: Numbers
-    leaks: Numbers  # answer error folded in
-    by_symptom: Numbers  # strengths, answer error folded in, one row a symptom: those of a case are picked often
-    log_absent: Numbers  # log(1 - strength), one row a symptom
-    log_silent: Numbers  # log(1 - silence * strength), one row a symptom; no answer was given, so no answer error
-    log_leak_absent: Numbers  # log(1 - leak), by symptom
-    log_leak_silent: Numbers
-    log_spared: Numbers  # log(1 - prior * strength): before any answer, a cause does not show in a symptom
-    log_spared_silent: Numbers  # the same of silence
-
-    @cached_property
-    def log_absent_before(self) -> Numbers:
-        """log P(absent) before any answer, by symptom."""
-        chances: Numbers = self.log_leak_absent + self.log_spared.sum(axis=0)
-        return chances
-
-    @cached_property
-    def log_present_before(self) -> Numbers:
-        """log P(present) before any answer, by symptom."""
-        return log_of(-np.expm1(self.log_absent_before))
-
-    @cached_property
-    def log_silent_before(self) -> Numbers:
-        """log P(silence) before any answer, by symptom."""
-        chances: Numbers = self.log_leak_silent + self.log_spared_silent.sum(axis=0)
-        return chances
-
-    @classmethod
-    def folded(cls, priors: Numbers, strengths: Numbers, leaks: Numbers, error: Numbers, silence: float) -> "Model":
-        """Fold an answer error e in: strength -> s (1 - 2e), leak -> 1 - (1 - leak)(1 - e)."""
-        answered = strengths * (1.0 - 2.0 * error)
-        answered_leaks = leaks + error - leaks * error
-        return cls._read_only(
-            priors=priors,
-            leaks=answered_leaks,
-            by_symptom=np.ascontiguousarray(answered.T),
-            log_absent=np.log1p(-np.ascontiguousarray(answered.T)),
-            log_silent=np.log1p(-silence * np.ascontiguousarray(strengths.T)),
-            log_leak_absent=np.log1p(-answered_leaks),
-            log_leak_silent=np.log1p(-silence * leaks),
-            log_spared=np.log1p(-priors[:, None] * answered),
-            log_spared_silent=np.log1p(-silence * priors[:, None] * strengths),
-        )
-
-    def only(self, rows: Sequence[int]) -> "Model":
-        """The tables of these causes alone."""
-        return self._read_only(
-            priors=self.priors[rows],
-            leaks=self.leaks,
-            by_symptom=self.by_symptom.take(rows, axis=1),
-            log_absent=self.log_absent.take(rows, axis=1),
-            log_silent=self.log_silent.take(rows, axis=1),
-            log_leak_absent=self.log_leak_absent,
-            log_leak_silent=self.log_leak_silent,
-            log_spared=self.log_spared[rows],
-            log_spared_silent=self.log_spared_silent[rows],
-        )
-
-    @classmethod
-    def _read_only(cls, **tables: Numbers) -> "Model":
-        for table in tables.values():
-            table.setflags(write=False)
-        return cls(**tables)

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from saltriage.ranking.evidence import Evidence
-from saltriage.ranking.network import Network, Numbers
+from saltriage.ranking.model import Numbers
+from saltriage.ranking.network import Network
 from saltriage.ranking.sampling import SMALL_PRODUCT, Draws, Flags, draws, entropy, log_chance_absent
 
 __all__ = ["MOST_GROWING", "After", "Outlook", "outlook"]
@@ -145,5 +146,10 @@ def outlook(
     asked = sorted(set(symptoms) - {*evidence.present, *evidence.absent})
     network.check_symptoms("symptoms", asked)
     sets = draws(network.model, evidence, count)
-    log_absent = log_chance_absent(network.model, sets, np.array(asked, dtype=np.intp))
-    return Outlook(asked, -np.expm1(log_absent), sets, network.causes, focus)
+    present = -np.expm1(log_chance_absent(network.model, sets, np.array(asked, dtype=np.intp)))
+    column = {symptom: place for place, symptom in enumerate(asked)}
+    for symptom, ratio in evidence.heard:
+        if symptom in column:
+            chance = present[:, column[symptom]]
+            present[:, column[symptom]] = ratio * chance / (ratio * chance + (1.0 - chance))
+    return Outlook(asked, present, sets, network.causes, focus)

@@ -1,4 +1,4 @@
-"""Posterior probabilities of causes, of none of the known causes, and of two causes at once."""
+"""Posterior probabilities of causes and states, of none of the known causes, and of two causes at once."""
 
 import itertools
 from collections.abc import Iterable, Sequence
@@ -8,8 +8,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from saltriage.ranking.evidence import Evidence, indices
-from saltriage.ranking.network import Model, Network, Numbers, log_of
-from saltriage.ranking.variants import Variants, single, solved
+from saltriage.ranking.model import Model, Numbers, Tables, log_of
+from saltriage.ranking.network import Network
+from saltriage.ranking.standing import log_alone, log_unexplained
+from saltriage.ranking.variants import Solved, single, solved
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,12 +22,16 @@ class Ranking:
         probabilities: for each known cause the probability that it is at work; they do not sum to 1, several may be.
         probability_other: that the stand-in for unknown causes is at work (0.0 if the network has none).
         probability_none_known: that not one of the known causes is at work.
-        probability_unexplained: that no known cause able to show in a present symptom is at work, so that only leak
-            or an unknown cause explains what is seen. Equal to probability_none_known if every known cause can show
-            in a present symptom; 1.0 if no symptom is present.
-        log_probability: natural logarithm of the probability of the evidence.
+        probability_unexplained: that no known cause is at work that could explain something seen, so that only leak or
+            an unknown cause explains it. A cause could if it is linked, directly or through a state that is not ruled
+            out, with a present symptom, or with a proven state (what was heard does not count). Equal to
+            probability_none_known if every known cause could; 1.0 if nothing is present or proven.
+        log_probability: natural logarithm of the probability of the evidence (times that of each heard hint where the
+            symptom is absent).
         conflict: log(product of P(answer) / P(all answers)). Above 0: the answers fit together worse than answers about
-            unrelated things would (conflict measure of Jensen et al. 1990; from memory).
+            unrelated things would (conflict measure of Jensen et al. 1990; from memory). Where the network has states,
+            P(answer) takes these as independent of each other and of the causes.
+        states: for each state the probability that it is at work; 1.0 where proven, 0.0 where ruled out.
     """
 
     probabilities: tuple[float, ...]
@@ -34,6 +40,7 @@ class Ranking:
     probability_unexplained: float
     log_probability: float
     conflict: float
+    states: tuple[float, ...] = ()
 
     def top(self, count: int) -> tuple[tuple[int, float], ...]:
         """(cause, probability) of the `count` most probable known causes; equal ones in the order of their index.
@@ -73,30 +80,38 @@ def posteriors(
     network.check(evidence)
     known = sorted((*evidence.present, *evidence.absent))
     place = {symptom: position for position, symptom in enumerate(known)}
+    tables = network.tables
     model = Model.folded(
-        network.tables.priors,
-        network.tables.strengths[:, known],
-        network.tables.leaks[known],
-        np.zeros(len(known)),
+        Tables(
+            tables.priors,
+            tables.strengths[:, known],
+            tables.leaks[known],
+            np.zeros(len(known)),
+            tables.state_leaks,
+            tables.brings,
+            tables.shows[:, known],
+        ),
         0.0,
     )
     narrowed = Evidence(
         tuple(place[symptom] for symptom in evidence.present), tuple(place[symptom] for symptom in evidence.absent)
     )
-    chances: list[float] = np.clip(solved(model, single(model, narrowed)).at_work[:, 0], 0.0, 1.0).tolist()
+    chances: list[float] = np.clip(solved(single(model, narrowed)).at_work[:, 0], 0.0, 1.0).tolist()
     return chances
 
 
 def rank(network: Network, evidence: Evidence) -> Ranking:
-    """The exact ranking of all causes given the evidence.
+    """The exact ranking of all causes and states given the evidence.
 
-    Raises: OutOfRange for a symptom that the network does not have; ImpossibleEvidence; EvidenceTooEntangled.
+    Raises: OutOfRange for a symptom or state that the network does not have; ImpossibleEvidence; EvidenceTooEntangled.
     """
     network.check(evidence)
     model = network.model
-    found = solved(model, single(model, evidence))
+    found = solved(single(model, evidence))
+    conflict = log_alone(model, evidence)
+    if model.states or evidence.heard:
+        return _three_layers(network, found, conflict)
     present = list(evidence.present)
-    without_known = log_without_known(network, found.prepared.at_work.T, np.array([present], dtype=np.intp))
     linked: NDArray[np.bool_] = np.any(model.by_symptom[present] > 0.0, axis=0, keepdims=True)
     rows = Rows(
         at_work=found.at_work.T,
@@ -104,20 +119,26 @@ def rank(network: Network, evidence: Evidence) -> Ranking:
         log_present_given_rest=found.log_probability - found.prepared.log_probability,
         log_not_at_work=log_of(found.prepared.not_at_work.T),
         linked=linked,
-        log_without_known=without_known,
-        log_apart=np.array([log_apart(model, evidence)]),
+        log_without_known=log_without_known(network, found.prepared.at_work.T, np.array([present], dtype=np.intp)),
+        log_apart=np.array([conflict]),
     )
     return rows.rankings(network)[0]
 
 
-def log_apart(model: Model, evidence: Evidence) -> float:
-    """log of the product of the probabilities that each answer has on its own."""
-    chances = (
-        model.log_present_before[list(evidence.present)].sum()
-        + model.log_absent_before[list(evidence.absent)].sum()
-        + model.log_silent_before[list(evidence.silent)].sum()
+def _three_layers(network: Network, found: Solved, log_apart: float) -> Ranking:
+    known, log_probability = network.causes, float(found.log_probability[0])
+    log_none, log_no_linked, states = log_unexplained(found, known)
+    at_work = np.clip(found.at_work[:, 0], 0.0, 1.0).tolist()
+    none_known, unexplained = _chances(np.array([log_none, log_no_linked]) - log_probability)
+    return Ranking(
+        probabilities=tuple(at_work[:known]),
+        probability_other=at_work[known] if network.other is not None else 0.0,
+        probability_none_known=none_known,
+        probability_unexplained=unexplained,
+        log_probability=log_probability,
+        conflict=log_apart - log_probability,
+        states=tuple(np.clip(states, 0.0, 1.0).tolist()),
     )
-    return float(chances)
 
 
 def log_without_known(network: Network, at_work: Numbers, present: NDArray[np.intp]) -> Numbers:
@@ -181,12 +202,13 @@ def pairs(network: Network, evidence: Evidence, causes: Sequence[int]) -> tuple[
     network.check_causes("causes", chosen)
     network.check(evidence)
     model = network.model
-    alone = solved(model, single(model, evidence)).at_work[:, 0]
+    alone = solved(single(model, evidence)).at_work[:, 0]
     # A cause that cannot be at work cannot be held at work either.
     possible = [cause for cause in chosen if alone[cause] > 0.0]
     given: dict[int, Numbers] = {}
     if possible:
-        given.update(zip(possible, solved(model, Variants.holding(model, evidence, possible)).at_work.T, strict=True))
+        held = single(model, evidence).holding([[cause] for cause in possible])
+        given.update(zip(possible, solved(held).at_work.T, strict=True))
     both = [
         Pair(first, second, min(1.0, float(alone[first] * given[first][second])) if first in given else 0.0)
         for first, second in itertools.combinations(chosen, 2)

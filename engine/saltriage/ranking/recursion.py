@@ -1,6 +1,6 @@
-"""The non-negative set recursion: exact posteriors of causes given present symptoms, without cancellation.
+"""The non-negative set recursion: exact posteriors of causes and states, without cancellation.
 
-The state is the SET of open present symptoms that something has already produced. Forwards, each cause moves
+The sets are those of open bits (see schedule.py) that something has already produced. Forwards, each cause moves
 probability from smaller sets to larger ones; backwards, each set gets the probability that the rest comes out as
 seen. Every term is a product and sum of non-negative numbers, so nothing cancels (inclusion-exclusion over the
 present symptoms, as in Quickscore, is off by 0.03 at 11 surprising present symptoms).
@@ -11,144 +11,203 @@ out).
 
 import numpy as np
 
-from saltriage.ranking.folding import Folded, Present, Summed, fill_single, folded, products, share
-from saltriage.ranking.network import Numbers, log_of
+from saltriage.ranking.folding import Question, Summed, fill_folded, folded, products, share
+from saltriage.ranking.model import Numbers, log_of
 from saltriage.ranking.refusals import EvidenceTooEntangled
-from saltriage.ranking.schedule import Add, Close, Open, Schedule, Step, schedule
+from saltriage.ranking.schedule import Add, Fire, Links, Open, Step, schedule
 
-# 2**17 states x 8 bytes x up to 4 rows, one array kept for each step: a few hundred megabytes at the very most.
+# 2**17 sets x 8 bytes x up to 4 rows, one array kept for each step: a few hundred megabytes at the very most.
 WIDEST = 17
 # Numbers are scaled up when they get this small.
 SMALL = 1e-60
 
 
-def summed(present: Present) -> Summed:
+def summed(question: Question) -> Summed:
     """Exact posteriors for all rows. Causes without a link keep their probability.
 
-    Raises: EvidenceTooEntangled if more than 17 present symptoms would be open at once.
+    Raises: EvidenceTooEntangled if more than 17 bits would be open at once.
     """
-    posterior = present.at_work.copy()
-    walk = walked(present, posterior)
-    fill_single(present, walk.fold, walk.message[:, 0], walk.message[:, 1], posterior)
-    return Summed(posterior, walk.log_probability)
-
-
-def walked(present: Present, posterior: Numbers, keep_after: bool = False) -> "NetWalk":
-    """The walk there and back; fills `posterior` for the causes that show in two or more present symptoms.
-
-    `keep_after`: keep the backward states too, for sampling.
-
-    Raises: EvidenceTooEntangled.
-    """
-    fold = folded(present)
-    plan = schedule(tuple(fold.masks[cause] for cause in fold.several))
-    if plan.width > WIDEST:
-        raise EvidenceTooEntangled(plan.width, WIDEST)
-    walk = NetWalk(plan, present, fold)
-    walk.backwards(posterior, keep_after)
-    return walk
+    walk = NetWalk(question)
+    walk.backwards()
+    return walk.summed()
 
 
 class NetWalk:
-    """One pass forwards (done on creation) and one backwards over the steps of a schedule."""
+    """One pass forwards (done on creation) and, on demand, one backwards over the steps of a schedule.
 
-    def __init__(self, plan: Schedule, present: Present, fold: Folded) -> None:
-        self.present = present
-        self.fold = fold
-        self.rows = present.at_work.shape[1]
-        self.absent = np.exp(fold.leak_absent)
-        self.produced = -np.expm1(fold.leak_absent)
-        # For symptom k: chance of all that is seen, up to a factor of the row, if what was folded into its leak
-        # does not [k, 0] or does [k, 1] produce it.
-        self.message = np.empty((len(self.absent), 2, self.rows))
-        self.message[:, 0], self.message[:, 1] = present.optional, 1.0
+    Args: keep: the states before each step, which backwards() needs. Raises: EvidenceTooEntangled.
+    """
+
+    def __init__(self, question: Question, keep: bool = True) -> None:
+        self.question = question
+        self.fold = fold = folded(question)
+        plan = schedule(fold.masks, fold.fires)
+        if plan.width > WIDEST:
+            raise EvidenceTooEntangled(plan.width, WIDEST)
+        self.rows = question.rows
         self.steps = plan.steps
-        self.before: list[Numbers] = []  # the forward state before each step
+        self.absent, self.produced = np.exp(fold.leak_absent), -np.expm1(fold.leak_absent)
+        springs = fold.springs
+        # What the steps add: causes, then states that only their leak brings about.
+        self.working, self.idle, self.strengths = (
+            (question.at_work[fold.several], question.not_at_work[fold.several], question.strengths[fold.several])
+            if not springs
+            else (
+                np.vstack([question.at_work[fold.several], self.produced[springs] * question.seen[springs]]),
+                np.vstack([question.not_at_work[fold.several], self.absent[springs] * question.unseen[springs]]),
+                np.vstack([question.strengths[fold.several], question.shows[springs]]),
+            )
+        )
+        self.added = self.strengths.tolist()
+        self.shows = question.shows.tolist()
+        self.before: list[Numbers] = []  # the sets before each step
+        self.after: list[Numbers] = []  # the sets after each step on the way back, last step first, if kept
+        self.log_scale = np.zeros(self.rows)  # log of what the sets were divided by so far
+        self.log_scales: list[Numbers] = []  # the same before each step
         opened = {step.symptom for step in plan.steps if isinstance(step, Open)}
-        alone = [symptom for symptom in range(len(self.absent)) if symptom not in opened]
-        self.after: list[Numbers] = []  # the backward state after each step, last step first, if backwards() keeps it
-        self.log_probability = np.zeros(self.rows)
-        if alone:
-            chance = self.absent[alone] * present.optional[alone] + self.produced[alone]
-            self.log_probability += log_of(chance).sum(axis=0)
-        state = np.ones((1, self.rows))
+        self.alone = [bit for bit in range(len(self.absent)) if bit not in opened and bit not in fold.unfired]
+        chance = self.absent[self.alone] * question.unseen[self.alone]
+        self.log_alone = log_of(chance + self.produced[self.alone] * question.seen[self.alone])
+        sets = np.ones((1, self.rows))
         for step in self.steps:
-            self.before.append(state)
-            state = self._forward(step, state)
-        self.log_probability += log_of(state[0])
+            if keep:
+                self.before.append(sets)
+                self.log_scales.append(self.log_scale)
+            sets = self._forward(step, sets)
+        self.log_opened = self.log_scale + log_of(sets[0])  # of the bits that were opened
+        self.log_probability = fold.log_weight + self.log_alone.sum(axis=0) + self.log_opened
 
-    def _forward(self, step: Step, state: Numbers) -> Numbers:
+    def _forward(self, step: Step, sets: Numbers) -> Numbers:
+        if isinstance(step, Add):
+            moved: Numbers = sets * self.working[step.cause]
+            self._push(moved, self.added[step.cause], step.links)
+            moved += sets * self.idle[step.cause]
+            return moved
         if isinstance(step, Open):
-            wider = np.empty((2, *state.shape))
-            np.multiply(state, self.absent[step.symptom], out=wider[0])
-            np.multiply(state, self.produced[step.symptom], out=wider[1])
+            wider = np.empty((2, *sets.shape))
+            np.multiply(sets, self.absent[step.symptom], out=wider[0])
+            np.multiply(sets, self.produced[step.symptom], out=wider[1])
             opened: Numbers = wider.reshape(-1, self.rows)
             return opened
-        if isinstance(step, Add):
-            cause = self.fold.several[step.cause]
-            moved: Numbers = state * self.present.at_work[cause]
-            for symptom, below in step.links:
-                strength = float(self.present.strengths[cause, symptom])
-                pairs = moved.reshape(-1, 2, below * self.rows)
-                without = pairs[:, 0]
-                pairs[:, 1] += strength * without
-                without *= 1.0 - strength
-            moved += state * self.present.not_at_work[cause]
-            return moved
-        closing = state.reshape(-1, 2, step.below, self.rows)
-        kept = closing[:, 1] + self.present.optional[step.symptom] * closing[:, 0]
-        narrower: Numbers = kept.reshape(-1, self.rows)
-        # Rare symptoms multiply to numbers that a float cannot hold; then each row keeps its scale apart.
-        if _least(narrower[-1]) > SMALL:
-            return narrower
-        scale = narrower.max(axis=0)
-        self.log_probability += log_of(scale)
-        narrower /= np.where(scale > 0.0, scale, 1.0)
-        return narrower
+        if isinstance(step, Fire):
+            halves = sets.reshape(-1, 2, step.below, self.rows)
+            on = (halves[:, 1] * self.question.seen[step.state]).reshape(-1, self.rows)
+            self._push(on, self.shows[step.state], step.links)
+            on += (halves[:, 0] * self.question.unseen[step.state]).reshape(-1, self.rows)
+            return self._scaled(on)
+        closing = sets.reshape(-1, 2, step.below, self.rows)
+        kept = closing[:, 1] * self.question.seen[step.symptom]
+        kept += self.question.unseen[step.symptom] * closing[:, 0]
+        return self._scaled(kept.reshape(-1, self.rows))
 
-    def backwards(self, posterior: Numbers, keep_after: bool) -> None:
-        """Fill `posterior` (L x R) for the causes of the schedule and `message` for the symptoms that were opened."""
-        state = np.ones((1, self.rows))
-        with_it, without = np.empty((2, len(self.fold.several), self.rows))
-        for step, before in zip(reversed(self.steps), reversed(self.before), strict=True):
-            if keep_after:
-                self.after.append(state)
-            if isinstance(step, Add):
-                if_at_work, if_not = self._add_backwards(step, state)
-                with_it[step.cause], without[step.cause] = products(before, if_at_work), products(before, if_not)
-                if_at_work += if_not
-                state = if_at_work
-            elif isinstance(step, Open):
-                absent, produced = state.reshape(2, -1, self.rows)
-                self.message[step.symptom, 0] = products(before, absent)
-                self.message[step.symptom, 1] = products(before, produced)
-                state = self.absent[step.symptom] * absent + self.produced[step.symptom] * produced
-            else:
-                state = self._close_backwards(step, state)
-        posterior[self.fold.several] = share(with_it, without)
+    def _scaled(self, sets: Numbers) -> Numbers:
+        """Rare symptoms multiply to numbers that a float cannot hold; then each row keeps its scale apart."""
+        if _least(sets[-1]) > SMALL:
+            return sets
+        scale = sets.max(axis=0)
+        self.log_scale = self.log_scale + log_of(scale)
+        sets /= np.where(scale > 0.0, scale, 1.0)
+        return sets
 
-    def _add_backwards(self, step: Add, state: Numbers) -> tuple[Numbers, Numbers]:
-        """Chance of what is still to come from each set, with the cause at work and without it."""
-        cause = self.fold.several[step.cause]
-        if_at_work = state * self.present.at_work[cause]
-        for symptom, below in step.links:
-            strength = float(self.present.strengths[cause, symptom])
-            pairs = if_at_work.reshape(-1, 2, below * self.rows)
+    def _push(self, sets: Numbers, strengths: list[float], links: Links) -> None:
+        for bit, below in links:
+            strength = strengths[bit]
+            pairs = sets.reshape(-1, 2, below * self.rows)
+            without = pairs[:, 0]
+            pairs[:, 1] += strength * without
+            without *= 1.0 - strength
+
+    def pull(self, sets: Numbers, strengths: list[float], links: Links) -> None:
+        for bit, below in links:
+            strength = strengths[bit]
+            pairs = sets.reshape(-1, 2, below * self.rows)
             without = pairs[:, 0]
             without *= 1.0 - strength
             without += strength * pairs[:, 1]
-        return if_at_work, state * self.present.not_at_work[cause]
 
-    def _close_backwards(self, step: Close, state: Numbers) -> Numbers:
-        blocks = state.reshape(-1, 1, step.below, self.rows)
-        wider = np.empty((blocks.shape[0], 2, step.below, self.rows))
-        wider[:, 1] = blocks[:, 0]
-        wider[:, 0] = blocks[:, 0] * self.present.optional[step.symptom]
-        if _least(state[-1]) > SMALL:
+    def backwards(self, keep_after: bool = False) -> None:
+        """Read what each bit and each thing added says on the way back. `keep_after`: keep the sets, for sampling."""
+        question, count = self.question, len(self.absent)
+        # Of bit b: chance of all that is seen, up to a factor of the row, if what was folded into its leak does not
+        # [b, 0] or does [b, 1] produce it; and if in the end it is not or is produced, whatever its weights are.
+        self.message = np.empty((count, 2, self.rows))
+        self.message[:, 0], self.message[:, 1] = question.unseen, question.seen
+        self.closing = np.empty((count, 2, self.rows))
+        self.closing[:, 0], self.closing[:, 1] = self.absent, self.produced
+        self.log_closing = np.zeros((count, self.rows))  # log of the factor of the row in `closing`
+        with_it, without = np.empty((2, len(self.working), self.rows))
+        self.log_after = np.zeros(self.rows)
+        sets = np.ones((1, self.rows))
+        for place in reversed(range(len(self.steps))):
+            step, before = self.steps[place], self.before[place]
+            if keep_after:
+                self.after.append(sets)
+            if isinstance(step, Add):
+                if_working = sets.copy()
+                self.pull(if_working, self.added[step.cause], step.links)
+                with_it[step.cause], without[step.cause] = products(before, if_working), products(before, sets)
+                if_working *= self.working[step.cause]
+                sets = sets * self.idle[step.cause]
+                sets += if_working
+            elif isinstance(step, Open):
+                absent, produced = sets.reshape(2, -1, self.rows)
+                self.message[step.symptom, 0] = products(before, absent)
+                self.message[step.symptom, 1] = products(before, produced)
+                sets = self.absent[step.symptom] * absent + self.produced[step.symptom] * produced
+            elif isinstance(step, Fire):
+                on = sets.copy()
+                self.pull(on, self.shows[step.state], step.links)
+                self.log_closing[step.state] = self.log_scales[place] + self.log_after
+                sets = self._widened(step.state, step.below, before, sets, on)
+            else:
+                self.log_closing[step.symptom] = self.log_scales[place] + self.log_after
+                sets = self._widened(step.symptom, step.below, before, sets, sets)
+        self.posterior = question.at_work.copy()
+        several = len(self.fold.several)
+        self.posterior[self.fold.several] = share(
+            self.working[:several] * with_it[:several], self.idle[:several] * without[:several]
+        )
+        springs = self.fold.springs
+        self.message[springs, 1] = with_it[several:] * question.seen[springs]
+        self.message[springs, 0] = without[several:] * question.unseen[springs]
+        fill_folded(question, self.fold, self.message, self.posterior)
+        unfired = sorted(self.fold.unfired)
+        for half, leak in ((0, self.absent), (1, self.produced)):
+            self.closing[unfired, half] = leak[unfired] * self.message[unfired, half]
+
+    def _widened(self, bit: int, below: int, before: Numbers, off: Numbers, on: Numbers) -> Numbers:
+        """The sets before bit `bit` left, which was followed by `off` or, where it was produced, by `on`."""
+        question = self.question
+        halves = before.reshape(-1, 2, below, self.rows)
+        off, on = off.reshape(-1, below, self.rows), on.reshape(-1, below, self.rows)
+        for half, then in ((0, off), (1, on)):
+            self.closing[bit, half] = np.einsum("abr,abr->r", halves[:, half], then)
+        wider = np.empty((len(off), 2, below, self.rows))
+        np.multiply(off, question.unseen[bit], out=wider[:, 0])
+        np.multiply(on, question.seen[bit], out=wider[:, 1])
+        if min(_least(off[-1, -1]), _least(on[-1, -1])) > SMALL:
             return wider.reshape(-1, self.rows)
         scale = wider.max(axis=(0, 1, 2))
-        wider /= np.where(scale > 0.0, scale, 1.0)
+        scale = np.where(scale > 0.0, scale, 1.0)
+        wider /= scale
+        self.log_after = self.log_after + np.log(scale)
         return wider.reshape(-1, self.rows)
+
+    def summed(self) -> Summed:
+        """What backwards() has found."""
+        question, states = self.question, len(self.question.shows)
+        # The weights of a fired or closed bit are not in `closing`; those of a state without a bit are.
+        on, off = self.closing[:states, 1].copy(), self.closing[:states, 0].copy()
+        fired = self.fold.fired
+        on[fired] *= question.seen[fired]
+        off[fired] *= question.unseen[fired]
+        log_loosened = log_of(self.closing.sum(axis=1)) + self.log_closing + self.fold.log_weight
+        alone = set(self.alone)
+        rest = [bit for bit in range(len(self.closing)) if bit not in alone]
+        log_loosened[rest] += self.log_alone.sum(axis=0)
+        for place, bit in enumerate(self.alone):
+            log_loosened[bit] += self.log_opened + np.delete(self.log_alone, place, axis=0).sum(axis=0)
+        return Summed(self.posterior, share(on, off), log_loosened, self.log_probability)
 
 
 def _least(chances: Numbers) -> float:

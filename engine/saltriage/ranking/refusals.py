@@ -13,11 +13,12 @@ from saltriage.errors import SaltriageError
 
 
 class ContradictoryEvidence(SaltriageError):
-    """One symptom is said to be present and not present; `symptoms` holds the indices."""
+    """One symptom (or state) is said to be present and not present; `symptoms` holds the indices."""
 
-    def __init__(self, symptoms: Sequence[int]) -> None:
+    def __init__(self, symptoms: Sequence[int], kind: str = "symptoms") -> None:
         self.symptoms = tuple(symptoms)
-        super().__init__(f"symptoms {list(self.symptoms)}: each can be only one of present, absent and silent")
+        ways = "present, absent, silent and heard" if kind == "symptoms" else "proven and ruled out"
+        super().__init__(f"{kind} {list(self.symptoms)}: each can be only one of {ways}")
 
 
 class ImpossibleEvidence(SaltriageError):

@@ -1,46 +1,62 @@
-"""The order in which the set recursion takes causes and symptoms, so that few symptoms are open at once.
+"""The order in which the set recursion takes causes, states and symptoms, so that few bits are open at once.
 
-A present symptom is open from its first cause to its last; the recursion holds 2**(open symptoms) states. Groups of
-symptoms that share no cause come one after the other and never meet. Finding the best order is hard in general; the
-greedy one here closes next the symptom that opens the fewest others.
+A bit is a present or heard symptom, a proven state, or an unknown state with something known below it. It is open from
+its first cause to its last; the recursion holds 2**(open bits) sets. An unknown state is open until all that brings it
+about is added; then it fires: where it is at work it shows in its symptoms, and the bit is summed out. Groups of bits
+that share nothing come one after the other and never meet. Finding the best order is hard in general; the greedy one
+here closes next the bit that opens the fewest others.
 """
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+
+Links = tuple[tuple[int, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Open:
-    """Symptom `symptom` enters the state as its most significant bit."""
+    """Bit `symptom` enters the sets as the most significant one."""
 
     symptom: int
 
 
 @dataclass(frozen=True, slots=True)
 class Add:
-    """Cause `cause` is added; `links` are (symptom, number of states below its bit), one for each symptom that it
-    shows in."""
+    """Cause `cause` is added; `links` are (bit, number of sets below it), one for each bit that it shows in."""
 
     cause: int
-    links: tuple[tuple[int, int], ...]
+    links: Links
+
+
+@dataclass(frozen=True, slots=True)
+class Fire:
+    """State `state` has met all that brings it about, shows in `links` where it is at work, and leaves the sets.
+
+    `below`: number of sets below its bit; those of `links` are counted without it.
+    """
+
+    state: int
+    below: int
+    links: Links
 
 
 @dataclass(frozen=True, slots=True)
 class Close:
-    """Symptom `symptom` has met all its causes and leaves the state; `below`: number of states below its bit."""
+    """Bit `symptom` has met all that shows in it and leaves the sets; `below`: number of sets below its bit."""
 
     symptom: int
     below: int
 
 
-Step = Open | Add | Close
+Step = Open | Add | Fire | Close
 
 
 @dataclass(frozen=True, slots=True)
 class Schedule:
     steps: tuple[Step, ...]
-    width: int  # most symptoms open at once
-    cost: int  # states touched, a measure of time
+    width: int  # most bits open at once
+    cost: int  # sets touched, a measure of time
 
 
 def bits(mask: int) -> list[int]:
@@ -53,47 +69,100 @@ def bits(mask: int) -> list[int]:
     return found
 
 
-# One numpy call costs about as much as passing over this many states: keeps the cost honest where states are few.
+# One numpy call costs about as much as passing over this many sets: keeps the cost honest where sets are few.
 CALL_COST = 512
 
 
 @lru_cache(maxsize=1024)
-def schedule(masks: tuple[int, ...]) -> Schedule:
-    """Steps that add every cause once. `masks`: for each cause the present symptoms it shows in, as bits, not 0."""
-    causes_of: dict[int, list[int]] = {}
-    for cause, mask in enumerate(masks):
-        causes_of.setdefault(mask, []).append(cause)
-    remaining = {mask: bits(mask) for mask in causes_of}
-    steps: list[Step] = []
-    order: list[int] = []  # open symptoms, least significant bit first
-    is_open = width = cost = 0
-    while remaining:
-        symptom = _next_to_close(remaining, is_open)
-        for mask in [mask for mask in remaining if mask >> symptom & 1]:
-            entering = bits(mask & ~is_open)
-            order += entering
-            steps += map(Open, entering)
-            is_open |= mask
-            width = max(width, len(order))
-            links = tuple((link, 1 << order.index(link)) for link in remaining.pop(mask))
-            steps += [Add(cause, links) for cause in causes_of[mask]]
-            cost += len(causes_of[mask]) * (2 + len(links)) * (CALL_COST + (1 << len(order)))
-        still_needed = 0
-        for mask in remaining:
-            still_needed |= mask
-        for leaving in bits(is_open & ~still_needed):
-            steps.append(Close(leaving, 1 << order.index(leaving)))
-            order.remove(leaving)
-        is_open &= still_needed
-    return Schedule(tuple(steps), width, cost)
+def schedule(masks: tuple[int, ...], fires: tuple[tuple[int, int], ...] = ()) -> Schedule:
+    """Steps that add every cause once and fire every state once.
+
+    Args: masks: for each cause the bits it shows in, as bits, not 0. fires: (bit of a state, the bits it shows in);
+    some cause shows in each of these states.
+    """
+    return _Planner(masks, fires).schedule()
 
 
-def _next_to_close(remaining: dict[int, list[int]], is_open: int) -> int:
-    """The symptom whose causes open the fewest new symptoms; among equals an open one, then the lowest."""
-    touched: dict[int, int] = {}
-    for mask, symptoms in remaining.items():
-        for symptom in symptoms:
-            touched[symptom] = touched.get(symptom, 0) | mask
-    return min(
-        ((mask & ~is_open).bit_count(), not is_open >> symptom & 1, symptom) for symptom, mask in touched.items()
-    )[2]
+class _Planner:
+    def __init__(self, masks: Sequence[int], fires: Iterable[tuple[int, int]]) -> None:
+        self.causes_of: dict[int, list[int]] = {}
+        for cause, mask in enumerate(masks):
+            self.causes_of.setdefault(mask, []).append(cause)
+        self.remaining = {mask: bits(mask) for mask in self.causes_of}
+        self.unfired = dict(fires)
+        self.steps: list[Step] = []
+        self.order: list[int] = []  # open bits, least significant first
+        self.is_open = self.width = self.cost = 0
+
+    def schedule(self) -> Schedule:
+        while self.remaining or self.unfired:
+            target = self._next_to_close()
+            wanted = 1 << target
+            for state, shown in self.unfired.items():
+                if shown >> target & 1:
+                    wanted |= 1 << state
+            chosen = [mask for mask in self.remaining if mask & wanted]
+            for mask in sorted(chosen, key=lambda mask: (mask & ~self.is_open).bit_count()):
+                self._add(mask)
+                self._leave(wanted)
+            if not chosen:
+                self._leave(wanted)
+        return Schedule(tuple(self.steps), self.width, self.cost)
+
+    def _next_to_close(self) -> int:
+        """The bit whose closing opens the fewest new ones; among equals an open one, then the lowest."""
+        touched: dict[int, int] = {}
+        for mask, places in self.remaining.items():
+            for place in places:
+                touched[place] = touched.get(place, 0) | mask
+        for state, shown in self.unfired.items():
+            touched[state] = touched.get(state, 1 << state) | shown
+        for state, shown in self.unfired.items():
+            for place in bits(shown):
+                touched[place] = touched.get(place, 0) | touched[state]
+        return min(
+            ((mask & ~self.is_open).bit_count(), not self.is_open >> place & 1, place)
+            for place, mask in touched.items()
+        )[2]
+
+    def _open(self, mask: int) -> None:
+        entering = bits(mask & ~self.is_open)
+        self.order += entering
+        self.steps += map(Open, entering)
+        self.is_open |= mask
+        self.width = max(self.width, len(self.order))
+
+    def _links(self, places: Iterable[int]) -> Links:
+        return tuple((place, 1 << self.order.index(place)) for place in places)
+
+    def _pay(self, links: Links, times: int = 1) -> None:
+        self.cost += times * (2 + len(links)) * (CALL_COST + (1 << len(self.order)))
+
+    def _add(self, mask: int) -> None:
+        self._open(mask)
+        links = self._links(self.remaining.pop(mask))
+        self.steps += [Add(cause, links) for cause in self.causes_of[mask]]
+        self._pay(links, len(self.causes_of[mask]))
+
+    def _leave(self, wanted: int) -> None:
+        """Fire the states, and close the other bits, that have met everything."""
+        needed = 0
+        for mask in self.remaining:
+            needed |= mask
+        for state, shown in list(self.unfired.items()):
+            complete = not needed >> state & 1 and (wanted >> state & 1 or not shown & ~self.is_open)
+            if complete:
+                self._open(shown | 1 << state)
+                below = 1 << self.order.index(state)
+                self.order.remove(state)
+                self.is_open &= ~(1 << state)
+                links = self._links(bits(shown))
+                self.steps.append(Fire(state, below, links))
+                self._pay(links)
+                del self.unfired[state]
+        for state, shown in self.unfired.items():
+            needed |= shown | 1 << state
+        for leaving in bits(self.is_open & ~needed):
+            self.steps.append(Close(leaving, 1 << self.order.index(leaving)))
+            self.order.remove(leaving)
+        self.is_open &= needed

@@ -2,230 +2,216 @@
 work."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from saltriage.ranking.evidence import Evidence
-from saltriage.ranking.few import few_enough, summed_at_once, summed_for
-from saltriage.ranking.folding import Present, Summed, masks_of
-from saltriage.ranking.network import Model, Numbers, log_of
-from saltriage.ranking.recursion import summed
+from saltriage.ranking.folding import Question, Summed
+from saltriage.ranking.model import Model, Numbers, log_of
+from saltriage.ranking.reduction import Reduced
 from saltriage.ranking.refusals import ImpossibleEvidence
-from saltriage.ranking.schedule import schedule
-
-# Causes that show in most of the present symptoms keep all of them open; up to this many are settled first, one row
-# for each state.
-MOST_WIDE = 2
-FEW = 7
-# Present symptoms up to which a few wanted causes are quicker had from all sets at once: measured.
-MOST_FOR = 8
-# States x rows handled at once: bounds memory and stays near the cache.
-BLOCK = 1 << 17
+from saltriage.ranking.settling import log_sum, settled
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Variants:
-    """R rows over the K present and A absent symptoms of one case; silence stays in or out as a whole.
+    """R rows over the bits of one case.
 
     Args:
-        present: indices. optional: K x R, 1.0 where the row does not know this present symptom, else 0.0.
-        log_factor: causes x R, log of what the absent and silent symptoms multiply a cause at work with.
-        log_leak: R, log of the same for the leaks. held: R, the cause held at work in the row, or -1.
+        optional: (K + H) x R, 1.0 where the row does not know this present or heard symptom, else 0.0.
+        log_factor: causes x R, log of what is known missing multiplies a cause at work with. log_leak: R, log of the
+            same for the leaks. log_state: U x R, of the unknown states.
+        on, off: causes x R, True where the row holds the cause at work, or not at work; None where no row does.
     """
 
-    present: tuple[int, ...]
+    reduced: Reduced
     optional: Numbers
     log_factor: Numbers
     log_leak: Numbers
-    held: tuple[int, ...]
+    log_state: Numbers
+    on: NDArray[np.bool_] | None = None
+    off: NDArray[np.bool_] | None = None
+
+    @property
+    def rows(self) -> int:
+        return len(self.log_leak)
 
     @classmethod
     def of(
-        cls, model: Model, evidence: Evidence, with_present: Numbers, with_absent: Numbers, with_silence: Numbers
+        cls,
+        model: Model,
+        evidence: Evidence,
+        with_symptoms: Numbers,
+        with_absent: Numbers,
+        with_silence: Numbers,
     ) -> "Variants":
-        """Rows that know a part of `evidence`: R x K, R x A and R numbers, 1.0 where the row knows it, else 0.0."""
-        absent, silent = list(evidence.absent), list(evidence.silent)
-        silence = model.log_silent[silent].sum(axis=0)
-        log_factor = with_absent @ model.log_absent[absent] + with_silence[:, None] * silence
-        log_leak = with_absent @ model.log_leak_absent[absent] + with_silence * model.log_leak_silent[silent].sum()
-        optional = np.ascontiguousarray(1.0 - with_present.T)
-        held = (-1,) * len(with_silence)
-        return cls(evidence.present, optional, np.ascontiguousarray(log_factor.T), log_leak, held)
+        """Rows that know a part of `evidence`: R x (K present, H heard), R x A and R numbers, 1.0 where the row knows
+        it, else 0.0. States that are known are known in all rows."""
+        reduced = Reduced.of(model, evidence)
+        by_cause, leaks, by_state = reduced.absent(evidence.absent)
+        quiet_by_cause, quiet_leaks, quiet_by_state = reduced.absent(evidence.silent, silent=True)
+        log_factor = with_absent @ by_cause + with_silence[:, None] * quiet_by_cause.sum(axis=0)
+        log_leak = with_absent @ leaks + with_silence * quiet_leaks.sum()
+        log_state = with_absent @ by_state + with_silence[:, None] * quiet_by_state.sum(axis=0)
+        if evidence.ruled_out:
+            causes, rest = reduced.ruled_out()
+            log_factor, log_leak = log_factor + causes, log_leak + rest
+        optional = np.ascontiguousarray(1.0 - with_symptoms.T)
+        factor, states = np.ascontiguousarray(log_factor.T), np.ascontiguousarray(log_state.T)
+        return cls(reduced, optional, factor, log_leak, states)
 
-    @classmethod
-    def holding(cls, model: Model, evidence: Evidence, held: Sequence[int]) -> "Variants":
-        """Rows that know all of `evidence` and that the row's cause is at work."""
-        one, rows = single(model, evidence), len(held)
-        return cls(
-            evidence.present,
-            np.repeat(one.optional, rows, axis=1),
-            np.repeat(one.log_factor, rows, axis=1),
-            np.repeat(one.log_leak, rows),
-            tuple(held),
+    def tiled(self, times: int) -> "Variants":
+        """All rows, then all again, `times` in all."""
+        return replace(
+            self,
+            optional=np.tile(self.optional, times),
+            log_factor=np.tile(self.log_factor, times),
+            log_leak=np.tile(self.log_leak, times),
+            log_state=np.tile(self.log_state, times),
+            on=None if self.on is None else np.tile(self.on, times),
+            off=None if self.off is None else np.tile(self.off, times),
+        )
+
+    def holding(self, at_work: Sequence[Sequence[int]], not_at_work: Sequence[Sequence[int]] = ()) -> "Variants":
+        """The only row, once with each list of causes held at work, then once with each held not at work."""
+        rows = len(at_work) + len(not_at_work)
+        held = np.zeros((2, len(self.log_factor), rows), dtype=np.bool_)
+        for row, causes in enumerate(at_work):
+            held[0, list(causes), row] = True
+        for row, causes in enumerate(not_at_work, start=len(at_work)):
+            held[1, list(causes), row] = True
+        return replace(self.tiled(rows), on=held[0], off=held[1])
+
+    def beside(self, other: "Variants") -> "Variants":
+        """The rows of both, of the same evidence."""
+        parts = (self, other)
+        held = [
+            np.hstack([np.zeros(each.log_factor.shape, dtype=np.bool_) if of is None else of for each, of in pair])
+            for pair in ([(each, each.on) for each in parts], [(each, each.off) for each in parts])
+        ]
+        return Variants(
+            self.reduced,
+            np.hstack([each.optional for each in parts]),
+            np.hstack([each.log_factor for each in parts]),
+            np.concatenate([each.log_leak for each in parts]),
+            np.hstack([each.log_state for each in parts]),
+            held[0],
+            held[1],
         )
 
 
 def single(model: Model, evidence: Evidence) -> Variants:
-    """The evidence as it stands, as one row; the same as Variants.of(model, evidence), sooner."""
-    absent, silent = list(evidence.absent), list(evidence.silent)
-    log_factor = model.log_absent[absent].sum(axis=0) + model.log_silent[silent].sum(axis=0)
-    log_leak = model.log_leak_absent[absent].sum() + model.log_leak_silent[silent].sum()
-    optional = np.zeros((len(evidence.present), 1))
-    return Variants(evidence.present, optional, log_factor[:, None], np.array([log_leak]), (-1,))
+    """The evidence as it stands, as one row."""
+    return Variants.of(
+        model,
+        evidence,
+        np.ones((1, len(evidence.present) + len(evidence.heard))),
+        np.ones((1, len(evidence.absent))),
+        np.ones(1),
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Prepared:
-    """Variants with everything but the present symptoms worked in.
+    """Variants with everything but the open bits worked in.
 
     Args:
-        at_work, not_at_work: causes x R. log_probability: R, of everything but the present symptoms.
-        linked: indices of the causes that show in a present symptom. present: the recursion's share, over `linked`.
+        at_work, not_at_work: causes x R. log_probability: R, of everything but the bits.
+        linked: indices of the causes that show in a bit. question: the recursion's share, over `linked`.
     """
 
+    variants: Variants
     at_work: Numbers
     not_at_work: Numbers
     log_probability: Numbers
     linked: tuple[int, ...]
-    present: Present
+    question: Question
 
 
-def prepared(model: Model, variants: Variants) -> Prepared:
-    """Work in what has closed form: absent and silent symptoms, and causes held at work."""
-    at_work = model.priors[:, None] * np.exp(variants.log_factor)
-    not_at_work = np.repeat(1.0 - model.priors[:, None], at_work.shape[1], axis=1)
-    for row, cause in enumerate(variants.held):
-        if cause >= 0:
-            not_at_work[cause, row] = 0.0
+def prepared(variants: Variants) -> Prepared:
+    """Work in what has closed form: missing symptoms, and causes held one way."""
+    reduced = variants.reduced
+    at_work = reduced.model.priors[:, None] * np.exp(variants.log_factor)
+    not_at_work = np.repeat(1.0 - reduced.model.priors[:, None], variants.rows, axis=1)
+    if variants.on is not None:
+        not_at_work[variants.on] = 0.0
+    if variants.off is not None:
+        at_work[variants.off] = 0.0
     total = at_work + not_at_work
-    log_probability = variants.log_leak + log_of(total).sum(axis=0)
+    unseen, seen, log_taken = reduced.weights
+    log_probability = variants.log_leak + log_of(total).sum(axis=0) + log_taken
     safe = np.where(total > 0.0, total, 1.0)
     at_work, not_at_work = at_work / safe, not_at_work / safe
-    symptoms = list(variants.present)
-    strengths = model.by_symptom[symptoms].T
+    strengths = reduced.strengths
     linked = np.flatnonzero((strengths > 0.0).any(axis=1) & (at_work > 0.0).any(axis=1))
-    leak_absent = np.repeat(model.log_leak_absent[symptoms][:, None], at_work.shape[1], axis=1)
-    present = Present(at_work[linked], not_at_work[linked], strengths[linked], leak_absent, variants.optional)
-    return Prepared(at_work, not_at_work, log_probability, tuple(linked.tolist()), present)
+    rows = variants.rows
+    if rows == 1:
+        leak_absent, unseen, seen = reduced.log_leak_absent[:, None], unseen[:, None], seen[:, None]
+    else:
+        leak_absent = np.repeat(reduced.log_leak_absent[:, None], rows, axis=1)
+        unseen, seen = np.repeat(unseen[:, None], rows, axis=1), np.repeat(seen[:, None], rows, axis=1)
+    if reduced.unknown:
+        seen[: len(reduced.unknown)] = np.exp(variants.log_state)
+    if variants.optional.any():
+        symptoms, left_out = slice(reduced.first_symptom, None), variants.optional > 0.0
+        unseen[symptoms][left_out] = seen[symptoms][left_out] = 1.0
+        heard = len(reduced.evidence.heard)
+        if heard:  # the factor taken out is not in a weight of 1
+            most = np.log(np.maximum(1.0, [ratio for _, ratio in reduced.evidence.heard]))
+            log_probability = log_probability - most @ left_out[-heard:]
+    question = Question(
+        at_work[linked], not_at_work[linked], strengths[linked], reduced.shows, leak_absent, unseen, seen
+    )
+    return Prepared(variants, at_work, not_at_work, log_probability, tuple(linked.tolist()), question)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Solved:
-    """Args: at_work: causes x R, exact. log_probability: R. prepared: what it was solved from."""
+    """Args: at_work: causes x R, exact. log_probability: R. prepared: what it was solved from.
+
+    states: U x R, of the unknown states with something known below. log_loosened: (K + H) x R, log of the probability
+    of everything but this symptom, in the rows that know it.
+    """
 
     at_work: Numbers
+    states: Numbers
+    log_loosened: Numbers
     log_probability: Numbers
     prepared: Prepared
 
 
-def solved(model: Model, variants: Variants) -> Solved:
+def solved(variants: Variants, impossible: bool = False) -> Solved:
     """Exact posteriors and the log of the probability of each row's evidence.
 
+    Args: impossible: rows may have probability 0 (as where a cause is held).
     Raises: ImpossibleEvidence if a row has probability 0; EvidenceTooEntangled.
     """
-    ready = prepared(model, variants)
+    ready = prepared(variants)
+    reduced, question = variants.reduced, ready.question
     at_work, log_probability = ready.at_work, ready.log_probability
-    if variants.present:
-        sums = settled(ready.present)
+    sums: Summed | None = None
+    if len(question.leak_absent):
+        sums = settled(question)
         at_work = at_work.copy()
         at_work[list(ready.linked)] = sums.at_work
         log_probability = log_probability + sums.log_probability
-    if not np.isfinite(log_probability).all():
-        raise ImpossibleEvidence(variants.present)
-    return Solved(at_work, log_probability, ready)
+    if not (impossible or np.isfinite(log_probability).all()):
+        raise ImpossibleEvidence(reduced.evidence.present)
+    if sums is None:
+        none = np.zeros((0, variants.rows))
+        return Solved(at_work, none, none, log_probability, ready)
+    log_loosened = ready.log_probability + sums.log_loosened[reduced.first_symptom :]
+    heard = [ratio for _, ratio in reduced.evidence.heard]
+    if heard:
+        log_loosened[len(log_loosened) - len(heard) :] -= np.log(np.maximum(1.0, heard))[:, None]
+    return Solved(at_work, sums.states, log_loosened, log_probability, ready)
 
 
-def solved_for(model: Model, variants: Variants, wanted: Sequence[int]) -> Numbers:
-    """solved().at_work of the `wanted` causes alone (one row for each), sooner where few symptoms are present.
-
-    Raises: as solved().
-    """
-    ready = prepared(model, variants)
-    place = {cause: row for row, cause in enumerate(ready.linked)}
-    linked = [cause for cause in wanted if cause in place]
-    if not (linked and few_enough(ready.present, MOST_FOR, BLOCK)):
-        return solved(model, variants).at_work[list(wanted)]
-    sums = summed_for(ready.present, [place[cause] for cause in linked])
-    if not np.isfinite(sums.log_probability).all():
-        return solved(model, variants).at_work[list(wanted)]
-    at_work = ready.at_work.copy()
-    at_work[linked] = sums.at_work
-    return at_work[list(wanted)]
-
-
-def settled(present: Present) -> Summed:
-    """summed(), in blocks of rows, with causes that show nearly everywhere settled first where that is cheaper."""
-    if few_enough(present):
-        sums = summed_at_once(present)
-        if np.isfinite(sums.log_probability).all():
-            return sums
-    wide, width = wide_causes(present)
-    rows = present.at_work.shape[1]
-    at_once = max(1, BLOCK >> (width + len(wide)))
-    parts = [_settled(_rows(present, start, start + at_once), wide) for start in range(0, rows, at_once)]
-    if len(parts) == 1:
-        return parts[0]
-    return Summed(np.hstack([part.at_work for part in parts]), np.concatenate([part.log_probability for part in parts]))
-
-
-def wide_causes(present: Present) -> tuple[tuple[int, ...], int]:
-    """Causes worth settling before the recursion, and how many symptoms are then open at most."""
-    masks = masks_of(present.strengths)
-    several = {cause: mask for cause, mask in enumerate(masks) if mask.bit_count() > 1}
-    best = schedule(tuple(several.values()))
-    chosen: tuple[int, ...] = ()
-    most = max((mask.bit_count() for mask in several.values()), default=0)
-    # Few states leave nothing to gain; a cause that shows in less than half of the symptoms does not hold all open.
-    if best.width < FEW or 2 * most < present.strengths.shape[1]:
-        return chosen, best.width
-    widest = sorted(several, key=lambda cause: (-several[cause].bit_count(), cause))
-    for count in range(1, MOST_WIDE + 1):
-        tried = tuple(widest[:count])
-        plan = schedule(tuple(mask for cause, mask in several.items() if cause not in tried))
-        if (plan.cost << count, plan.width) < (best.cost << len(chosen), best.width):
-            best, chosen = plan, tried
-    return chosen, best.width
-
-
-def _rows(present: Present, start: int, stop: int) -> Present:
-    return Present(
-        present.at_work[:, start:stop],
-        present.not_at_work[:, start:stop],
-        present.strengths,
-        present.leak_absent[:, start:stop],
-        present.optional[:, start:stop],
-    )
-
-
-def _settled(present: Present, wide: tuple[int, ...]) -> Summed:
-    if not wide:
-        return summed(present)
-    split, log_weight = split_by(present, wide)
-    sums = summed(split)
-    states, rows = 1 << len(wide), present.at_work.shape[1]
-    log_joint = (sums.log_probability + log_weight).reshape(states, rows)
-    highest = log_joint.max(axis=0)
-    weight = np.exp(log_joint - np.where(np.isfinite(highest), highest, 0.0))
-    total = weight.sum(axis=0)
-    log_probability = highest + log_of(total)
-    weight /= np.where(total > 0.0, total, 1.0)
-    at_work = (sums.at_work.reshape(-1, states, rows) * weight).sum(axis=1)
-    return Summed(at_work, log_probability)
-
-
-def split_by(present: Present, wide: tuple[int, ...]) -> tuple[Present, Numbers]:
-    """One block of rows for every state of the `wide` causes, and the log weight of each of these rows."""
-    rows = present.at_work.shape[1]
-    states = 1 << len(wide)
-    at_work, not_at_work = np.tile(present.at_work, (1, states)), np.tile(present.not_at_work, (1, states))
-    leak_absent = np.tile(present.leak_absent, (1, states))
-    strengths = present.strengths.copy()
-    log_weight = np.zeros(states * rows)
-    for position, cause in enumerate(wide):
-        working = np.repeat((np.arange(states) >> position & 1).astype(np.float64), rows)
-        log_weight += log_of(np.where(working > 0.0, at_work[cause], not_at_work[cause]))
-        leak_absent += np.log1p(-present.strengths[cause])[:, None] * working
-        at_work[cause], not_at_work[cause] = working, 1.0 - working
-        strengths[cause] = 0.0
-    return Present(at_work, not_at_work, strengths, leak_absent, np.tile(present.optional, (1, states))), log_weight
+def log_probabilities(variants: Variants) -> Numbers:
+    """solved().log_probability alone, -inf where impossible, at half the cost. Raises: EvidenceTooEntangled."""
+    ready = prepared(variants)
+    if not len(ready.question.leak_absent):
+        return ready.log_probability
+    return ready.log_probability + log_sum(ready.question)
