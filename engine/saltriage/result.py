@@ -162,12 +162,16 @@ class StateLine:
 
 @dataclass(frozen=True, slots=True)
 class EvidenceLine:
-    """What one answer does to one cause: `factor` multiplies its odds (above 1 for it, below 1 against it)."""
+    """What one thing known does to one cause: `factor` multiplies its odds (above 1 for it, below 1 against it).
+
+    Args: symptom: its id, or that of a state where `kind` is ``state``.
+    """
 
     symptom: str
     title: str
     present: bool
     factor: float
+    kind: str = "symptom"
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,6 +250,7 @@ class AdvisedAction:
     steps_owner: tuple[str, ...]
     steps_support: tuple[str, ...]
     for_causes: tuple[str, ...]
+    for_states: tuple[str, ...]
     chance_of_cure: float
     minutes: float
     safety: tuple[str, ...]

@@ -5,9 +5,9 @@ troubleshooting). An action never overtakes one that its cause lists before it.
 """
 
 from collections.abc import Container, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from saltriage.advise.candidates import Candidate, Held
+from saltriage.advise.candidates import Candidate, Held, Proposer, candidates_of
 from saltriage.advise.opposites import without_opposites
 from saltriage.conditions import Truth
 from saltriage.explain import Explained
@@ -55,7 +55,7 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
     knowledge, chances, facts = explained.knowledge, explained.chances, explained.found.facts
     leading = explained.leading if explained.anything_known else ""
     known = {*facts.symptoms, *facts.readings}  # a check that finds nothing new is left out
-    candidates = _candidates(knowledge, chances, leading, instead)
+    candidates = candidates_of(knowledge, _proposers(explained, leading), instead)
     candidates = {key: each for key, each in candidates.items() if dangers.leaves(each.action)}
     if dangers.somebody_is_called:
         candidates |= _ordered(knowledge, dangers, candidates)
@@ -74,79 +74,41 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
     return Selection(tuple(fitting[:MOST_ACTIONS]), (*dropped, *held[:MOST_ACTIONS]))
 
 
+def _proposers(explained: Explained, leading: str) -> list[Proposer]:
+    """The causes likely enough to act for, and the states that are proven.
+
+    What a state asks for in general gives way to what a likely cause of it asks for of the same chemical.
+    """
+    knowledge, chances = explained.knowledge, explained.chances
+    least = max(LEAST_CAUSE, LEAST_SHARE * chances.get(leading, 0.0))
+    causes = [
+        Proposer(chance, cause, knowledge.causes[cause].actions)
+        for cause, chance in chances.items()
+        if chance >= least or (cause == leading and chance > 0)
+    ]
+    better = {
+        knowledge.actions[cure.action].adds for one in causes if one.chance >= ENOUGH_TO_ACT for cure in one.actions
+    } - {"none"}
+    states = (knowledge.states[state] for state in sorted(explained.found.proven))
+    own = {each.id: tuple(c for c in each.actions if knowledge.actions[c.action].adds not in better) for each in states}
+    return [*causes, *(Proposer(1.0, state, actions, is_state=True) for state, actions in own.items())]
+
+
 def _ordered(knowledge: Knowledge, dangers: Dangers, candidates: Mapping[str, Candidate]) -> dict[str, Candidate]:
     """What the orders ask for, in their order, even where no cause proposes it; power off stands before the visit."""
     own = dangers.ordered_actions(knowledge.actions)
     found = {}
     for place, action in enumerate(own):
-        causes = candidates[action.id].for_causes if action.id in candidates else ()
-        found[action.id] = Candidate(action, causes, 1.0, 1.0, True, 1.0, 2.0 - place / len(own))
+        before = candidates.get(action.id, Candidate(action))
+        found[action.id] = replace(
+            before, support=1.0, likeliest=1.0, before_work=True, cure=1.0, score=2.0 - place / len(own)
+        )
     return found
 
 
 def _found_out(check: Action, known: Container[str]) -> bool:
     """Whether all that a check could find out is known already."""
     return bool(check.finds) and all(each in known for each in check.finds)
-
-
-def _candidates(
-    knowledge: Knowledge, chances: Mapping[str, float], leading: str, instead: tuple[str, ...]
-) -> dict[str, Candidate]:
-    support: dict[str, list[tuple[float, str]]] = {}
-    not_cured: dict[str, float] = {}
-    least = max(LEAST_CAUSE, LEAST_SHARE * chances.get(leading, 0.0))
-    proposing = [
-        (chance, cause) for cause, chance in chances.items() if chance >= least or (cause == leading and chance > 0)
-    ]
-    for chance, cause in proposing:
-        for cure in knowledge.causes[cause].actions:
-            support.setdefault(cure.action, []).append((chance, cause))
-            cures = knowledge.scales.cures[cure.cures]
-            not_cured[cure.action] = not_cured.get(cure.action, 1.0) * (1.0 - chance * cures)
-    scores = {action: (1.0 - left) / effort(knowledge, knowledge.actions[action]) for action, left in not_cured.items()}
-    for _, cause in sorted(proposing):
-        _lift(scores, [cure.action for cure in knowledge.causes[cause].actions])
-    found = {}
-    for action, backing in support.items():
-        backing.sort(key=lambda pair: (-pair[0], pair[1]))
-        at_work = 1.0
-        for chance, _ in backing:
-            at_work *= 1.0 - chance
-        causes = tuple(cause for _, cause in backing)
-        found[action] = Candidate(
-            knowledge.actions[action],
-            causes,
-            1.0 - at_work,
-            backing[0][0],
-            _before_work(knowledge, causes[0], action),
-            1.0 - not_cured[action],
-            scores[action],
-        )
-    for action in instead:
-        if action not in found:
-            found[action] = Candidate(knowledge.actions[action], (), 1.0, 1.0, True, 1.0, 1.0)
-    return found
-
-
-def _before_work(knowledge: Knowledge, cause: str, action: str) -> bool:
-    """Whether a cause lists nothing but checks before an action: a test after the repair must not jump the queue."""
-    before = [cure.action for cure in knowledge.causes[cause].actions]
-    return all(knowledge.actions[each].kind in ("check", "hand-over") for each in before[: before.index(action)])
-
-
-def _lift(scores: dict[str, float], in_order: list[str]) -> None:
-    """Every action scores a little more than the ones that stand after it in the list of a cause."""
-    best = 0.0
-    for action in reversed(in_order):
-        best = scores[action] = max(scores[action], best * 1.000001)
-
-
-def effort(knowledge: Knowledge, action: Action) -> float:
-    """Minutes, with cost, danger and somebody else's visit counted as minutes."""
-    costs = knowledge.advising
-    visit = 0.0 if action.job == "owner" else costs.visit_minutes
-    money, risk = knowledge.scales.cost_minutes[action.cost], costs.risk_minutes[action.risk]
-    return max(1.0, action.minutes) + money + risk + visit
 
 
 def _rank(one: Candidate, instead: Iterable[str], foremost: float) -> tuple[bool, bool, bool, bool, float, str]:

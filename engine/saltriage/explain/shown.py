@@ -2,12 +2,13 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from saltriage.explain.chance_words import chance_word
 from saltriage.explain.explaining import Explained
 from saltriage.knowledge.consequences import consequences
 from saltriage.knowledge.model import Cause, Knowledge
-from saltriage.ranking import leave_out_weights, pairs
+from saltriage.ranking import Known, known_of, leave_out_weights, pairs
 from saltriage.result import EvidenceLine, RankedCause, TwoFaults
 
 __all__ = ["MOST_CAUSES", "shown_causes", "two_faults"]
@@ -41,15 +42,11 @@ def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
     if not shown:
         return ()
     weights = leave_out_weights(network.network, evidence, [index[cause] for cause in shown])
-    present = set(evidence.present)
+    known = [_told(known, explained) for known in known_of(evidence)]
     ranked = []
     for cause, row in zip(shown, weights.tolist(), strict=True):
-        told = sorted(zip(row, evidence.asked, strict=True), key=lambda one: (-abs(round(one[0], 10)), one[1]))
-        lines = [
-            _evidence_line(knowledge, network.symptoms[symptom], symptom in present, weight)
-            for weight, symptom in told
-            if abs(weight) >= WEAK
-        ]
+        told = sorted(zip(row, known, strict=True), key=lambda one: (-abs(round(one[0], 10)), one[1].symptom))
+        lines = [replace(line, factor=math.exp(weight)) for weight, line in told if abs(weight) >= WEAK]
         ranked.append(_ranked(knowledge.causes[cause], chances[cause], lines))
     return tuple(ranked)
 
@@ -62,8 +59,13 @@ def _explains_something(explained: Explained, cause: str) -> bool:
     return any(found.facts.symptoms.get(symptom) for symptom in consequences(rule, explained.knowledge))
 
 
-def _evidence_line(knowledge: Knowledge, symptom: str, present: bool, weight: float) -> EvidenceLine:
-    return EvidenceLine(symptom, knowledge.symptoms[symptom].title, present, math.exp(weight))
+def _told(known: Known, explained: Explained) -> EvidenceLine:
+    """The line of one thing known, its weight still to come."""
+    if known.kind in ("proven", "ruled_out"):
+        state = explained.knowledge.states[explained.network.states[known.index]]
+        return EvidenceLine(state.id, state.title, known.kind == "proven", 1.0, kind="state")
+    symptom = explained.knowledge.symptoms[explained.network.symptoms[known.index]]
+    return EvidenceLine(symptom.id, symptom.title, known.kind != "absent", 1.0)
 
 
 def _ranked(cause: Cause, chance: float, evidence: Sequence[EvidenceLine]) -> RankedCause:

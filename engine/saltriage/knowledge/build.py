@@ -5,14 +5,14 @@ Only data that passed the check comes here; a mistake in it is a bug of the chec
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from saltriage.conditions.condition import condition_from_data
 from saltriage.conditions.nodes import Bound, ReadingBound
 from saltriage.knowledge import build_settings
 from saltriage.knowledge.build_doing import built_action, built_order, built_plan, built_safety
-from saltriage.knowledge.build_parts import Data, condition, head, number, wording
+from saltriage.knowledge.build_parts import Data, condition, head, number, some_wording, wording
 from saltriage.knowledge.model import (
     Allowed,
     Ask,
@@ -142,6 +142,10 @@ def _settle(data: Data) -> Settle:
     return Settle(tuple(data["by"]), wording(data["how"]))
 
 
+def _cures(data: Sequence[Data]) -> tuple[Cure, ...]:
+    return tuple(Cure(action["do"], action["cures"], some_wording(action.get("why"))) for action in data)
+
+
 def _state(data: Data, path: str) -> State:
     return State(
         **head(data, path),
@@ -153,6 +157,7 @@ def _state(data: Data, path: str) -> State:
         shows=dict(sorted(data.get("shows", {}).items())),
         settle=_settle(data["settle"]),
         if_left=wording(data["if-left"]),
+        actions=_cures(data.get("actions", ())),
     )
 
 
@@ -168,7 +173,7 @@ def _cause(data: Data, path: str) -> Cause:
         shows=dict(sorted(data["shows"].items())),
         look_alikes=tuple(LookAlike(look["cause"], look["split-by"], look["how"]) for look in data["look-alikes"]),
         settle=_settle(data["settle"]),
-        actions=tuple(Cure(action["do"], action["cures"]) for action in data["actions"]),
+        actions=_cures(data["actions"]),
         who=data["who"],
         hazard=data["hazard"],
         harmless=data.get("harmless", False),

@@ -161,6 +161,8 @@ def _state_links(data: Data) -> Iterator[Link]:
     yield from _each(data.get("settle", {}).get("by", ()), ("settle", "by"), _EITHER)
     if "measure" in data:
         yield Link(("measure",), ("reading",), data["measure"])
+    for n, action in enumerate(data.get("actions", ())):
+        yield Link(("actions", n, "do"), ("action",), action["do"])
 
 
 def _cause_links(data: Data) -> Iterator[Link]:

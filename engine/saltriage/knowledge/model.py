@@ -109,10 +109,11 @@ class Settle:
 
 @dataclass(frozen=True, slots=True)
 class Cure:
-    """An action for a cause, and how often it cures (frequency word)."""
+    """An action for a cause or a state, how often it cures (frequency word), and why, where its own reason is not it."""
 
     action: str
     cures: str
+    why: Wording | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +122,8 @@ class State(Rule):
 
     Args: proof: while it is true the state is a fact. background: how often it is so without a known cause.
     shows: its own consequences, symptom -> frequency word; a state without any is no more than its proof.
-    measure: the reading that is shown with its target, or empty. if_left: what it leads to.
+    measure: the reading that is shown with its target, or empty. if_left: what it leads to. actions: what puts it
+    right while it is proven, whatever the cause.
     """
 
     area: str
@@ -132,6 +134,7 @@ class State(Rule):
     settle: Settle
     if_left: Wording
     measure: str = ""
+    actions: tuple[Cure, ...] = ()
 
     @property
     def signs(self) -> Mapping[str, str]:
