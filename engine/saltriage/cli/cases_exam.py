@@ -23,6 +23,7 @@ class ExamForm(StrEnum):
 @cases_app.command("exam")
 def exam(
     sheets: Annotated[list[Path], typer.Argument(metavar="SHEETS.jsonl...", help="Files of call sheets.")],
+    *,
     form: Annotated[
         Path | None, typer.Option("--form", help="Their forms: a file, or a folder with files of the same names.")
     ] = None,

@@ -1,12 +1,11 @@
 """Marks -> figures: shares, calibration in five bands, what a talk took. Nothing here knows a rule."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 from statistics import fmean, median
 
-from saltriage.exam.marking import Mark
-from saltriage.exam.papers import Wanted
+from saltriage.exam.marking import Mark, Wanted
 from saltriage.exam.sitting import Talk
 
 __all__ = ["BANDS", "Band", "Figures", "Share", "TalkFigures", "bands_of", "brier_of", "figures_of", "share"]
@@ -17,14 +16,14 @@ BANDS = (0.0, 0.5, 0.7, 0.8, 0.9, 1.0)
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """So many `hits` of so many."""
+    """So many `hits` of so many, and the share that this is; None of nothing."""
 
     hits: int
     of: int
+    share: float | None = field(init=False)
 
-    @property
-    def value(self) -> float | None:
-        return self.hits / self.of if self.of else None
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "share", self.hits / self.of if self.of else None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +63,7 @@ class Figures:
         nothing_wrong, not_enough_known, contradictory: said, of the sheets that are to be answered so.
         ..._elsewhere: said, of all other sheets.
         hazards, dangers, no_dangers: a danger raised, of sheets of kind `hazard`, of all with a danger, of all without.
+        ..._stopped: of these, a danger to life or of harm stands.
         free_of_forbidden, has_needed: nothing forbidden advised, all that is needed said; of the sheets that tell it.
         brier: mean squared distance of what is said of the first cause from 1 where it is right, else from 0.
     """
@@ -84,7 +84,9 @@ class Figures:
     contradictory_elsewhere: Share
     hazards: Share
     dangers: Share
+    dangers_stopped: Share
     no_dangers: Share
+    no_dangers_stopped: Share
     free_of_forbidden: Share
     has_needed: Share
     bands: tuple[Band, ...]
@@ -123,7 +125,9 @@ def figures_of(marks: Sequence[Mark]) -> Figures:
         contradictory_elsewhere=conflict_elsewhere,
         hazards=share((mark for mark in marks if mark.kind == "hazard"), lambda mark: mark.danger_raised),
         dangers=share((mark for mark in marks if mark.danger), lambda mark: mark.danger_raised),
+        dangers_stopped=share((mark for mark in marks if mark.danger), lambda mark: mark.is_stopped),
         no_dangers=share((mark for mark in marks if not mark.danger), lambda mark: mark.danger_raised),
+        no_dangers_stopped=share((mark for mark in marks if not mark.danger), lambda mark: mark.is_stopped),
         free_of_forbidden=share(
             (mark for mark in marks if mark.forbidden is not None), lambda mark: not mark.forbidden
         ),
@@ -143,7 +147,7 @@ def _answered(marks: Sequence[Mark], wanted: Wanted, said: Callable[[Mark], bool
 
 
 def bands_of(marks: Iterable[Mark]) -> tuple[Band, ...]:
-    """What is said of first causes, held against how many are right, in five bands; sheets that show none in no band."""
+    """What is said of first causes against how many are right, in five bands; a sheet that shows none is in no band."""
     shown = [(mark.chance, mark) for mark in marks if mark.chance is not None]
     bands = []
     for low, high in pairwise(BANDS):

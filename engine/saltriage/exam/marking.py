@@ -1,13 +1,23 @@
 """What the program says, held against the key of a sheet. All that is a judgement stands here, in small functions."""
 
 from dataclasses import dataclass
+from enum import StrEnum
 
-from saltriage.exam.papers import Paper, Wanted
+from saltriage.exam.papers import Paper
 from saltriage.exam.sitting import Sitting, Talk
 from saltriage.knowledge.model import Cause, Knowledge
 from saltriage.result import Diagnosis
 
-__all__ = ["Mark", "Said", "answers_shown", "mark", "said_of"]
+__all__ = ["Mark", "Said", "Wanted", "answers_shown", "mark", "said_of"]
+
+
+class Wanted(StrEnum):
+    """What a sheet is to be answered with; the schema of keys says what each means."""
+
+    cause = "cause"
+    nothing_wrong = "nothing_wrong"  # as an attribute is written; with a hyphen it is the id of a rule
+    not_enough_known = "not_enough_known"
+    contradictory = "contradictory"
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +34,9 @@ class Mark:
     """One sheet marked.
 
     Args:
-        wanted: what it is to be answered with.    shown: ids that the report gives as why, first one first.
+        answer: what it is to be answered with.    shown: ids that the report gives as why, first one first.
         chance: what is said of the first of them; None where none is shown.    danger: somebody can be hurt.
+        stop, asked_back: see `Sitting`.
         forbidden: actions that were shown and must not be; None where the key says nothing of it.
         missing: what had to be shown and was not; None where the key says nothing of it.
     """
@@ -34,20 +45,24 @@ class Mark:
     voice: str
     kind: str
     level: int
-    wanted: Wanted
+    answer: str
     truth: tuple[str, ...]
     also_ok: tuple[str, ...]
     shown: tuple[str, ...]
     chance: float | None
     said: Said
     danger: bool
-    stop: bool
+    stop: str
     asked_back: bool
     forbidden: tuple[str, ...] | None
     missing: tuple[str, ...] | None
     refused: bool
     refusals: tuple[str, ...]
     talk: Talk | None
+
+    @property
+    def wanted(self) -> Wanted:
+        return Wanted(self.answer.replace("-", "_"))
 
     @property
     def names_cause(self) -> bool:
@@ -73,7 +88,13 @@ class Mark:
 
     @property
     def danger_raised(self) -> bool:
-        return self.stop or self.asked_back
+        """Whether one stands in the end, or is asked back."""
+        return bool(self.stop) or self.asked_back
+
+    @property
+    def is_stopped(self) -> bool:
+        """Whether a danger stands that hides advice."""
+        return self.stop in ("life", "harm")
 
 
 def answers_shown(diagnosis: Diagnosis) -> tuple[str, ...]:
@@ -115,7 +136,7 @@ def mark(paper: Paper, sitting: Sitting, knowledge: Knowledge) -> Mark:
         voice=sheet.voice,
         kind=sheet.kind,
         level=sheet.level,
-        wanted=key.wanted,
+        answer=key.answer,
         truth=key.truth,
         also_ok=key.also_ok,
         shown=answers_shown(diagnosis) if diagnosis else (),

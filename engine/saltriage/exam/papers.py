@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
@@ -13,18 +12,9 @@ from saltriage.exam.naming import Namer
 from saltriage.knowledge.model import Knowledge
 
 __all__ = [
-    "CallSheet", "ClerkFact", "ClerkForm", "Excluded", "Paper", "PaperFiles", "Papers", "TruthKey", "Wanted",
-    "files_of", "read_papers",
+    "CallSheet", "ClerkFact", "ClerkForm", "Excluded", "Paper", "PaperFiles", "Papers", "TruthKey", "files_of",
+    "read_papers",
 ]  # fmt: skip
-
-
-class Wanted(StrEnum):
-    """What a sheet is to be answered with; the schema of keys says what each means."""
-
-    cause = "cause"
-    nothing_wrong = "nothing_wrong"
-    not_enough_known = "not_enough_known"
-    contradictory = "contradictory"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +44,7 @@ class ClerkFact:
 
 @dataclass(frozen=True, slots=True)
 class ClerkForm:
-    """A call as a clerk filled it in. Args: pool, equipment: as in a case file. Of two facts on one id the later counts."""
+    """A call as a clerk filled it in. Args: facts: of two on one id the later counts. pool, equipment: as in a case."""
 
     facts: tuple[ClerkFact, ...]
     pool: Mapping[str, Any]
@@ -69,14 +59,16 @@ class ClerkForm:
 
 @dataclass(frozen=True, slots=True)
 class TruthKey:
-    """What was really wrong. Args: also_ok: causes that an expert could name first as well. doubt: why it is shaky.
+    """What was really wrong. Args: also_ok: causes that an expert could name first as well. answer: as in the file.
+
+    doubt: why it is shaky.
 
     forbidden, needed: ids of what must not be advised and of what must; None where the key says nothing of it.
     """
 
     truth: tuple[str, ...]
     also_ok: tuple[str, ...]
-    wanted: Wanted
+    answer: str
     doubt: str
     forbidden: tuple[str, ...] | None = None
     needed: tuple[str, ...] | None = None
@@ -218,7 +210,7 @@ def _key(line: JsonLine, namer: Namer) -> TruthKey:
     return TruthKey(
         namer.answers(line, "truth"),
         namer.answers(line, "also_ok"),
-        Wanted(line.data["answer"].replace("-", "_")),
+        line.data["answer"],
         line.data.get("doubt", ""),
         namer.advice(line, "forbidden_actions"),
         namer.advice(line, "needed"),

@@ -1,6 +1,6 @@
 """One sheet sat by the program: from the whole form, from the opening words, or in a talk."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -11,7 +11,7 @@ from saltriage.exam.papers import CallSheet, ClerkForm, Paper
 from saltriage.guard import Dangers, danger_look, guard, guard_refused
 from saltriage.interview import Interview, Question
 from saltriage.knowledge.model import Knowledge
-from saltriage.result import Diagnosis
+from saltriage.result import Diagnosis, StopNotice
 from saltriage.words import Heard, hear
 
 __all__ = ["EARLY", "MOST_ASKED", "Mode", "Sitting", "Talk", "sit"]
@@ -54,13 +54,14 @@ class Sitting:
     """What the program made of one sheet.
 
     Args:
-        diagnosis: None where the case was refused as a whole.    stop: a danger stands in the end.
+        diagnosis: None where the case was refused as a whole.    stop: level of the gravest danger that stands in
+            the end, empty where none does.
         asked_back: words that may mean a danger are asked back in the end.
         refusals: what was not believed, as told; without a diagnosis the reason for refusing the case.
     """
 
     diagnosis: Diagnosis | None
-    stop: bool
+    stop: str
     asked_back: bool
     refusals: tuple[str, ...]
     talk: Talk | None = None
@@ -77,13 +78,17 @@ def sit(paper: Paper, mode: Mode, knowledge: Knowledge) -> Sitting:
         return _talked(interview, paper.form, refusals)
     except CaseRefused as refused:
         dangers = guard_refused(refused)
-        return Sitting(None, bool(dangers.standing), bool(dangers.asked_back), tuple(map(str, refused.refusals)))
+        return Sitting(None, _gravest(dangers.notices), bool(dangers.asked_back), tuple(map(str, refused.refusals)))
 
 
 def _ended(case: Case, knowledge: Knowledge, refusals: tuple[str, ...], talk: Talk | None = None) -> Sitting:
     found = diagnose(case, knowledge, next_check=False)
     dangers: Dangers = guard(case, knowledge)
-    return Sitting(found, bool(found.stops), bool(dangers.asked_back), refusals, talk)
+    return Sitting(found, _gravest(found.stops), bool(dangers.asked_back), refusals, talk)
+
+
+def _gravest(stops: Sequence[StopNotice]) -> str:
+    return stops[0].level if stops else ""  # the gravest comes first
 
 
 def _given(form: ClerkForm, knowledge: Knowledge) -> Case:
@@ -116,7 +121,9 @@ def _opening(sheet: CallSheet, form: ClerkForm, knowledge: Knowledge) -> tuple[I
     are told in a step of their own.
     """
     given = _given(form, knowledge)
-    on_file = {reading.id: _entry(reading) for reading in given.readings.values() if reading.origin != "profile"}
+    on_file: dict[str, object] = {
+        reading.id: _entry(reading) for reading in given.readings.values() if reading.origin != "profile"
+    }
     on_file |= form.told("symptom", "pool") | form.told("reading", "pool")
     interview = Interview.start(knowledge, replace(given, readings={}))
     interview, refused = _told(interview, _understood(hear(sheet.said, knowledge)), words=sheet.said)

@@ -90,6 +90,9 @@ def _whole(whole: Figures) -> Iterator[str]:
         yield _row(f"says: {name}", f"{_told(so)}   elsewhere {_told(elsewhere)}")
     yield _row("danger raised: hazards", _told(whole.hazards))
     yield _row("danger raised: any danger", f"{_told(whole.dangers)}   elsewhere {_told(whole.no_dangers)}")
+    yield _row(
+        "  stop that hides advice", f"{_told(whole.dangers_stopped)}   elsewhere {_told(whole.no_dangers_stopped)}"
+    )
     yield _row("nothing forbidden advised", _told(whole.free_of_forbidden, "no key tells it"))
     yield _row("all that is needed said", _told(whole.has_needed, "no key tells it"))
     yield ""
@@ -114,22 +117,39 @@ def _row(name: str, value: str) -> str:
 
 
 def _told(share: Share, none: str = "-") -> str:
-    return none if share.value is None else f"{share.value:5.3f} ({share.hits} of {share.of})"
+    return none if share.share is None else f"{share.share:5.3f} ({share.hits} of {share.of})"
 
 
 def _band(band: Band) -> str:
     said, right, acceptable = (
         "      -" if value is None else f"{value:7.3f}"
-        for value in (band.said, band.right.value, band.acceptable.value)
+        for value in (band.said, band.right.share, band.acceptable.share)
     )
     return f"  {band.low:.1f} to {band.high:.1f} {band.right.of:20} {said} {right} {acceptable:>15}"
 
 
-_COLUMNS = ("sheets", "first", "or ok", "three", "both", "danger", "false", "clean", "Brier", "0.9+", "questions")
+_COLUMNS = (
+    "sheets",
+    "first",
+    "or ok",
+    "three",
+    "both",
+    "danger",
+    "stop",
+    "wrongly",
+    "clean",
+    "Brier",
+    "0.9+",
+    "questions",
+)
 
 
 def _table(by: str, groups: Mapping[str, Figures]) -> Iterator[str]:
-    """One line a group. Danger: raised where there is one; false: raised where there is none; 0.9+: right of those."""
+    """One line a group.
+
+    Danger: raised where there is one. Stop: one that hides advice stands there; wrongly: elsewhere. Clean: nothing
+    forbidden advised. 0.9+: right, of first causes of which so much is said.
+    """
     width = max(len(by), *map(len, groups)) if groups else len(by)
     yield f"{by:<{width}}" + "".join(f"{name:>{max(7, len(name) + 1)}}" for name in _COLUMNS)
     for name, figures in groups.items():
@@ -139,15 +159,16 @@ def _table(by: str, groups: Mapping[str, Figures]) -> Iterator[str]:
             *map(
                 _short,
                 (
-                    figures.first.value,
-                    figures.first_acceptable.value,
-                    figures.first_three.value,
-                    figures.both_in_three.value,
-                    figures.dangers.value,
-                    figures.no_dangers.value,
-                    figures.free_of_forbidden.value,
+                    figures.first.share,
+                    figures.first_acceptable.share,
+                    figures.first_three.share,
+                    figures.both_in_three.share,
+                    figures.dangers.share,
+                    figures.dangers_stopped.share,
+                    figures.no_dangers_stopped.share,
+                    figures.free_of_forbidden.share,
                     figures.brier,
-                    figures.bands[-1].right.value,
+                    figures.bands[-1].right.share,
                 ),
             ),
             talk,
