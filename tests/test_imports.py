@@ -29,7 +29,7 @@ LAYERS = (
     ("plans", "interview"),
     ("follow_up",),
     ("report",),
-    ("batch", "workshop"),
+    ("batch", "workshop", "exam"),
     ("web",),
     ("cli",),
 )

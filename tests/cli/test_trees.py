@@ -45,7 +45,13 @@ MAINTAINERS = {
     "rules book": ["rules", "book", "{out}/book"],
     "cases run": ["cases", "run"],
     "cases coverage": ["cases", "coverage", "--no-leave-one-out"],
+    "cases exam": ["cases", "exam", "{out}/calls.jsonl", "--form", "{out}/form.jsonl", "--key", "{out}/key.jsonl"],
 }
+EXAM = {
+    "calls": {"id": "A-1", "kind": "single", "said": "The low salt light is on.", "danger": None, "level": 1},
+    "form": {"id": "A-1", "facts": [{"from": "said", "symptom": "low-salt-warning", "answer": "yes"}], "pool": {}},
+    "key": {"id": "A-1", "truth": ["salt-too-low"], "also_ok": [], "answer": "cause"},
+}  # one invented call
 STOPS_LATER = {"serve"}  # at an address that it cannot listen on, once it has the rules
 
 
@@ -94,6 +100,8 @@ def run(package, record, checkout, tmp_path):
     """Runs a command of the installed program in a folder: exit code, standard output, standard error."""
     shutil.copy(record, tmp_path / "record.json")
     (tmp_path / "in.ndjson").write_text('{"symptoms": {"low-salt-warning": "yes"}}\n', encoding="utf-8")
+    for name, line in EXAM.items():
+        (tmp_path / f"{name}.jsonl").write_text(json.dumps(line) + "\n", encoding="utf-8")
     names = {"case": str(checkout / CASE), "record": str(tmp_path / "record.json"), "out": str(tmp_path)}
     return lambda words, at: called([word.format(**names) for word in words], at, package, tmp_path)
 
