@@ -25,7 +25,7 @@ from saltriage.ranking import (
     state_weights,
     states_given,
 )
-from saltriage.ranking.weights import Known
+from saltriage.ranking.weights import EvidencePiece
 
 TOLERANCE = 1e-9
 
@@ -68,7 +68,7 @@ def test_every_part_of_a_ranking_equals_every_set(case: Layers) -> None:
     assert found.log_probability == pytest.approx(math.log(math.fsum(worlds.values())), abs=1e-7)
 
 
-def without(evidence: Evidence, known: Known) -> Evidence:
+def without(evidence: Evidence, known: EvidencePiece) -> Evidence:
     kept = {
         name: tuple(each for each in getattr(evidence, name) if name != known.kind or each != known.index)
         for name in ("present", "absent", "proven", "ruled_out")

@@ -20,8 +20,8 @@ from saltriage.ranking.ranking import Pair, Ranking, pairs, posteriors, rank
 from saltriage.ranking.refusals import ContradictoryEvidence, EvidenceTooEntangled, ImpossibleEvidence
 from saltriage.ranking.weights import (
     AnswerWeight,
+    EvidencePiece,
     EvidenceWeights,
-    Known,
     evidence_weights,
     evidence_weights_of,
     known_of,
@@ -34,10 +34,10 @@ __all__ = [
     "AnswerWeight",
     "ContradictoryEvidence",
     "Evidence",
+    "EvidencePiece",
     "EvidenceTooEntangled",
     "EvidenceWeights",
     "ImpossibleEvidence",
-    "Known",
     "Network",
     "OtherCause",
     "Outlook",

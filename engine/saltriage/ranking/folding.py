@@ -13,7 +13,7 @@ from saltriage.ranking.model import Numbers, log_of
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Question:
+class OpenBits:
     """What the recursion needs; L causes, B bits of which the first U are unknown states, R rows.
 
     Args:
@@ -37,9 +37,9 @@ class Question:
     def rows(self) -> int:
         return self.leak_absent.shape[1]
 
-    def part(self, start: int, stop: int) -> "Question":
+    def part(self, start: int, stop: int) -> "OpenBits":
         """Some of the rows."""
-        return Question(
+        return OpenBits(
             self.at_work[:, start:stop],
             self.not_at_work[:, start:stop],
             self.strengths,
@@ -108,7 +108,7 @@ class Folded:
         return {*self.springs, *self.ends, *self.loose}
 
 
-def folded(question: Question) -> Folded:
+def folded(question: OpenBits) -> Folded:
     masks = masks_of(question.strengths)
     several = [cause for cause, mask in enumerate(masks) if mask & (mask - 1)]
     single = [cause for cause, mask in enumerate(masks) if mask and not mask & (mask - 1)]
@@ -156,7 +156,7 @@ def folded(question: Question) -> Folded:
     )
 
 
-def fill_folded(question: Question, fold: Folded, message: Numbers, posterior: Numbers) -> None:
+def fill_folded(question: OpenBits, fold: Folded, message: Numbers, posterior: Numbers) -> None:
     """Fill `posterior` for the causes that show in one bit, and `message` for the states that were folded.
 
     `message`: B x 2 x R, chance of all that is seen, up to a factor of the row, if what was folded into the leak of the

@@ -2,10 +2,11 @@
 
 A cause is held at work and held not at work. On the way back of each of these walks, where a symptom leaves the sets,
 the chance of everything with it and without it is read: one walk serves all present and heard symptoms. An absent
-answer left out is a row of its own; a known state left out is the sum of being known one way and the other.
+answer left out is a row of its own; a known state left out is the sum of its being known one way and the other.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,6 +16,8 @@ from saltriage.ranking.reduction import flipped, knowing
 from saltriage.ranking.refusals import ImpossibleEvidence
 from saltriage.ranking.variants import Variants, log_probabilities, single, solved
 
+# A difference is trusted where at least this share is left: ten of a float's sixteen digits.
+SAFE = 1e-6
 # With all; without each of present, absent, known states, heard: wanted x each.
 Odds = tuple[Numbers, Numbers, Numbers, Numbers, Numbers]
 
@@ -22,21 +25,65 @@ Odds = tuple[Numbers, Numbers, Numbers, Numbers, Numbers]
 def cause_odds(model: Model, evidence: Evidence, causes: Sequence[int]) -> Odds:
     """Log-odds of the causes, uncut. Raises: ImpossibleEvidence; EvidenceTooEntangled."""
     wanted, count = list(causes), len(causes)
-    held = single(model, evidence).holding([[cause] for cause in wanted], [[cause] for cause in wanted])
-    found = solved(held.beside(_without_absent(model, evidence)), impossible=True)
+    base = single(model, evidence)
+    held = base.holding([[cause] for cause in wanted], [[cause] for cause in wanted])
+    absent_rows = _without_absent(model, evidence)
+    found = solved(held.beside(absent_rows, *_known_other_way(base)), impossible=True)
     log_on, log_off = found.log_probability[:count], found.log_probability[count : 2 * count]
     if not np.isfinite(np.logaddexp(log_on, log_off)).all():
         raise ImpossibleEvidence(evidence.present)
     symptoms = (found.log_loosened[:, :count] - found.log_loosened[:, count : 2 * count]).T
-    absent = _log_odds(found.at_work[wanted, 2 * count :])
+    turned = 2 * count + absent_rows.rows
+    at_work = found.at_work[wanted]
+    absent = _log_odds(at_work[:, 2 * count : turned])
+    both = np.stack([log_of(np.clip(each, 0.0, 1.0)) for each in (at_work, 1.0 - at_work)]) + found.log_probability
+    here = np.stack([log_on, log_off])
     states = []
-    for state in (*evidence.proven, *evidence.ruled_out):
-        other = solved(single(model, flipped(evidence, state)), impossible=True)
-        chance, log_other = other.at_work[wanted, 0], other.log_probability
-        on, off = log_of(chance) + log_other, log_of(np.maximum(0.0, 1.0 - chance)) + log_other
-        states.append(np.logaddexp(log_on, on) - np.logaddexp(log_off, off))
+    for place, state in enumerate((*evidence.proven, *evidence.ruled_out)):
+        if place < len(evidence.proven):
+            other = both[:, :, turned + place]
+        else:
+            row = turned + len(evidence.proven) + 2 * (place - len(evidence.proven))
+            other = _difference(model, evidence, state, wanted, both[:, :, row], both[:, :, row + 1])
+        on, off = np.logaddexp(here, other)
+        states.append(on - off)
     present = len(evidence.present)
     return log_on - log_off, symptoms[:, :present], absent, _columns(states, count), symptoms[:, present:]
+
+
+def _known_other_way(base: Variants) -> list[Variants]:
+    """A row for each proven state, not at work in it; two for each state ruled out, with all that it would do at work:
+    one that does not ask whether it is, one where it is not. Their difference is the chance that it is at work."""
+    reduced, model = base.reduced, base.reduced.model
+    rows = []
+    for place, state in enumerate(reduced.evidence.proven):
+        missing, bits = reduced.at_work(state)
+        turned = ((len(reduced.unknown) + place, 0),)
+        rows.append(replace(base, log_leak=base.log_leak - missing, log_leak_bits=-bits[:, None], turned=turned))
+    for state in reduced.evidence.ruled_out:
+        missing, bits = reduced.at_work(state)
+        off = replace(base, log_leak=base.log_leak + missing, log_leak_bits=bits[:, None])
+        free = replace(
+            off,
+            log_factor=off.log_factor - model.log_not_brought[state][:, None],
+            log_leak=off.log_leak - model.log_state_absent[state],
+        )
+        rows += [free, off]
+    return rows
+
+
+def _difference(
+    model: Model, evidence: Evidence, state: int, wanted: list[int], log_free: Numbers, log_off: Numbers
+) -> Numbers:
+    """log of exp(log_free) - exp(log_off); anew with the state proven where too few digits would be left."""
+    share = np.exp(log_off - np.where(np.isfinite(log_free), log_free, 0.0))
+    lost = 1.0 - share
+    if np.all((lost > SAFE) | ~np.isfinite(log_free)):
+        return log_free + log_of(lost)
+    proven = solved(single(model, flipped(evidence, state)), impossible=True)
+    chance = proven.at_work[wanted, 0]
+    both = np.stack([log_of(np.clip(each, 0.0, 1.0)) for each in (chance, 1.0 - chance)])
+    return both + proven.log_probability
 
 
 def state_odds(model: Model, evidence: Evidence, states: Sequence[int]) -> Odds:

@@ -10,8 +10,8 @@ from numpy.typing import ArrayLike, NDArray
 from saltriage.ranking.evidence import Evidence, indices
 from saltriage.ranking.model import Model, Numbers, Tables, log_of
 from saltriage.ranking.network import Network
-from saltriage.ranking.standing import log_alone, log_unexplained
-from saltriage.ranking.variants import Solved, single, solved
+from saltriage.ranking.standing import Standing, log_alone, standing
+from saltriage.ranking.variants import single, solved
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,10 +107,10 @@ def rank(network: Network, evidence: Evidence) -> Ranking:
     """
     network.check(evidence)
     model = network.model
-    found = solved(single(model, evidence))
     conflict = log_alone(model, evidence)
     if model.states or evidence.heard:
-        return _three_layers(network, found, conflict)
+        return _three_layers(network, standing(model, evidence, network.causes), conflict)
+    found = solved(single(model, evidence))
     present = list(evidence.present)
     linked: NDArray[np.bool_] = np.any(model.by_symptom[present] > 0.0, axis=0, keepdims=True)
     rows = Rows(
@@ -125,11 +125,10 @@ def rank(network: Network, evidence: Evidence) -> Ranking:
     return rows.rankings(network)[0]
 
 
-def _three_layers(network: Network, found: Solved, log_apart: float) -> Ranking:
-    known, log_probability = network.causes, float(found.log_probability[0])
-    log_none, log_no_linked, states = log_unexplained(found, known)
-    at_work = np.clip(found.at_work[:, 0], 0.0, 1.0).tolist()
-    none_known, unexplained = _chances(np.array([log_none, log_no_linked]) - log_probability)
+def _three_layers(network: Network, stands: Standing, log_apart: float) -> Ranking:
+    known, log_probability = network.causes, float(stands.found.log_probability[0])
+    at_work = np.clip(stands.found.at_work[:, 0], 0.0, 1.0).tolist()
+    none_known, unexplained = _chances(np.array([stands.log_none_known, stands.log_unexplained]) - log_probability)
     return Ranking(
         probabilities=tuple(at_work[:known]),
         probability_other=at_work[known] if network.other is not None else 0.0,
@@ -137,7 +136,7 @@ def _three_layers(network: Network, found: Solved, log_apart: float) -> Ranking:
         probability_unexplained=unexplained,
         log_probability=log_probability,
         conflict=log_apart - log_probability,
-        states=tuple(np.clip(states, 0.0, 1.0).tolist()),
+        states=tuple(np.clip(stands.states, 0.0, 1.0).tolist()),
     )
 
 

@@ -11,7 +11,7 @@ out).
 
 import numpy as np
 
-from saltriage.ranking.folding import Question, Summed, fill_folded, folded, products, share
+from saltriage.ranking.folding import OpenBits, Summed, fill_folded, folded, products, share
 from saltriage.ranking.model import Numbers, log_of
 from saltriage.ranking.refusals import EvidenceTooEntangled
 from saltriage.ranking.schedule import Add, Fire, Links, Open, Step, schedule
@@ -22,7 +22,7 @@ WIDEST = 17
 SMALL = 1e-60
 
 
-def summed(question: Question) -> Summed:
+def summed(question: OpenBits) -> Summed:
     """Exact posteriors for all rows. Causes without a link keep their probability.
 
     Raises: EvidenceTooEntangled if more than 17 bits would be open at once.
@@ -38,7 +38,7 @@ class NetWalk:
     Args: keep: the states before each step, which backwards() needs. Raises: EvidenceTooEntangled.
     """
 
-    def __init__(self, question: Question, keep: bool = True) -> None:
+    def __init__(self, question: OpenBits, keep: bool = True) -> None:
         self.question = question
         self.fold = fold = folded(question)
         plan = schedule(fold.masks, fold.fires)

@@ -96,6 +96,19 @@ class Reduced:
         by_state = (model.log_not_shown_silent if silent else model.log_not_shown)[rows]
         return by_cause, leaks + by_state[:, list(self.evidence.proven)].sum(axis=1), by_state[:, list(self.unknown)]
 
+    def at_work(self, state: int) -> tuple[float, Numbers]:
+        """Logs of what a known state, where it is at work, multiplies the chance of what is missing with, and the
+        chance that no leak produces a bit (B)."""
+        model, evidence = self.model, self.evidence
+        missing = model.log_not_shown[list(evidence.absent), state].sum()
+        missing += model.log_not_shown_silent[list(evidence.silent), state].sum()
+        bits = np.zeros(len(self.log_leak_absent))
+        present = len(evidence.present)
+        symptoms = bits[self.first_symptom :]
+        symptoms[:present] = model.log_not_shown[list(evidence.present), state]
+        symptoms[present:] = np.log1p(-model.plain_shown[[symptom for symptom, _ in evidence.heard], state])
+        return float(missing), bits
+
     def ruled_out(self) -> tuple[Numbers, float]:
         """The same of the states ruled out: of causes, and of the leaks."""
         rows = list(self.evidence.ruled_out)

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from saltriage.ranking.folding import Question, Summed, masks_of
+from saltriage.ranking.folding import OpenBits, Summed, masks_of
 from saltriage.ranking.model import Numbers, log_of
 from saltriage.ranking.recursion import NetWalk, summed
 from saltriage.ranking.schedule import Schedule, schedule
@@ -14,7 +14,7 @@ FEW = 7
 BLOCK = 1 << 17
 
 
-def settled(question: Question) -> Summed:
+def settled(question: OpenBits) -> Summed:
     """summed(), in blocks of rows."""
     wide, at_once = _blocks(question)
     parts = [_settled(question.part(start, start + at_once), wide) for start in range(0, question.rows, at_once)]
@@ -28,7 +28,7 @@ def settled(question: Question) -> Summed:
     )
 
 
-def log_sum(question: Question) -> Numbers:
+def log_sum(question: OpenBits) -> Numbers:
     """summed().log_probability alone: the way there without the way back."""
     wide, at_once = _blocks(question)
     parts = []
@@ -40,13 +40,13 @@ def log_sum(question: Question) -> Numbers:
     return np.concatenate(parts)
 
 
-def _blocks(question: Question) -> tuple[tuple[int, ...], int]:
+def _blocks(question: OpenBits) -> tuple[tuple[int, ...], int]:
     """The causes to settle first, and how many rows to take at once."""
     wide, width = wide_causes(question)
     return wide, max(1, BLOCK >> (width + len(wide)))
 
 
-def wide_causes(question: Question) -> tuple[tuple[int, ...], int]:
+def wide_causes(question: OpenBits) -> tuple[tuple[int, ...], int]:
     """Causes worth settling before the recursion, and how many bits are then open at most."""
     masks = masks_of(question.strengths)
     shown = masks_of(question.shows)
@@ -76,7 +76,7 @@ def _plan(several: dict[int, int], shown: tuple[int, ...]) -> Schedule:
     return schedule((*several.values(), *springs), fires)
 
 
-def _settled(question: Question, wide: tuple[int, ...]) -> Summed:
+def _settled(question: OpenBits, wide: tuple[int, ...]) -> Summed:
     if not wide:
         return summed(question)
     split, log_weight = split_by(question, wide)
@@ -93,7 +93,7 @@ def _settled(question: Question, wide: tuple[int, ...]) -> Summed:
     return Summed(at_work, states, log_loosened, log_probability)
 
 
-def split_by(question: Question, wide: tuple[int, ...]) -> tuple[Question, Numbers]:
+def split_by(question: OpenBits, wide: tuple[int, ...]) -> tuple[OpenBits, Numbers]:
     """One block of rows for every way the `wide` causes can be, and the log weight of each of these rows."""
     rows = question.rows
     ways = 1 << len(wide)
@@ -110,4 +110,4 @@ def split_by(question: Question, wide: tuple[int, ...]) -> tuple[Question, Numbe
         at_work[cause], not_at_work[cause] = working, 1.0 - working
         strengths[cause] = 0.0
     unseen, seen = np.tile(question.unseen, (1, ways)), np.tile(question.seen, (1, ways))
-    return Question(at_work, not_at_work, strengths, question.shows, leak_absent, unseen, seen), log_weight
+    return OpenBits(at_work, not_at_work, strengths, question.shows, leak_absent, unseen, seen), log_weight

@@ -1,12 +1,16 @@
 """What a ranking says besides the causes: every state, and that nothing known is at work. Exact, one row each."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from saltriage.ranking.evidence import Evidence
 from saltriage.ranking.model import Model, Numbers, log_of
-from saltriage.ranking.variants import Solved, Variants, log_probabilities
+from saltriage.ranking.reduction import Reduced
+from saltriage.ranking.refusals import ImpossibleEvidence
+from saltriage.ranking.variants import Solved, Variants, log_probabilities, single, solved
+
+FEW_BITS = 24
 
 
 def explaining(model: Model, evidence: Evidence, known: int) -> list[int]:
@@ -23,26 +27,47 @@ def explaining(model: Model, evidence: Evidence, known: int) -> list[int]:
     return found
 
 
-def log_unexplained(found: Solved, known: int) -> tuple[float, float, Numbers]:
-    """log P(evidence, no known cause at work), the same of the explaining causes, and P(each state | evidence).
-
-    Args: found: one row, the evidence as it stands. known: how many causes are known.
+@dataclass(frozen=True, slots=True, eq=False)
+class Standing:
+    """Args: found: its first row is the evidence as it stands. log_none_known: log P(evidence, no known cause at work).
+    log_unexplained: the same of the explaining causes. states: P(each state | evidence).
     """
-    variants, model = found.prepared.variants, found.prepared.variants.reduced.model
-    evidence = variants.reduced.evidence
-    held = variants.holding([], [list(range(known)), explaining(model, evidence, known)])
-    chances, together = _forward(found)
-    logs = log_probabilities(held.beside(_ruled_out(variants, together)) if together else held)
+
+    found: Solved
+    log_none_known: float
+    log_unexplained: float
+    states: Numbers
+
+
+def standing(model: Model, evidence: Evidence, known: int) -> Standing:
+    """Args: known: how many causes are known. Raises: ImpossibleEvidence; EvidenceTooEntangled."""
+    base = single(model, evidence)
+    held = base.holding([], [list(range(known)), explaining(model, evidence, known)])
+    together = _together(base.reduced)
+    rest = held.beside(_ruled_out(base, together)) if together else held
+    bits = len(base.reduced.log_leak_absent)
+    if bits <= FEW_BITS:
+        # Walking back with rows that need not costs less than a second walk.
+        found = solved(base.beside(rest), impossible=True)
+        logs = found.log_probability[1:]
+        if not np.isfinite(found.log_probability[0]):
+            raise ImpossibleEvidence(evidence.present)
+    else:
+        found = solved(base)
+        logs = log_probabilities(rest)
+    chances = _forward(found.at_work[:, :1], found.states[:, :1], base.reduced)
     chances[together, 0] = _at_work(logs[2:], found.log_probability[0])
-    return float(logs[0]), float(logs[1]), chances[:, 0]
+    return Standing(found, float(logs[0]), float(logs[1]), chances[:, 0])
 
 
 def state_chances(found: Solved) -> Numbers:
     """P(state | evidence of the row), states x R."""
-    chances, together = _forward(found)
+    together = _together(found.prepared.variants.reduced)
+    chances = _forward(found.at_work, found.states, found.prepared.variants.reduced)
     if together:
         logs = log_probabilities(_ruled_out(found.prepared.variants, together))
-        chances[together] = _at_work(logs.reshape(len(together), -1), found.log_probability)
+        possible = np.where(np.isfinite(found.log_probability), found.log_probability, 0.0)
+        chances[together] = _at_work(logs.reshape(len(together), -1), possible)
     return chances
 
 
@@ -63,18 +88,24 @@ def _at_work(log_ruled_out: Numbers, log_probability: Numbers) -> Numbers:
     return chances
 
 
-def _forward(found: Solved) -> tuple[Numbers, list[int]]:
-    """P(state), states x R, where it has closed form, and the states that several causes with something in common bring
-    about."""
-    ready, reduced = found.prepared, found.prepared.variants.reduced
-    model, evidence = reduced.model, reduced.evidence
-    apart = np.log1p(-model.brought[:, :, None] * found.at_work).sum(axis=1)
-    chances: Numbers = -np.expm1(model.log_state_absent[:, None] + apart)
-    several = np.count_nonzero(model.brought[:, list(ready.linked)], axis=1) > 1
+def _together(reduced: Reduced) -> list[int]:
+    """Unknown states with nothing known below that several causes with something in common bring about."""
+    evidence, model = reduced.evidence, reduced.model
+    linked = np.flatnonzero(reduced.strengths.any(axis=1))
+    several = np.count_nonzero(model.brought[:, linked], axis=1) > 1
     several[[*reduced.unknown, *evidence.proven, *evidence.ruled_out]] = False
+    found: list[int] = np.flatnonzero(several).tolist()
+    return found
+
+
+def _forward(at_work: Numbers, unknown: Numbers, reduced: Reduced) -> Numbers:
+    """P(state), states x R, where its causes have nothing in common or something is known below it."""
+    model, evidence = reduced.model, reduced.evidence
+    apart = np.log1p(-model.brought[:, :, None] * at_work).sum(axis=1)
+    chances: Numbers = -np.expm1(model.log_state_absent[:, None] + apart)
     chances[list(evidence.proven)], chances[list(evidence.ruled_out)] = 1.0, 0.0
-    chances[list(reduced.unknown)] = found.states
-    return chances, np.flatnonzero(several).tolist()
+    chances[list(reduced.unknown)] = unknown
+    return chances
 
 
 def log_alone(model: Model, evidence: Evidence) -> float:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from saltriage.ranking.evidence import Evidence
-from saltriage.ranking.folding import Question, Summed
+from saltriage.ranking.folding import OpenBits, Summed
 from saltriage.ranking.model import Model, Numbers, log_of
 from saltriage.ranking.reduction import Reduced
 from saltriage.ranking.refusals import ImpossibleEvidence
@@ -24,6 +24,8 @@ class Variants:
         log_factor: causes x R, log of what is known missing multiplies a cause at work with. log_leak: R, log of the
             same for the leaks. log_state: U x R, of the unknown states.
         on, off: causes x R, True where the row holds the cause at work, or not at work; None where no row does.
+        log_leak_bits: B x R, what the row adds to the leaks of the bits; None where no row does.
+        turned: (bit, row) of each proven state that a row knows not to be at work.
     """
 
     reduced: Reduced
@@ -33,6 +35,8 @@ class Variants:
     log_state: Numbers
     on: NDArray[np.bool_] | None = None
     off: NDArray[np.bool_] | None = None
+    log_leak_bits: Numbers | None = None
+    turned: tuple[tuple[int, int], ...] = ()
 
     @property
     def rows(self) -> int:
@@ -84,21 +88,34 @@ class Variants:
             held[1, list(causes), row] = True
         return replace(self.tiled(rows), on=held[0], off=held[1])
 
-    def beside(self, other: "Variants") -> "Variants":
-        """The rows of both, of the same evidence."""
-        parts = (self, other)
-        held = [
-            np.hstack([np.zeros(each.log_factor.shape, dtype=np.bool_) if of is None else of for each, of in pair])
-            for pair in ([(each, each.on) for each in parts], [(each, each.off) for each in parts])
-        ]
+    def beside(self, *others: "Variants") -> "Variants":
+        """The rows of all, of the same evidence."""
+        parts = (self, *others)
+        starts = np.cumsum([0, *(each.rows for each in parts)]).tolist()
+
+        def held(tables: Sequence[NDArray[np.bool_] | None]) -> NDArray[np.bool_] | None:
+            if all(each is None for each in tables):
+                return None
+            empty = (np.zeros(each.log_factor.shape, dtype=np.bool_) for each in parts)
+            return np.hstack([none if each is None else each for each, none in zip(tables, empty, strict=True)])
+
+        leaks = [each.log_leak_bits for each in parts]
+        log_leak_bits = None
+        if any(each is not None for each in leaks):
+            log_leak_bits = np.zeros((len(self.reduced.log_leak_absent), starts[-1]))
+            for start, each in zip(starts, leaks, strict=False):
+                if each is not None:
+                    log_leak_bits[:, start : start + each.shape[1]] = each
         return Variants(
             self.reduced,
             np.hstack([each.optional for each in parts]),
             np.hstack([each.log_factor for each in parts]),
             np.concatenate([each.log_leak for each in parts]),
             np.hstack([each.log_state for each in parts]),
-            held[0],
-            held[1],
+            held([each.on for each in parts]),
+            held([each.off for each in parts]),
+            log_leak_bits,
+            tuple((bit, start + row) for start, each in zip(starts, parts, strict=False) for bit, row in each.turned),
         )
 
 
@@ -127,7 +144,7 @@ class Prepared:
     not_at_work: Numbers
     log_probability: Numbers
     linked: tuple[int, ...]
-    question: Question
+    question: OpenBits
 
 
 def prepared(variants: Variants) -> Prepared:
@@ -152,6 +169,10 @@ def prepared(variants: Variants) -> Prepared:
     else:
         leak_absent = np.repeat(reduced.log_leak_absent[:, None], rows, axis=1)
         unseen, seen = np.repeat(unseen[:, None], rows, axis=1), np.repeat(seen[:, None], rows, axis=1)
+    if variants.log_leak_bits is not None:
+        leak_absent += variants.log_leak_bits
+    for bit, row in variants.turned:
+        unseen[bit, row], seen[bit, row] = 1.0, 0.0
     if reduced.unknown:
         seen[: len(reduced.unknown)] = np.exp(variants.log_state)
     if variants.optional.any():
@@ -161,7 +182,7 @@ def prepared(variants: Variants) -> Prepared:
         if heard:  # the factor taken out is not in a weight of 1
             most = np.log(np.maximum(1.0, [ratio for _, ratio in reduced.evidence.heard]))
             log_probability = log_probability - most @ left_out[-heard:]
-    question = Question(
+    question = OpenBits(
         at_work[linked], not_at_work[linked], strengths[linked], reduced.shows, leak_absent, unseen, seen
     )
     return Prepared(variants, at_work, not_at_work, log_probability, tuple(linked.tolist()), question)

@@ -22,22 +22,22 @@ CERTAIN = 36.0
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class EvidencePiece:
     """One thing known. Args: kind: what `index` is known as. index: of the symptom, or of the state."""
 
     kind: Literal["present", "absent", "proven", "ruled_out", "heard"]
     index: int
 
 
-def known_of(evidence: Evidence) -> tuple[Known, ...]:
+def known_of(evidence: Evidence) -> tuple[EvidencePiece, ...]:
     """All that is known but silence: the answers in the order asked, then states proven, states ruled out, and what
     was heard. The columns of leave_out_weights() and state_weights()."""
     present = set(evidence.present)
     return (
-        *(Known("present" if symptom in present else "absent", symptom) for symptom in evidence.asked),
-        *(Known("proven", state) for state in evidence.proven),
-        *(Known("ruled_out", state) for state in evidence.ruled_out),
-        *(Known("heard", symptom) for symptom, _ in evidence.heard),
+        *(EvidencePiece("present" if symptom in present else "absent", symptom) for symptom in evidence.asked),
+        *(EvidencePiece("proven", state) for state in evidence.proven),
+        *(EvidencePiece("ruled_out", state) for state in evidence.ruled_out),
+        *(EvidencePiece("heard", symptom) for symptom, _ in evidence.heard),
     )
 
 
@@ -74,7 +74,7 @@ class EvidenceWeights:
     answers: tuple[AnswerWeight, ...]
     log_odds: float
     known_step: float = 0.0
-    known: tuple[tuple[Known, float], ...] = ()
+    known: tuple[tuple[EvidencePiece, float], ...] = ()
 
 
 def log_odds(chances: Numbers) -> Numbers:
