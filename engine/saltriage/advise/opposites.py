@@ -21,11 +21,17 @@ def without_opposites(shown: Sequence[Candidate]) -> tuple[list[Candidate], list
     kept, dropped = list(shown), []
     for one in shown:
         for other in shown:
-            if one in kept and other in kept and one is not other and _against(one.action, other.action):
+            if one in kept and other in kept and one is not other and _clash(one, other):
                 loser, winner = (one, other) if _prefer(other, one) else (other, one)
                 kept.remove(loser)
                 dropped.append(Held(loser.action, _not_beside(winner.action)))
     return kept, dropped
+
+
+def _clash(one: Candidate, other: Candidate) -> bool:
+    """What one rule lists is a sequence, not a contradiction: acid first, then air through the water."""
+    same_rule = {*one.for_causes, *one.for_states} & {*other.for_causes, *other.for_states}
+    return not same_rule and _against(one.action, other.action)
 
 
 def _against(one: Action, other: Action) -> bool:

@@ -107,7 +107,7 @@ def _whole(knowledge: Knowledge) -> CauseNetwork:
         # What proves a state is there because of it, or because a test or a look was wrong.
         leaks=[0.0 if key in proves else scales.background[each.background] for key, each in symptoms.items()],
         answer_error=[scales.answer_error[each.kind] for each in symptoms.values()],
-        other=OtherCause(scales.other_cause_prior, scales.other_cause_strength),
+        other=OtherCause(scales.other_cause_prior, scales.other_cause_strength, brings=0.0),
         states=States(
             leaks=[scales.background[state.background] for state in states.values()],
             brings=_brings(knowledge, states),

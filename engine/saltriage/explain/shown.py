@@ -8,7 +8,7 @@ from saltriage.explain.chance_words import chance_word
 from saltriage.explain.explaining import Explained
 from saltriage.knowledge.consequences import consequences
 from saltriage.knowledge.model import Cause, Knowledge
-from saltriage.ranking import Known, known_of, leave_out_weights, pairs
+from saltriage.ranking import EvidencePiece, known_of, leave_out_weights, pairs
 from saltriage.result import EvidenceLine, RankedCause, TwoFaults
 
 __all__ = ["MOST_CAUSES", "shown_causes", "two_faults"]
@@ -59,7 +59,7 @@ def _explains_something(explained: Explained, cause: str) -> bool:
     return any(found.facts.symptoms.get(symptom) for symptom in consequences(rule, explained.knowledge))
 
 
-def _told(known: Known, explained: Explained) -> EvidenceLine:
+def _told(known: EvidencePiece, explained: Explained) -> EvidenceLine:
     """The line of one thing known, its weight still to come."""
     if known.kind in ("proven", "ruled_out"):
         state = explained.knowledge.states[explained.network.states[known.index]]
