@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 from nets import Case, cases, random_network
 
 from saltriage.ranking import Evidence, Network
+from saltriage.ranking.bounding import settled
 from saltriage.ranking.recursion import summed
 from saltriage.ranking.schedule import Add, Close, Open, bits, schedule
-from saltriage.ranking.settling import settled
 from saltriage.ranking.variants import Variants, prepared
 
 

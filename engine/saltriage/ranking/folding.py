@@ -54,12 +54,16 @@ class OpenBits:
 class Summed:
     """Args: at_work: L x R posteriors. states: U x R posteriors. log_loosened: B x R, log of the probability of
     everything but this bit (not for unknown states). log_probability: R, -inf where the bits are impossible.
+
+    error: R, most that a posterior may be off. log_error: R, most that log_probability may be off. 0.0 where exact.
     """
 
     at_work: Numbers
     states: Numbers
     log_loosened: Numbers
     log_probability: Numbers
+    error: Numbers | None = None
+    log_error: Numbers | None = None
 
 
 def masks_of(strengths: Numbers) -> tuple[int, ...]:

@@ -23,7 +23,7 @@ Odds = tuple[Numbers, Numbers, Numbers, Numbers, Numbers]
 
 
 def cause_odds(model: Model, evidence: Evidence, causes: Sequence[int]) -> Odds:
-    """Log-odds of the causes, uncut. Raises: ImpossibleEvidence; EvidenceTooEntangled."""
+    """Log-odds of the causes, uncut. Raises: ImpossibleEvidence."""
     wanted, count = list(causes), len(causes)
     base = single(model, evidence)
     held = base.holding([[cause] for cause in wanted], [[cause] for cause in wanted])
@@ -102,7 +102,7 @@ def _state_odds(model: Model, evidence: Evidence, state: int) -> Odds:
         rows = _without_absent(model, knowing(evidence, state, at_work))
         found = solved(single(model, knowing(evidence, state, at_work)).beside(rows), impossible=True)
         other = [
-            log_probabilities(single(model, knowing(flipped(evidence, known), state, at_work)))
+            log_probabilities(single(model, knowing(flipped(evidence, known), state, at_work)))[0]
             for known in (*evidence.proven, *evidence.ruled_out)
         ]
         full = found.log_probability[0]

@@ -13,20 +13,14 @@ import numpy as np
 
 from saltriage.ranking.folding import OpenBits, Summed, fill_folded, folded, products, share
 from saltriage.ranking.model import Numbers, log_of
-from saltriage.ranking.refusals import EvidenceTooEntangled
 from saltriage.ranking.schedule import Add, Fire, Links, Open, Step, schedule
 
-# 2**17 sets x 8 bytes x up to 4 rows, one array kept for each step: a few hundred megabytes at the very most.
-WIDEST = 17
 # Numbers are scaled up when they get this small.
 SMALL = 1e-60
 
 
 def summed(question: OpenBits) -> Summed:
-    """Exact posteriors for all rows. Causes without a link keep their probability.
-
-    Raises: EvidenceTooEntangled if more than 17 bits would be open at once.
-    """
+    """Exact posteriors for all rows. Causes without a link keep their probability."""
     walk = NetWalk(question)
     walk.backwards()
     return walk.summed()
@@ -35,15 +29,13 @@ def summed(question: OpenBits) -> Summed:
 class NetWalk:
     """One pass forwards (done on creation) and, on demand, one backwards over the steps of a schedule.
 
-    Args: keep: the states before each step, which backwards() needs. Raises: EvidenceTooEntangled.
+    Args: keep: the states before each step, which backwards() needs.
     """
 
     def __init__(self, question: OpenBits, keep: bool = True) -> None:
         self.question = question
         self.fold = fold = folded(question)
         plan = schedule(fold.masks, fold.fires)
-        if plan.width > WIDEST:
-            raise EvidenceTooEntangled(plan.width, WIDEST)
         self.rows = question.rows
         self.steps = plan.steps
         self.absent, self.produced = np.exp(fold.leak_absent), -np.expm1(fold.leak_absent)

@@ -1,4 +1,4 @@
-"""Sums in blocks of rows, with causes that show nearly everywhere settled first where that is cheaper."""
+"""Exact sums in blocks of rows, with causes that show nearly everywhere settled first where that is cheaper."""
 
 import numpy as np
 
@@ -14,7 +14,7 @@ FEW = 7
 BLOCK = 1 << 17
 
 
-def settled(question: OpenBits) -> Summed:
+def exact_sums(question: OpenBits) -> Summed:
     """summed(), in blocks of rows."""
     wide, at_once = _blocks(question)
     parts = [_settled(question.part(start, start + at_once), wide) for start in range(0, question.rows, at_once)]
@@ -28,7 +28,7 @@ def settled(question: OpenBits) -> Summed:
     )
 
 
-def log_sum(question: OpenBits) -> Numbers:
+def exact_log_sums(question: OpenBits) -> Numbers:
     """summed().log_probability alone: the way there without the way back."""
     wide, at_once = _blocks(question)
     parts = []
