@@ -13,6 +13,9 @@ from saltriage.ranking import Evidence, Network, OtherCause, States
 
 __all__ = ["CauseNetwork", "network_of"]
 
+# An unknown cause shows a sign so many times as often as anybody has it: what is there by definition it does not show.
+OTHER = 20.0  # own judgement
+
 
 @dataclass(frozen=True, eq=False)
 class CauseNetwork:
@@ -101,13 +104,15 @@ def _whole(knowledge: Knowledge) -> CauseNetwork:
     symptoms = {key: rule for key, rule in knowledge.symptoms.items() if key in shown}
     column = {symptom: place for place, symptom in enumerate(symptoms)}
     proves = {symptom: key for key, state in states.items() for symptom in state.proof.references().symptoms}
+    # What proves a state is there because of it, or because a test or a look was wrong.
+    leaks = [0.0 if key in proves else scales.background[each.background] for key, each in symptoms.items()]
+    other = OtherCause(scales.other_cause_prior, tuple(min(scales.other_cause_strength, OTHER * leak) for leak in leaks), 0.0)
     network = Network(
         priors=[scales.common[cause.common] for cause in causes.values()],
         strengths=_table([cause.shows for cause in causes.values()], column, scales.frequency),
-        # What proves a state is there because of it, or because a test or a look was wrong.
-        leaks=[0.0 if key in proves else scales.background[each.background] for key, each in symptoms.items()],
+        leaks=leaks,
         answer_error=[scales.answer_error[each.kind] for each in symptoms.values()],
-        other=OtherCause(scales.other_cause_prior, scales.other_cause_strength, brings=0.0),
+        other=other,
         states=States(
             leaks=[scales.background[state.background] for state in states.values()],
             brings=_brings(knowledge, states),
