@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from threading import Lock
 
 import numpy as np
@@ -33,6 +34,13 @@ class CauseNetwork:
     symptom_index: Mapping[str, int]
     complaints: frozenset[str]
     proofs: Mapping[str, str]
+
+    @cached_property
+    def state_chances_before(self) -> Mapping[str, float]:
+        """State -> how likely it is before anybody called; causes are independent then."""
+        tables = self.network.tables
+        spared = (1.0 - tables.priors[:, None] * tables.brings).prod(axis=0)
+        return dict(zip(self.states, (1.0 - (1.0 - tables.state_leaks) * spared).tolist(), strict=True))
 
     def evidence(
         self,

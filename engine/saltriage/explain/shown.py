@@ -15,7 +15,7 @@ __all__ = ["MOST_CAUSES", "shown_causes", "two_faults"]
 
 MOST_CAUSES = 5
 LEAST_SHOWN = 0.05  # a cause less likely than this is not shown, unless it is the first
-LEAST_SHARE = 0.1  # nor is one that has less than this share of the first one's chance (own judgement)
+LEAST_SHARE = 0.05  # nor is one that has less than this share of the first one's chance (own judgement)
 SUPPORTED = 1.05  # a cause hardly likelier than before anybody called has nothing speaking for it
 LIKELY = 0.5  # more likely than not
 TOGETHER = 0.4  # joint chance above which two faults at once are named: own judgement
