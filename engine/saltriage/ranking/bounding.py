@@ -31,10 +31,10 @@ TINY = 1e-300
 LEAST_LEAK = 1e-12
 
 
-def settled(question: OpenBits) -> Summed:
+def settled(question: OpenBits, loosen: bool = True) -> Summed:
     """exact_sums(), or where these hold too much at once, the middle of bounds with its error."""
     if not too_wide(question):
-        return exact_sums(question)
+        return exact_sums(question, loosen)
     return _Bounds(question).summed()
 
 

@@ -35,7 +35,7 @@ class OpenBits:
 
     @property
     def rows(self) -> int:
-        return self.leak_absent.shape[1]
+        return int(self.leak_absent.shape[1])
 
     def part(self, start: int, stop: int) -> "OpenBits":
         """Some of the rows."""
@@ -166,11 +166,12 @@ def fill_folded(question: OpenBits, fold: Folded, message: Numbers, posterior: N
     `message`: B x 2 x R, chance of all that is seen, up to a factor of the row, if what was folded into the leak of the
     bit does not or does produce it; filled for all bits but the folded states.
     """
-    for index, (state, place) in enumerate(zip(fold.ends, fold.end_bit, strict=True)):
-        rest = fold.leak_absent[place] - fold.end_absent[index]
-        hidden = rest + np.log1p(-question.shows[state, place])
-        message[state, 0] = question.unseen[state] * _chance(rest, message[place, 0], message[place, 1])
-        message[state, 1] = question.seen[state] * _chance(hidden, message[place, 0], message[place, 1])
+    if fold.ends:
+        ends, bit = fold.ends, fold.end_bit
+        rest = fold.leak_absent[bit] - fold.end_absent
+        hidden = rest + np.log1p(-question.shows[ends, bit])[:, None]
+        message[ends, 0] = question.unseen[ends] * _chance(rest, message[bit, 0], message[bit, 1])
+        message[ends, 1] = question.seen[ends] * _chance(hidden, message[bit, 0], message[bit, 1])
     message[fold.loose, 0], message[fold.loose, 1] = question.unseen[fold.loose], question.seen[fold.loose]
     single, place = fold.single, fold.single_bit
     strength = question.strengths[single, place][:, None]

@@ -28,7 +28,7 @@ def cause_odds(model: Model, evidence: Evidence, causes: Sequence[int]) -> Odds:
     base = single(model, evidence)
     held = base.holding([[cause] for cause in wanted], [[cause] for cause in wanted])
     absent_rows = _without_absent(model, evidence)
-    found = solved(held.beside(absent_rows, *_known_other_way(base)), impossible=True)
+    found = solved(held.beside(absent_rows, *_known_other_way(base)), impossible=True, loosen=True)
     log_on, log_off = found.log_probability[:count], found.log_probability[count : 2 * count]
     if not np.isfinite(np.logaddexp(log_on, log_off)).all():
         raise ImpossibleEvidence(evidence.present)
@@ -91,7 +91,8 @@ def state_odds(model: Model, evidence: Evidence, states: Sequence[int]) -> Odds:
     parts = [_state_odds(model, evidence, state) for state in states]
     if not parts:
         counts = (len(evidence.present), len(evidence.absent), len(evidence.proven + evidence.ruled_out))
-        return np.zeros(0), *(np.zeros((0, each)) for each in (*counts, len(evidence.heard)))
+        present, absent, known, heard = (np.zeros((0, each)) for each in (*counts, len(evidence.heard)))
+        return np.zeros(0), present, absent, known, heard
     full, present, absent, known, heard = (np.array(each) for each in zip(*parts, strict=True))
     return full, present, absent, known, heard
 
@@ -100,7 +101,7 @@ def _state_odds(model: Model, evidence: Evidence, state: int) -> Odds:
     logs = []
     for at_work in (True, False):
         rows = _without_absent(model, knowing(evidence, state, at_work))
-        found = solved(single(model, knowing(evidence, state, at_work)).beside(rows), impossible=True)
+        found = solved(single(model, knowing(evidence, state, at_work)).beside(rows), impossible=True, loosen=True)
         other = [
             log_probabilities(single(model, knowing(flipped(evidence, known), state, at_work)))[0]
             for known in (*evidence.proven, *evidence.ruled_out)
