@@ -5,7 +5,7 @@ import pytest
 from nets import random_network
 from three_layers import random_call, random_layers
 
-from saltriage.ranking import Evidence, Network, Ranking, bounding, leave_out_weights, outlook, pairs, rank
+from saltriage.ranking import Evidence, Network, Ranking, States, bounding, leave_out_weights, outlook, pairs, rank
 
 
 def within(found: Ranking, truth: Ranking) -> bool:
@@ -59,15 +59,11 @@ def test_many_states_in_doubt_are_not_refused() -> None:
     """Twenty unknown states that every cause brings about, with one no below each: no symptom is left to take out."""
     count = 20
     brings = np.full((8, count), 0.5)
-    network = Network([0.05] * 8, np.zeros((8, count)), [0.02] * count, states=(states_of(brings, count)))
+    network = Network(
+        [0.05] * 8, np.zeros((8, count)), [0.02] * count, states=States([0.02] * count, brings, np.eye(count) * 0.6)
+    )
 
     found = rank(network, Evidence(absent=tuple(range(count))))
 
     assert 0.0 < found.error <= 1.0
     assert max(found.probabilities) < 0.06
-
-
-def states_of(brings: np.ndarray, count: int):  # type: ignore[type-arg, no-untyped-def]
-    from saltriage.ranking import States
-
-    return States([0.02] * count, brings, np.eye(count) * 0.6)
