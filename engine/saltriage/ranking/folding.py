@@ -5,6 +5,7 @@ its leak brings about any more is a cause like others, and folded in its turn wh
 """
 
 import itertools
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -112,10 +113,11 @@ class Folded:
         return {*self.springs, *self.ends, *self.loose}
 
 
-def folded(question: OpenBits) -> Folded:
+def folded(question: OpenBits, apart: Collection[int] = ()) -> Folded:
+    """Args: apart: causes that count among `several` though they show in one bit."""
     masks = masks_of(question.strengths)
-    several = [cause for cause, mask in enumerate(masks) if mask & (mask - 1)]
-    single = [cause for cause, mask in enumerate(masks) if mask and not mask & (mask - 1)]
+    several = [cause for cause, mask in enumerate(masks) if mask & (mask - 1) or (mask and cause in apart)]
+    single = [cause for cause, mask in enumerate(masks) if mask and not mask & (mask - 1) and cause not in apart]
     place = [masks[cause].bit_length() - 1 for cause in single]
     single_absent = np.log1p(-question.at_work[single] * question.strengths[single, place][:, None])
     leak_absent = question.leak_absent.copy()

@@ -9,9 +9,11 @@ Arrays have one column a row of the question ('row': a variant of the same evide
 out).
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from saltriage.ranking.folding import OpenBits, Summed, fill_folded, folded, products, share
+from saltriage.ranking.folding import Folded, OpenBits, Summed, fill_folded, folded, products, share
 from saltriage.ranking.model import Numbers, log_of
 from saltriage.ranking.schedule import Add, Fire, Links, Open, Step, schedule
 
@@ -29,18 +31,36 @@ def summed(question: OpenBits, loosen: bool = True) -> Summed:
     return walk.summed(loosen)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Part:
+    """A part of a walk. Args: fold: of the question, in the rows of the part. steps: of this part. opened: in any part.
+
+    sets, log_scale: what the part before came to.
+    """
+
+    fold: Folded
+    steps: tuple[Step, ...]
+    opened: frozenset[int]
+    sets: Numbers
+    log_scale: Numbers
+
+
 class NetWalk:
     """One pass forwards (done on creation) and, on demand, one backwards over the steps of a schedule.
 
-    Args: keep: the states before each step, which backwards() needs.
+    Args: keep: the sets before each step, which backwards() needs. part: what to walk, where it is not all.
     """
 
-    def __init__(self, question: OpenBits, keep: bool = True) -> None:
+    def __init__(self, question: OpenBits, keep: bool = True, part: Part | None = None) -> None:
         self.question = question
-        self.fold = fold = folded(question)
-        plan = schedule(fold.masks, fold.fires)
         self.rows = question.rows
-        self.steps = plan.steps
+        if part is None:
+            fold = folded(question)
+            steps = schedule(fold.masks, fold.fires).steps
+            opened = frozenset(step.symptom for step in steps if isinstance(step, Open))
+            part = Part(fold, steps, opened, np.ones((1, self.rows)), np.zeros(self.rows))
+        self.fold = fold = part.fold
+        self.steps = part.steps
         self.absent, self.produced = np.exp(fold.leak_absent), -np.expm1(fold.leak_absent)
         springs = fold.springs
         # What the steps add: causes, then states that only their leak brings about.
@@ -58,18 +78,18 @@ class NetWalk:
         self.present = ((question.unseen == 0.0) & (question.seen == 1.0)).all(axis=1).tolist()
         self.before: list[Numbers] = []  # the sets before each step
         self.after: list[Numbers] = []  # the sets after each step on the way back, last step first, if kept
-        self.log_scale = np.zeros(self.rows)  # log of what the sets were divided by so far
+        self.log_scale = part.log_scale  # log of what the sets were divided by so far
         self.log_scales: list[Numbers] = []  # the same before each step
-        opened = {step.symptom for step in plan.steps if isinstance(step, Open)}
-        self.alone = [bit for bit in range(len(self.absent)) if bit not in opened and bit not in fold.unfired]
+        self.alone = [bit for bit in range(len(self.absent)) if bit not in part.opened and bit not in fold.unfired]
         chance = self.absent[self.alone] * question.unseen[self.alone]
         self.log_alone = log_of(chance + self.produced[self.alone] * question.seen[self.alone])
-        sets = np.ones((1, self.rows))
+        sets = part.sets
         for step in self.steps:
             if keep:
                 self.before.append(sets)
                 self.log_scales.append(self.log_scale)
             sets = self._forward(step, sets)
+        self.sets = sets
         self.log_opened = self.log_scale + log_of(sets[0])  # of the bits that were opened
         self.log_probability = fold.log_weight + self.log_alone.sum(axis=0) + self.log_opened
 
@@ -136,7 +156,7 @@ class NetWalk:
         self.closing = np.empty((count, 2, self.rows))
         self.closing[:, 0], self.closing[:, 1] = self.absent, self.produced
         self.log_closing = np.zeros((count, self.rows))  # log of the factor of the row in `closing`
-        with_it, without = np.empty((2, len(self.working), self.rows))
+        with_it, without = np.zeros((2, len(self.working), self.rows))
         self.log_after = np.zeros(self.rows)
         sets = np.ones((1, self.rows))
         for place in reversed(range(len(self.steps))):
