@@ -62,10 +62,13 @@ def _held_apart(base: Variants, others: Sequence[Variants], wanted: list[int]) -
 
 def _ended(rows: Variants, wanted: list[int]) -> tuple[Numbers, Numbers] | None:
     """The same with the wanted causes added last, where that is quicker."""
-    ready, reduced = prepared(rows), rows.reduced
+    reduced = rows.reduced
+    if len(reduced.log_leak_absent) < NARROW:
+        return None
+    ready = prepared(rows)
     place = {cause: index for index, cause in enumerate(ready.linked)}
     linked = [row for row, cause in enumerate(wanted) if cause in place]
-    if len(ready.question.leak_absent) < NARROW or not linked:
+    if not linked:
         return None
     ending = Ending(ready.question, [place[wanted[row]] for row in linked])
     if not ending.pays(rows.rows - 1 + 2 * len(wanted)):
