@@ -13,16 +13,17 @@ and both are a factor for each cause. Where unseen weighs more, log g is convex 
 With sums of both for a cause at work and not, its posterior lies between L1 / (L1 + U0) and U1 / (U1 + L0).
 """
 
-from dataclasses import dataclass, replace
-
 import numpy as np
 
+from saltriage.ranking.easing import Eased, eased_by, signed_sums, taken_out
 from saltriage.ranking.folding import OpenBits, Summed
 from saltriage.ranking.model import Numbers, log_of
 from saltriage.ranking.settling import exact_log_sums, exact_sums, wide_causes
 
 # 2**17 sets x 8 bytes x up to 4 rows, one array kept for each step: a few hundred megabytes at the very most.
 WIDEST = 17
+# Rows up to which signed sums, slow but nearly exact, are tried before bounds.
+MOST_ROWS = 4
 # Bits left open where some must go: wide enough for useful bounds, quick enough for a dialogue.
 EASED = 13
 ROUNDS = 3  # of improving the point t* and the shares q
@@ -31,18 +32,18 @@ TINY = 1e-300
 LEAST_LEAK = 1e-12
 
 
-def settled(question: OpenBits) -> Summed:
+def settled(question: OpenBits, loosen: bool = True) -> Summed:
     """exact_sums(), or where these hold too much at once, the middle of bounds with its error."""
     if not too_wide(question):
-        return exact_sums(question)
-    return _Bounds(question).summed()
+        return exact_sums(question, loosen)
+    return (signed_sums(question, WIDEST) if question.rows <= MOST_ROWS else None) or _Bounds(question).summed()
 
 
 def log_sums(question: OpenBits) -> tuple[Numbers, Numbers]:
     """Log of the sum of each row, and the most that it may be off (0.0 where exact)."""
     if not too_wide(question):
         return exact_log_sums(question), np.zeros(question.rows)
-    found = _Bounds(question).summed()
+    found = settled(question)
     assert found.log_error is not None
     return found.log_probability, found.log_error
 
@@ -56,19 +57,11 @@ def too_wide(question: OpenBits) -> bool:
     return len(question.leak_absent) > WIDEST and wide_causes(question)[1] > WIDEST
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Eased:
-    """Args: question: without the bits taken out. log_factor: R, of what was taken out."""
-
-    question: OpenBits
-    log_factor: Numbers
-
-
 class _Bounds:
     def __init__(self, question: OpenBits) -> None:
         self.question = question
         self.states = len(question.shows)
-        self.out = _taken_out(question)
+        self.out = taken_out(question, EASED)
         parents = np.vstack([question.strengths, question.shows])
         self.effects = -np.log1p(-parents[:, self.out])  # t_i: causes and states x bits out
         self.base = np.maximum(-question.leak_absent[self.out], LEAST_LEAK)  # t0: bits out x R
@@ -92,13 +85,13 @@ class _Bounds:
         slope: Numbers = (self.seen - self.unseen) * fading / (self.unseen * fading - self.seen * np.expm1(-at))
         return slope
 
-    def above(self) -> _Eased:
+    def above(self) -> Eased:
         return self._either(upper=True)
 
-    def below(self) -> _Eased:
+    def below(self) -> Eased:
         return self._either(upper=False)
 
-    def _either(self, upper: bool) -> _Eased:
+    def _either(self, upper: bool) -> Eased:
         effects, base = self.effects[:, :, None], self.base
         slope = self.slope(self.points)
         tangent = (slope * effects, self.log_chance(self.points) + slope * (base - self.points))
@@ -112,24 +105,8 @@ class _Bounds:
         by_parent, constant = (np.where(self.concave, *both) for both in zip(concave, convex, strict=True))
         return self._eased(by_parent, constant.sum(axis=0))
 
-    def _eased(self, log_by_parent: Numbers, log_constant: Numbers) -> _Eased:
-        """Args: log_by_parent: causes and states x bits out x R."""
-        question, causes = self.question, len(self.question.at_work)
-        factor = log_by_parent.sum(axis=1)
-        high = np.maximum(factor, 0.0)  # taken out, so that nothing grows beyond a float
-        at_work = question.at_work * np.exp(factor - high)[:causes]
-        not_at_work = question.not_at_work * np.exp(-high)[:causes]
-        total = at_work + not_at_work
-        log_factor = log_constant + (high[:causes] + log_of(total)).sum(axis=0) + high[causes:].sum(axis=0)
-        safe = np.where(total > 0.0, total, 1.0)
-        unseen, seen = question.unseen.copy(), question.seen.copy()
-        unseen[: self.states] *= np.exp(-high)[causes:]
-        seen[: self.states] *= np.exp(factor - high)[causes:]
-        unseen[self.out] = seen[self.out] = 1.0
-        strengths, shows = question.strengths.copy(), question.shows.copy()
-        strengths[:, self.out] = shows[:, self.out] = 0.0
-        rest = OpenBits(at_work / safe, not_at_work / safe, strengths, shows, question.leak_absent, unseen, seen)
-        return _Eased(rest, log_factor)
+    def _eased(self, log_by_parent: Numbers, log_constant: Numbers) -> Eased:
+        return eased_by(self.question, self.out, log_by_parent.sum(axis=1), log_constant)
 
     def _means(self, sums: Summed) -> Numbers:
         return np.clip(np.vstack([sums.at_work, sums.states]), 0.0, 1.0)
@@ -188,20 +165,3 @@ def _between(high: Numbers, low: Numbers, log_high: Numbers, log_low: Numbers) -
 def _chance(log_odds: Numbers) -> Numbers:
     chance: Numbers = np.exp(-np.logaddexp(0.0, -log_odds))
     return chance
-
-
-def _taken_out(question: OpenBits) -> list[int]:
-    """The bits that go: the likeliest symptoms first, which tell least, until few enough are open at once; then states,
-    which show in nothing any more."""
-    missing = question.leak_absent[:, 0] + np.log1p(-question.strengths * question.at_work[:, :1]).sum(axis=0)
-    states = len(question.shows)
-    order = sorted(range(states, len(missing)), key=lambda bit: (missing[bit], bit))
-    order += sorted(range(states), key=lambda bit: (missing[bit], bit))
-    out: list[int] = []
-    for bit in order:
-        out.append(bit)
-        strengths, shows = question.strengths.copy(), question.shows.copy()
-        strengths[:, out] = shows[:, out] = 0.0
-        if wide_causes(replace(question, strengths=strengths, shows=shows))[1] <= EASED:
-            break
-    return out

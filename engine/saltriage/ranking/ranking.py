@@ -187,19 +187,21 @@ class Rows:
         at_work = np.clip(self.at_work, 0.0, 1.0).tolist()
         conflict = (self.log_apart - self.log_probability).tolist()
         has_other = network.other is not None
-        error = np.maximum(
-            self.error, np.maximum(*(off_by(each, self.log_error) for each in (log_none, log_unexplained)))
-        )
+        error = np.stack([self.error, *(off_by(logs, self.log_error) for logs in (log_none, log_unexplained))])
+        chances = zip(_chances(log_none), _chances(log_unexplained), strict=True)
+        logs = zip(self.log_probability.tolist(), conflict, error.max(axis=0).tolist(), strict=True)
         return [
-            Ranking(tuple(row[:known]), row[known] if has_other else 0.0, *rest, (), off)
-            for row, *rest, off in zip(
-                at_work,
-                _chances(log_none),
-                _chances(log_unexplained),
-                self.log_probability.tolist(),
-                conflict,
-                error.tolist(),
-                strict=True,
+            Ranking(
+                probabilities=tuple(row[:known]),
+                probability_other=row[known] if has_other else 0.0,
+                probability_none_known=none_known,
+                probability_unexplained=unexplained,
+                log_probability=log_probability,
+                conflict=apart,
+                error=off,
+            )
+            for row, (none_known, unexplained), (log_probability, apart, off) in zip(
+                at_work, chances, logs, strict=True
             )
         ]
 

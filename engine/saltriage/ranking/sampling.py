@@ -120,7 +120,7 @@ def _sampled(ready: Prepared, count: int) -> "_Sampler":
     wide, _ = wide_causes(question)
     split, log_weight = split_by(question, wide)
     walk = NetWalk(split)
-    walk.backwards(keep_after=True)
+    walk.backwards(loosen=False, keep_after=True)
     log_row = walk.log_probability + log_weight
     if not np.isfinite(log_row).any():
         raise ImpossibleEvidence(ready.variants.reduced.evidence.present)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from saltriage.ranking.evidence import Evidence
 from saltriage.ranking.model import Model, Numbers, log_of
@@ -17,9 +18,9 @@ def explaining(model: Model, evidence: Evidence, known: int) -> list[int]:
     """The first `known` causes that are able to show in a present symptom, directly or through a state that is not
     ruled out, or to bring about a proven state."""
     present = list(evidence.present)
-    able = model.by_symptom[present].any(axis=0)
+    able: NDArray[np.bool_] = np.any(model.by_symptom[present] > 0.0, axis=0, keepdims=True)[0]
     if model.states:
-        states = model.shown[present].any(axis=0)
+        states: NDArray[np.bool_] = np.any(model.shown[present] > 0.0, axis=0, keepdims=True)[0]
         states[list(evidence.ruled_out)] = False
         states[list(evidence.proven)] = True
         able = able | model.brought[states].any(axis=0)

@@ -206,10 +206,11 @@ class Solved:
     log_error: Numbers
 
 
-def solved(variants: Variants, impossible: bool = False) -> Solved:
+def solved(variants: Variants, impossible: bool = False, loosen: bool = False) -> Solved:
     """Exact posteriors and the log of the probability of each row's evidence.
 
-    Args: impossible: rows may have probability 0 (as where a cause is held).
+    Args: impossible: rows may have probability 0 (as where a cause is held). loosen: find `log_loosened`, which has
+        no bits otherwise.
     Raises: ImpossibleEvidence if a row has probability 0.
     """
     ready = prepared(variants)
@@ -217,7 +218,7 @@ def solved(variants: Variants, impossible: bool = False) -> Solved:
     at_work, log_probability = ready.at_work, ready.log_probability
     sums: Summed | None = None
     if len(question.leak_absent):
-        sums = settled(question)
+        sums = settled(question, loosen)
         at_work = at_work.copy()
         at_work[list(ready.linked)] = sums.at_work
         log_probability = log_probability + sums.log_probability
@@ -229,7 +230,7 @@ def solved(variants: Variants, impossible: bool = False) -> Solved:
         return Solved(at_work, none, none, log_probability, ready, exact, exact)
     log_loosened = ready.log_probability + sums.log_loosened[reduced.first_symptom :]
     heard = [ratio for _, ratio in reduced.evidence.heard]
-    if heard:
+    if heard and loosen:
         log_loosened[len(log_loosened) - len(heard) :] -= np.log(np.maximum(1.0, heard))[:, None]
     error, log_error = (exact if each is None else each for each in (sums.error, sums.log_error))
     return Solved(at_work, sums.states, log_loosened, log_probability, ready, error, log_error)
