@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from saltriage.advise.candidates import Candidate, Held
 from saltriage.advise.dose_inputs import DoseInputs
 from saltriage.advise.doses import dose
-from saltriage.advise.candidates import Candidate, Held
 from saltriage.advise.select import select_actions
 from saltriage.believe.notes import doubt_notes
 from saltriage.conditions.condition import Condition, Facts

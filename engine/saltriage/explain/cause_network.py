@@ -14,9 +14,6 @@ from saltriage.ranking import Evidence, Network, OtherCause, States
 
 __all__ = ["CauseNetwork", "network_of"]
 
-# An unknown cause shows a sign so many times as often as anybody has it: what is there by definition it does not show.
-OTHER = 20.0  # own judgement
-
 
 @dataclass(frozen=True, eq=False)
 class CauseNetwork:
@@ -114,7 +111,9 @@ def _whole(knowledge: Knowledge) -> CauseNetwork:
     proves = {symptom: key for key, state in states.items() for symptom in state.proof.references().symptoms}
     # What proves a state is there because of it, or because a test or a look was wrong.
     leaks = [0.0 if key in proves else scales.background[each.background] for key, each in symptoms.items()]
-    other = OtherCause(scales.other_cause_prior, tuple(min(scales.other_cause_strength, OTHER * leak) for leak in leaks), 0.0)
+    strength, times = scales.other_cause_strength, scales.other_cause_times_background
+    # The leak of a state holds all reasons that nobody knows, so the other cause brings none about.
+    other = OtherCause(scales.other_cause_prior, tuple(min(strength, times * leak) for leak in leaks), brings=0.0)
     network = Network(
         priors=[scales.common[cause.common] for cause in causes.values()],
         strengths=_table([cause.shows for cause in causes.values()], column, scales.frequency),

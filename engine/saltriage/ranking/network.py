@@ -138,7 +138,9 @@ class Network:
             shown = self.other.strength if isinstance(self.other.strength, tuple) else (self.other.strength,)
             probabilities("other cause", [self.other.prior, self.other.brings or 0.0, *shown], 1)
             if len(shown) not in (1, len(leaks)):
-                raise OutOfRange(name="other cause", value=f"{len(shown)} numbers", allowed=f"1 or {len(leaks)} numbers")
+                raise OutOfRange(
+                    name="other cause", value=f"{len(shown)} numbers", allowed=f"1 or {len(leaks)} numbers"
+                )
             if self.other.brings is None and len(shown) != 1:
                 raise OutOfRange(name="other cause", value=None, allowed="how often it brings a state about")
         answer_error = error_of_answers(self.answer_error, len(leaks))
