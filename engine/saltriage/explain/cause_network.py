@@ -1,6 +1,6 @@
 """The knowledge as a ranking network: causes, states and symptoms by index, words as numbers; and evidence."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from threading import Lock
@@ -19,7 +19,9 @@ __all__ = ["CauseNetwork", "network_of"]
 class CauseNetwork:
     """The network of one knowledge base.
 
-    Args: causes, states, symptoms: ids in the order of the network's indices.    proofs: symptom -> the state it proves.
+    Args:
+        causes, states, symptoms: ids in the order of the network's indices.
+        complaints: symptoms whose silence counts.    proofs: symptom -> the state it proves.
     """
 
     network: Network
@@ -141,7 +143,7 @@ def _places(ids: Iterable[str]) -> dict[str, int]:
     return {id: place for place, id in enumerate(ids)}
 
 
-def _table(rows: list[Mapping[str, str]], column: Mapping[str, int], frequency: Mapping[str, float]) -> np.ndarray:
+def _table(rows: Sequence[Mapping[str, str]], column: Mapping[str, int], frequency: Mapping[str, float]) -> np.ndarray:
     table = np.zeros((len(rows), len(column)))
     for place, row in enumerate(rows):
         for key, word in row.items():

@@ -39,9 +39,8 @@ def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
         if chance > priors[index[cause]] * SUPPORTED and _explains_something(explained, cause)
     ]
     # That all is as it should be never stands before a fault that is more likely than not.
-    supported.sort(
-        key=lambda cause: knowledge.causes[cause].harmless and _a_fault_is_likely(supported, chances, knowledge)
-    )
+    if _a_fault_is_likely(supported, chances, knowledge):
+        supported.sort(key=lambda cause: knowledge.causes[cause].harmless)
     least = max(LEAST_SHOWN, LEAST_SHARE * chances[supported[0]]) if supported else LEAST_SHOWN
     shown = [cause for place, cause in enumerate(supported[:MOST_CAUSES]) if chances[cause] >= least or place == 0]
     if not shown:

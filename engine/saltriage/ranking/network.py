@@ -27,8 +27,10 @@ class OtherCause:
     Without it 'none of the known causes' comes out far too rarely. 0.1 and 0.2 were measured on synthetic callers
     (calibration error of 'none of the known' 0.32 -> 0.22); no published source.
 
-    Args: strength: one number, or one for each symptom.    brings: how often it brings a state about; None: as often as it shows in a symptom. 0.0 where the leak of a
-    state is meant to hold all reasons that nobody knows.
+    Args:
+        strength: one number, or one for each symptom.
+        brings: how often it brings a state about; None: as often as it shows in a symptom. 0.0 where the leak of a
+            state is meant to hold all reasons that nobody knows.
     """
 
     prior: float = 0.1
