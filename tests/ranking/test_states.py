@@ -92,7 +92,7 @@ def odds(worlds: dict[World, float], place: int, index: int) -> float:
 def test_weights_are_what_each_left_out_gives(last: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     """Causes and unknown states, without each answer, known state and hint; also by the way for many open bits."""
     monkeypatch.setattr(leaving_out, "NARROW", 0 if last else 99)
-    monkeypatch.setattr(ending.Ending, "pays", lambda *_: True)
+    monkeypatch.setattr(ending.CausesLast, "pays", lambda *_: True)
     weights_are_what_each_left_out_gives()
 
 

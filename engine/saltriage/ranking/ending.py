@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from saltriage.ranking.folding import Folded, OpenBits, folded
+from saltriage.ranking.folding import OpenBits, folded
 from saltriage.ranking.model import Numbers, log_of
-from saltriage.ranking.recursion import NetWalk, Part
-from saltriage.ranking.schedule import Open, Schedule, schedule, schedule_ending
+from saltriage.ranking.recursion import NetWalk, WalkPart
+from saltriage.ranking.schedule import Open, schedule, schedule_ending
 
 # Bits open at once below which the plain walk is quick enough, and sets at most: 2**17 x 8 bytes for a row.
 NARROW = 9
@@ -25,7 +25,7 @@ BACK = 3
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Ended:
+class CausesLastSums:
     """Args: log_joint: 2 x wanted x R, log of the sum with the cause at work and not. log_loosened: 2 x wanted x B, of
     the first row, without each bit.
     """
@@ -34,7 +34,7 @@ class Ended:
     log_loosened: Numbers
 
 
-class Ending:
+class CausesLast:
     """Args: question: R rows, of which the first is the evidence as it stands. wanted: causes of the question."""
 
     def __init__(self, question: OpenBits, wanted: Sequence[int]) -> None:
@@ -43,6 +43,8 @@ class Ending:
         place = {cause: index for index, cause in enumerate(self.fold.several)}
         last = frozenset(place[cause] for cause in self.wanted)
         self.first, self.short = schedule_ending(self.fold.masks, self.fold.fires, last)
+        steps = (*self.first.steps, *self.short.steps)
+        self.opened = frozenset(step.symptom for step in steps if isinstance(step, Open))
 
     def pays(self, most_rows: int) -> bool:
         """Whether this is quicker than the plain walk there and back of `most_rows` rows."""
@@ -53,16 +55,14 @@ class Ending:
         ended = self.first.cost * rows + BACK * self.short.cost * (rows + 2 * len(self.wanted))
         return ended < BACK * plan.cost * most_rows
 
-    def walked(self) -> Ended:
+    def walked(self) -> CausesLastSums:
         question, wanted, rows = self.question, self.wanted, self.question.rows
-        both = (self.first, self.short)
-        opened = frozenset(step.symptom for plan in both for step in plan.steps if isinstance(step, Open))
         at_once = max(1, BLOCK >> max(self.first.width, self.short.width))
         joint, held_sets = [], (np.zeros((0, 1)), np.zeros(1))
         for start in range(0, rows, at_once):
             part = question.part(start, start + at_once)
-            begun = _walk(part, self.first, opened, (np.ones((1, part.rows)), np.zeros(part.rows)), wanted, keep=False)
-            ended = _walk(part, self.short, opened, (begun.sets, begun.log_scale), wanted)
+            begun = self._there(part)
+            ended = self._from(begun.sets, begun.log_scale, part)
             ended.backwards(loosen=False)
             chance = np.clip(ended.posterior[wanted], 0.0, 1.0)
             joint.append(np.stack([log_of(chance), log_of(1.0 - chance)]) + ended.log_probability)
@@ -74,26 +74,23 @@ class Ending:
         for start in range(0, len(wanted), max(1, at_once // 2)):
             some = wanted[start : start + max(1, at_once // 2)]
             held = _held(first, some)
-            sets = tuple(np.repeat(each, held.rows, axis=-1) for each in held_sets)
-            ended = _walk(held, self.short, opened, (sets[0], sets[1]), wanted)
+            sets, log_scale = (np.repeat(each, held.rows, axis=-1) for each in held_sets)
+            ended = self._from(sets, log_scale, held)
             ended.backwards()
             found = ended.summed()
             chosen = slice(start, start + len(some))
             log_loosened[:, chosen] = found.log_loosened.T.reshape(2, len(some), -1)
             log_joint[:, chosen, 0] = found.log_probability.reshape(2, len(some))
-        return Ended(log_joint, log_loosened)
+        return CausesLastSums(log_joint, log_loosened)
 
+    def _there(self, rows: OpenBits) -> NetWalk:
+        fold = folded(rows, frozenset(self.wanted))
+        start = (np.ones((1, rows.rows)), np.zeros(rows.rows))
+        return NetWalk(rows, keep=False, part=WalkPart(fold, self.first.steps, self.opened, *start))
 
-def _walk(
-    question: OpenBits,
-    plan: Schedule,
-    opened: frozenset[int],
-    begun: tuple[Numbers, Numbers],
-    apart: Sequence[int],
-    keep: bool = True,
-) -> NetWalk:
-    fold: Folded = folded(question, frozenset(apart))
-    return NetWalk(question, keep, Part(fold, plan.steps, opened, *begun))
+    def _from(self, sets: Numbers, log_scale: Numbers, rows: OpenBits) -> NetWalk:
+        fold = folded(rows, frozenset(self.wanted))
+        return NetWalk(rows, part=WalkPart(fold, self.short.steps, self.opened, sets, log_scale))
 
 
 def _held(row: OpenBits, causes: Sequence[int]) -> OpenBits:

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from saltriage.ranking.ending import NARROW, Ending
+from saltriage.ranking.ending import NARROW, CausesLast
 from saltriage.ranking.evidence import Evidence
 from saltriage.ranking.model import Model, Numbers, log_of
 from saltriage.ranking.reduction import flipped, knowing
@@ -70,7 +70,7 @@ def _ended(rows: Variants, wanted: list[int]) -> tuple[Numbers, Numbers] | None:
     linked = [row for row, cause in enumerate(wanted) if cause in place]
     if not linked:
         return None
-    ending = Ending(ready.question, [place[wanted[row]] for row in linked])
+    ending = CausesLast(ready.question, [place[wanted[row]] for row in linked])
     if not ending.pays(rows.rows - 1 + 2 * len(wanted)):
         return None
     found = ending.walked()

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from saltriage.ranking.evidence import Evidence, indices
 from saltriage.ranking.model import Model, Numbers, Tables, log_of
 from saltriage.ranking.network import Network
-from saltriage.ranking.standing import Standing, log_alone, off_by, standing
+from saltriage.ranking.standing import BesideCauses, log_alone, off_by, standing
 from saltriage.ranking.variants import single, solved
 
 
@@ -130,7 +130,7 @@ def rank(network: Network, evidence: Evidence) -> Ranking:
     return rows.rankings(network)[0]
 
 
-def _three_layers(network: Network, stands: Standing, log_apart: float) -> Ranking:
+def _three_layers(network: Network, stands: BesideCauses, log_apart: float) -> Ranking:
     known, log_probability = network.causes, float(stands.found.log_probability[0])
     at_work = np.clip(stands.found.at_work[:, 0], 0.0, 1.0).tolist()
     none_known, unexplained = _chances(np.array([stands.log_none_known, stands.log_unexplained]) - log_probability)

@@ -32,7 +32,7 @@ def summed(question: OpenBits, loosen: bool = True) -> Summed:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Part:
+class WalkPart:
     """A part of a walk. Args: fold: of the question, in the rows of the part. steps: of this part. opened: in any part.
 
     sets, log_scale: what the part before came to.
@@ -51,14 +51,14 @@ class NetWalk:
     Args: keep: the sets before each step, which backwards() needs. part: what to walk, where it is not all.
     """
 
-    def __init__(self, question: OpenBits, keep: bool = True, part: Part | None = None) -> None:
+    def __init__(self, question: OpenBits, keep: bool = True, part: WalkPart | None = None) -> None:
         self.question = question
         self.rows = question.rows
         if part is None:
             fold = folded(question)
             steps = schedule(fold.masks, fold.fires).steps
             opened = frozenset(step.symptom for step in steps if isinstance(step, Open))
-            part = Part(fold, steps, opened, np.ones((1, self.rows)), np.zeros(self.rows))
+            part = WalkPart(fold, steps, opened, np.ones((1, self.rows)), np.zeros(self.rows))
         self.fold = fold = part.fold
         self.steps = part.steps
         self.absent, self.produced = np.exp(fold.leak_absent), -np.expm1(fold.leak_absent)

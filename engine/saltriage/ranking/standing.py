@@ -29,7 +29,7 @@ def explaining(model: Model, evidence: Evidence, known: int) -> list[int]:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Standing:
+class BesideCauses:
     """Args: found: its first row is the evidence as it stands. log_none_known: log P(evidence, no known cause at work).
     log_unexplained: the same of the explaining causes. states: P(each state | evidence). error: the most that any
     chance of these, or of `found`, may be off.
@@ -42,7 +42,7 @@ class Standing:
     error: float
 
 
-def standing(model: Model, evidence: Evidence, known: int) -> Standing:
+def standing(model: Model, evidence: Evidence, known: int) -> BesideCauses:
     """Args: known: how many causes are known. Raises: ImpossibleEvidence."""
     base = single(model, evidence)
     held = base.holding([], [list(range(known)), explaining(model, evidence, known)])
@@ -61,7 +61,7 @@ def standing(model: Model, evidence: Evidence, known: int) -> Standing:
     chances = _forward(found.at_work[:, :1], found.states[:, :1], base.reduced)
     chances[together, 0] = _at_work(logs[2:], found.log_probability[0])
     most = max(float(found.error[0]), *off_by(logs - found.log_probability[0], log_error + found.log_error[0]))
-    return Standing(found, float(logs[0]), float(logs[1]), chances[:, 0], most)
+    return BesideCauses(found, float(logs[0]), float(logs[1]), chances[:, 0], most)
 
 
 def off_by(log_chances: Numbers, log_error: Numbers) -> list[float]:
