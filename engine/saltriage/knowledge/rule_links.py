@@ -226,7 +226,8 @@ def _named_reading_links(data: Data) -> Iterator[Link]:
 
 _OF_KIND = {
     "state": _state_links, "cause": _cause_links, "doubt": _doubt_links, "action": _action_links,
-    "safety": _safety_links, "order": _order_links, "equipment": _equipment_links, "target": _target_links, "plan": _plan_links,
+    "safety": _safety_links, "order": _order_links, "equipment": _equipment_links,
+    "target": _target_links, "plan": _plan_links,
     "wording": _wording_links, "symptom": _follow_up_links, "reading": _reading_links,
     "knowledge": _knowledge_links, "forms": _forms_links, "hearing": _hearing_links,
 }  # fmt: skip
