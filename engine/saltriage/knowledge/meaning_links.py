@@ -14,7 +14,7 @@ Data = dict[str, Any]
 
 _FOUND_BELOW = {
     "symptom": "symptoms/", "reading": "readings/", "cause": "causes/", "action": "actions/", "safety": "safety/",
-    "doubt": "doubts/", "equipment": "equipment/", "target": "targets/", "source": "sources.yaml",
+    "order": "orders/", "doubt": "doubts/", "equipment": "equipment/", "target": "targets/", "source": "sources.yaml",
     "case": "cases/reference/",
 }  # fmt: skip
 # Rules that work by themselves; a reading may serve a calculator only.
@@ -298,6 +298,7 @@ _OF_KIND = {
 _EXPECTED = {
     "among-top": ("cause",), "both": ("cause",), "stops": ("safety",), "advise": ("action",), "next": _EITHER,
     "doubts": ("doubt",), "present": ("symptom",), "absent": ("symptom",), "unknown": ("symptom",),
+    "orders": ("order",), "hides": ("action",), "leaves": ("action",),
 }  # fmt: skip
 
 
