@@ -77,6 +77,8 @@ def test_a_case_by_keyboard_comes_out_as_on_the_command_line(browser_page: Opene
     keys = Keys(page)
     page.wait_for_selector(".asking")
 
+    if name != DEMO[0]:
+        title_case(keys, told["title"])
     keys.tab_to(id="add")
     for symptom, said in told["symptoms"].items():
         keys.type(knowledge.symptoms[symptom].title)
@@ -106,8 +108,8 @@ def test_a_case_by_keyboard_comes_out_as_on_the_command_line(browser_page: Opene
         if word is not None:
             keys.tab_to(id=field)
             keys.choose(knowledge.equipment[word].title if field == "c-profile" else word.replace("-", " "))
-    keys.tab_to(backwards=True, id="case-title")
-    keys.type(told["title"])
+    if name == DEMO[0]:  # all the way back from the last field to the first: once is enough
+        title_case(keys, told["title"], backwards=True)
     keys.tab_to(id="save-result")
     keys.settled()
     with page.expect_download() as saving:
@@ -118,6 +120,11 @@ def test_a_case_by_keyboard_comes_out_as_on_the_command_line(browser_page: Opene
     first = json.loads(expected)["causes"][0]["title"]
     assert page.locator("[data-panel=likely] h3").first.inner_text() == first
     assert first in page.locator("#status").inner_text()
+
+
+def title_case(keys: Keys, title: str, backwards: bool = False) -> None:
+    keys.tab_to(backwards, id="case-title")
+    keys.type(title)
 
 
 def settings_of(told: dict[str, Any]) -> dict[str, str]:
