@@ -70,6 +70,7 @@ def enter_number(keys: Keys, reading: str, entry: Any, knowledge: Any) -> None:
         keys.choose(knowledge.readings[reading].methods[parts["method"]].title)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", DEMO)
 def test_a_case_by_keyboard_comes_out_as_on_the_command_line(browser_page: Opened, knowledge: Any, name: str) -> None:
     """Answers by name, numbers in the grid, facts of pool and plant: the saved result is the command line's JSON."""
