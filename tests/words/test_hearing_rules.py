@@ -13,6 +13,7 @@ from saltriage.errors import KnowledgeRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import data_folder
 from saltriage.words import hear, rules_in_order
+from saltriage.workshop.checked import check_rules
 from saltriage.workshop.hearing_examples import run_examples
 
 KNOWLEDGE = load_knowledge()
@@ -138,6 +139,8 @@ def test_two_rules_cannot_share_a_place(rules):
 
     with pytest.raises(KnowledgeRefused, match=f"Order {first.order} is also that of"):
         load_knowledge(rules)
+    for file in (first.file, second.file):  # whichever of the two is checked alone
+        assert "R084" in {found.code for found in check_rules([rules / file], rules, cases=False).findings}
 
 
 def test_a_new_symptom_is_heard_without_python(otherwise):
