@@ -10,7 +10,7 @@ __all__ = ["findings"]
 
 _FOUND_BELOW = {
     "symptom": "symptoms/", "reading": "readings/", "state": "states/", "cause": "causes/", "action": "actions/",
-    "safety": "safety/",
+    "safety": "safety/", "order": "orders/",
     "doubt": "doubts/", "equipment": "equipment/", "target": "targets/", "source": "sources.yaml",
     "case": "cases/reference/",
 }  # fmt: skip

@@ -236,6 +236,7 @@ _EXPECTED = {
     "among-top": ("cause",), "both": ("cause",), "stops": ("safety",), "advise": ("action",), "next": _EITHER,
     "states": ("state",), "no-states": ("state",), "doubts": ("doubt",),
     "present": ("symptom",), "absent": ("symptom",), "unknown": ("symptom",),
+    "orders": ("order",), "hides": ("action",), "leaves": ("action",),
 }  # fmt: skip
 
 
