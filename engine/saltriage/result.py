@@ -166,7 +166,13 @@ class DoseAdvice:
 
     `low` and `high` bound what could be needed; `first` is what to give now, before the retest. `arithmetic` shows the
     sum behind the middle value, one line a step. `missing` names readings without which no dose is computed; the
-    numbers are then all zero and `computed` is False.
+    numbers are then all zero and `computed` is False, and `state` says whether it is refused, later (something else
+    comes first), missing (a reading), retest (the test is too coarse) or fine (nothing is wanted).
+
+    Args:
+        starts_h: hours after the first dose of the day.    wait_h: least time to the test of the readings in `test`.
+        parts: about so many parts in all.    hands: who doses.    limits: ids of limits that made it smaller or refused.
+        how: how it goes into the water.
     """
 
     calculator: str
@@ -184,6 +190,14 @@ class DoseAdvice:
     missing: tuple[str, ...] = ()
     reason: str = ""
     strength: str = ""
+    state: str = ""
+    starts_h: float = 0.0
+    wait_h: float = 0.0
+    test: tuple[str, ...] = ()
+    parts: int = 1
+    hands: str = "owner"
+    limits: tuple[str, ...] = ()
+    how: Wording | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -203,6 +203,13 @@ def _target_links(data: Data) -> Iterator[Link]:
     yield from _condition_links(data.get("ranges", {}), ("ranges",))
 
 
+def _limit_links(data: Data) -> Iterator[Link]:
+    paths = (("reading",), *((key, "reading") for key in ("change", "keeps", "least")), ("low", "of"), ("high", "of"))
+    for path in (path for path in paths if path[0] in data and (len(path) == 1 or path[1] in data[path[0]])):
+        yield Link(path, ("reading",), data[path[0]] if len(path) == 1 else data[path[0]][path[1]])
+    yield from (*_each(data.get("test", ()), ("test",), ("reading",)), *_action_links(data))
+
+
 def _wording_links(data: Data) -> Iterator[Link]:
     for chemical, told in data.get("chemicals", {}).items():
         yield from _each(told["cautions"], ("chemicals", chemical, "cautions"), ("safety",))
@@ -290,8 +297,8 @@ def _named_reading_links(data: Data) -> Iterator[Link]:
 
 _OF_KIND = {
     "cause": _cause_links, "doubt": _doubt_links, "action": _action_links, "safety": _safety_links,
-    "order": _order_links, "equipment": _equipment_links, "target": _target_links, "plan": _plan_links,
-    "wording": _wording_links, "symptom": _follow_up_links, "reading": _reading_links,
+    "order": _order_links, "equipment": _equipment_links, "target": _target_links, "limit": _limit_links,
+    "plan": _plan_links, "wording": _wording_links, "symptom": _follow_up_links, "reading": _reading_links,
     "knowledge": _knowledge_links, "forms": _forms_links, "hearing": _hearing_links,
 }  # fmt: skip
 

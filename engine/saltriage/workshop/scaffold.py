@@ -32,7 +32,7 @@ _USUAL = {
 _EXPECTS = {  # what a case must expect so that it fails without the rule
     "cause": "first: {id}", "symptom": "present: [{id}]", "reading": 'first: ""', "doubt": "doubts: [{id}]",
     "action": "advise: [{id}]", "safety": "cautions: [{id}]", "equipment": 'first: ""', "target": "targets: {id}",
-    "plan": 'first: ""', "order": "orders: [{id}]",
+    "plan": 'first: ""', "order": "orders: [{id}]", "limit": 'first: ""',
 }  # fmt: skip
 
 
