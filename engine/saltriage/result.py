@@ -10,6 +10,7 @@ __all__ = [
     "AdvisedAction",
     "Answer",
     "BorderlineReading",
+    "CoursePoint",
     "Diagnosis",
     "DoseAdvice",
     "DoubtNote",
@@ -21,6 +22,7 @@ __all__ = [
     "ReadingLine",
     "SafetyNote",
     "StopNotice",
+    "TargetEnds",
     "TwoFaults",
     "WithheldAction",
     "Wording",
@@ -171,7 +173,7 @@ class DoseAdvice:
 
     Args:
         starts_h: hours after the first dose of the day.    wait_h: least time to the test of the readings in `test`.
-        parts: about so many parts in all.    hands: who doses.    limits: ids of limits that made it smaller or refused.
+        parts: about so many parts in all.    hands: who doses.    limits: ids of those that made it smaller or refused.
         how: how it goes into the water.
     """
 
@@ -198,6 +200,22 @@ class DoseAdvice:
     hands: str = "owner"
     limits: tuple[str, ...] = ()
     how: Wording | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CoursePoint:
+    """The water at one time of a plan of doses: reading -> least, as given, most; hours after the first step."""
+
+    hour: float
+    values: dict[str, tuple[float, float, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class TargetEnds:
+    """Ends of the wished range of one reading; None where it is open."""
+
+    low: float | None
+    high: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,3 +308,5 @@ class Diagnosis:
     profile: str
     assumptions: tuple[str, ...] = ()
     posteriors: dict[str, float] = field(default_factory=dict)
+    dose_course: tuple[CoursePoint, ...] = ()
+    dose_targets: dict[str, TargetEnds] = field(default_factory=dict)

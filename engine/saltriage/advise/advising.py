@@ -1,7 +1,7 @@
 """The room's one function: what is likely, and what is dangerous -> actions in order, doses, cautions."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
 from saltriage.advise.doses import dose
 from saltriage.advise.select import Candidate, Held, select_actions
@@ -9,22 +9,34 @@ from saltriage.believe.notes import doubt_notes
 from saltriage.conditions.condition import Condition, Facts
 from saltriage.conditions.condition import explain as explain_condition
 from saltriage.dosing import DosingCase
+from saltriage.dosing.course import course_targets, plan_points
 from saltriage.explain import Explained
 from saltriage.guard import Dangers
 from saltriage.knowledge.model import Action, Knowledge, Steps
 from saltriage.pool.units import to_canonical
-from saltriage.result import AdvisedAction, DoseAdvice, Expectation, SafetyNote, WithheldAction, Wording
+from saltriage.result import (
+    AdvisedAction,
+    CoursePoint,
+    DoseAdvice,
+    Expectation,
+    SafetyNote,
+    TargetEnds,
+    WithheldAction,
+    Wording,
+)
 
 __all__ = ["Advice", "advise"]
 
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """Actions to show in order, actions held back, and the safety notes of what is shown."""
+    """Actions to show in order, actions held back, the safety notes of what is shown, and the doses over time."""
 
     actions: tuple[AdvisedAction, ...]
     withheld: tuple[WithheldAction, ...]
     safety: tuple[SafetyNote, ...]
+    course: tuple[CoursePoint, ...] = ()
+    course_targets: Mapping[str, TargetEnds] = field(default_factory=dict)
 
 
 def advise(explained: Explained, dangers: Dangers) -> Advice:
@@ -41,7 +53,13 @@ def advise(explained: Explained, dangers: Dangers) -> Advice:
         *(WithheldAction(one.action, one.title, _why_not(one)) for one in advised if _is_not_now(one)),
         *(_withheld(knowledge, one, found.facts) for one in chosen.held),
     )
-    return Advice(actions, withheld, _notes(knowledge, actions))
+    course = plan_points(given.plan) if any(_is_planned(action) for action in actions) else ()
+    return Advice(actions, withheld, _notes(knowledge, actions), course, course_targets(given.aims) if course else {})
+
+
+def _is_planned(action: AdvisedAction) -> bool:
+    """Whether a dose is a step of the plan: such a one is followed by a test."""
+    return action.kind == "dose" and action.dose is not None and action.dose.computed and bool(action.dose.test)
 
 
 _NOT_NOW = frozenset({"refused", "later", "retest", "fine"})

@@ -1,4 +1,4 @@
-"""Doses that are no part of the plan of a water: chlorine remover, small steps against it, running time, a weak soak."""
+"""Doses that are no part of the plan of a water: chlorine remover, steps against it, running time, a weak soak."""
 
 from dataclasses import dataclass
 

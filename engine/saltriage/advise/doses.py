@@ -53,7 +53,7 @@ class Planned:
         if told is None or told.state == "fine":
             air = plan.step(AIR)
             if air is not None and air.until_ph is not None and self.chemical in dosing.balancing:
-                return NoDose(f"no powder and no acid now: air alone brings the pH to {air.until_ph:.1f}", state="later")
+                return NoDose(f"nothing is added: air alone brings the pH to {air.until_ph:.1f}", state="later")
             missing = self._missing(dosing)
             if missing and told is None:
                 return NoDose("a reading is missing", missing, state="missing")

@@ -4,7 +4,7 @@ Only the next thing: what comes after is known from its test. Alkalinity that is
 buffered water any dose for pH is a guess; alkalinity that is high comes down by acid and air in turn.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from saltriage.believe.situation import Aim
@@ -20,7 +20,7 @@ __all__ = ["Aerate", "BalanceAims", "Turn", "next_turn"]
 
 NEVER_ABOVE_AIR = 0.05  # pH kept below the air equilibrium, which aeration only approaches
 SOUR = 7.0  # below it air alone is too slow, metal and plaster suffer meanwhile: common practice, no source
-_TOLERANCE = 1e-6
+_TOLERANCE = 1e-5  # mmol/L: far below the margins kept from limits
 Keeps = Mapping[str, tuple[float | None, float | None]]
 Take = Callable[[str], tuple[Product, Keeps]]
 
@@ -45,7 +45,9 @@ class Aerate:
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """What comes next. Args: chemical: of the products, or 'air'.    whole: of a chemical.    refused: why it is no way.
+    """What comes next.
+
+    Args: chemical: of the products, or 'air'.    whole: of a chemical.    refused: why it is no way.
     also: what the same chemical takes in all for alkalinity, where it goes in for pH first.
     """
 
@@ -146,11 +148,17 @@ def _to_ph(corner: Corner, ph: float, product: Product) -> float:
     return 0.0 if dose is None else max(0.0, dose / corner.per_dose)
 
 
-def _hull(corners: Iterable[Corner], ph: float, product: Product) -> Interval:
-    return Interval.hull([_to_ph(corner, ph, product) for corner in corners])
+def _hull(state: PoolState, ph: float, product: Product) -> Interval:
+    """The dose at every corner; those that differ by the volume alone are solved once."""
+    corners = _smallest(state)
+    shares = [corner.per_dose for corner in _corners(state)]
+    doses = [_to_ph(corner, ph, product) * corner.per_dose for corner in corners]
+    return Interval(min(doses) / max(shares), max(doses) / min(shares))
 
 
-def _ph_arithmetic(now: float, ph: float, alkalinity: MeasuredReading, middle: float, amount: float, product: Product, litres: float) -> tuple[str, ...]:  # noqa: E501
+def _ph_arithmetic(
+    now: float, ph: float, alkalinity: MeasuredReading, middle: float, amount: float, product: Product, litres: float
+) -> tuple[str, ...]:
     return (
         f"pH {now:.1f} to {ph:.1f} at total alkalinity {alkalinity.value:.0f} mg/L needs {number(middle)} mmol/L,"
         " solved in the carbonate, cyanurate and borate equilibrium",
@@ -161,7 +169,7 @@ def _ph_arithmetic(now: float, ph: float, alkalinity: MeasuredReading, middle: f
 
 def _ph_whole(state: PoolState, aim: float, product: Product, safe: float, why: str) -> Whole:
     middle = _to_ph(_middle_corner(state), aim, product)
-    ends = _hull(_corners(state), aim, product)
+    ends = _hull(state, aim, product)
     volume, now = state.volume, state.levels[ids.PH]
     return Whole(
         reading=ids.PH,

@@ -64,7 +64,7 @@ class DoseLaw:
     def step(self, chemical: str, product: Product | None = None, purpose: str = "") -> StepLaw | None:
         """What one step may be; None where no limit knows the chemical: then there is no dose."""
         own = [limit for limit in self._of("step", chemical, product, purpose) if limit.chemical == chemical]
-        found = [limit for limit in self._of("step", chemical, product, purpose)]
+        found = list(self._of("step", chemical, product, purpose))
         if not own:
             return None
         kind = "solid" if product is None or product.unit == "g" else "liquid"
@@ -128,7 +128,9 @@ class DoseLaw:
 
     def goal(self, reading: str) -> Aim | None:
         """The range that a reading is raised into, where that is not the middle of its target range."""
-        found = [limit for limit in self.limits if (limit.kind, limit.reading, limit.purpose) == ("aim", reading, "top-up")]
+        found = [
+            limit for limit in self.limits if (limit.kind, limit.reading, limit.purpose) == ("aim", reading, "top-up")
+        ]
         return Aim(aim_end(found[0], "low", self.facts), aim_end(found[0], "high", self.facts)) if found else None
 
     def purposes(self) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""Readings as doses see them: with the widest usual error where no method was told, the volume 15 % off unless measured.
+"""Readings as doses see them: with the widest usual error where no method was told, a volume 15 % off unless measured.
 
 What a rule decides by stays the number that was told; only amounts are given for everything it may be.
 """

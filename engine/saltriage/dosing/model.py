@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from saltriage.pool.water import Bundle, Product, Water
 from saltriage.result import Wording
 
-__all__ = ["WATER_CHANGE", "DosePlan", "DoseStep", "NotGiven", "PlanPoint"]
+__all__ = ["WATER_CHANGE", "DosePlan", "DoseStep", "NotGiven"]
 
 WATER_CHANGE, AIR = "water", "air"  # purposes that add no chemical
 
@@ -24,7 +24,8 @@ class DoseStep:
         until_ph: what aeration ends at.
         starts_h: hours after the first step.    wait_h: least time to the test of what `test` names.
         hands: who doses.    limits: ids of the limits that made it smaller or gave it to others.
-        how: how it goes in.    safety: ids of notes.    why, gas: sentences.    after: the water it should leave; None without pH or alkalinity.
+        how: how it goes in.    safety: ids of notes.    why, gas: sentences.
+        after: the water it should leave; None without pH or alkalinity.
     """
 
     purpose: str
@@ -77,19 +78,11 @@ class NotGiven:
 
 
 @dataclass(frozen=True, slots=True)
-class PlanPoint:
-    """The water at one time of a plan: reading -> least, as given, most; hours after the first step."""
-
-    hour: float
-    values: Mapping[str, tuple[float, float, float]]
-
-
-@dataclass(frozen=True, slots=True)
 class DosePlan:
     """Steps in order, of each kind of reading only the first: what comes after is known only from its test.
 
     Args:
-        start: the water as given, None without pH or alkalinity.    waters: with its corners, before and after each step.
+        start: the water as given, None without pH or alkalinity.    waters: with corners, before and after each step.
         not_given: by purpose.    assumptions, notes: sentences.    volume_known: False: amounts are for 1000 L.
         also: reading -> a step that serves it as well, as the first part of what that takes in all.
     """

@@ -5,55 +5,32 @@ not wait for each other (chlorine, balance, stabiliser, salt) follow one another
 the water that the ones before it leave, in a closed system, at every corner of the readings and of the volume.
 """
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from saltriage.believe.situation import Aim
+from saltriage.believe.limit_aims import Aim
 from saltriage.dosing.balance import BalanceAims, Keeps, Turn, next_turn
-from saltriage.dosing.exchange import EXCHANGED, WaterChange, change_for, change_until
-from saltriage.dosing.law import DoseLaw, StepLaw
-from saltriage.dosing.linear import breakpoint_whole, raised
+from saltriage.dosing.chlorine import chlorine_turn
+from saltriage.dosing.exchange import EXCHANGED, WaterChange, change_for
+from saltriage.dosing.given import Given
+from saltriage.dosing.law import StepLaw
+from saltriage.dosing.linear import raised
 from saltriage.dosing.measured import MeasuredReading
 from saltriage.dosing.model import AIR, WATER_CHANGE, DosePlan, DoseStep, NotGiven
 from saltriage.dosing.pool_state import PoolState
-from saltriage.dosing.steps import Whole, cut_to_law, effect_words, parts_of
-from saltriage.errors import Contradiction
+from saltriage.dosing.steps import Whole, as_part_of, cut_to_law, effect_words
+from saltriage.dosing.water_step import largest_share, too_much_water, water_step
+from saltriage.dosing.way_out import way_out
 from saltriage.knowledge import ids
-from saltriage.pool.water import Bundle, Product, Water, as_water, side_effects
+from saltriage.pool.water import Bundle, Product, as_water, side_effects
 
-__all__ = ["Planner"]
+__all__ = ["SERVED", "Planner"]
 
-BREAKPOINT, HOLD, TOP_UP = "breakpoint", "hold", "top-up"
-_SERVED = {
+SERVED = {
     "salt": ids.SALT, "chlorine": ids.FREE_CHLORINE, "cyanuric-acid": ids.CYANURIC_ACID,
     "calcium-chloride": ids.CALCIUM_HARDNESS, "borate": ids.BORATE,
 }  # fmt: skip
 SMALL_CHANGE = 0.2  # less other water than this takes little of what was added before: own judgement
 _BALANCE = ("acid", "bicarbonate", "soda-ash")
-
-
-@dataclass(frozen=True, slots=True)
-class Given:
-    """What a plan is made from.
-
-    Args:
-        readings: believed, as doses see them.    aims: ranges of the chosen targets.    water: None without pH or
-        alkalinity, or where they contradict each other; then `no_water` says why.    bundle: the same at its corners.
-        product: chemical -> product to dose with.    fill: the fill water.    leave: readings that something else moves.
-        asked: chemicals that only an action asks for.    rounds: largest share of water and most rounds.
-    """
-
-    readings: Mapping[str, MeasuredReading]
-    aims: Mapping[str, Aim]
-    water: Water | None
-    no_water: NotGiven | None
-    bundle: Bundle | None
-    volume: MeasuredReading
-    product: Callable[[str], tuple[Product, tuple[str, ...]]]
-    fill: Water
-    law: DoseLaw
-    leave: frozenset[str] = frozenset()
-    asked: frozenset[str] = frozenset()
 
 
 class Planner:
@@ -113,27 +90,19 @@ class Planner:
 
     def _exchange(self) -> WaterChange | None:
         rule = self.law.step(WATER_CHANGE)
-        left = [reading for reading in EXCHANGED if reading not in self.given.leave]
-        change, not_by_it = change_for(left, self.state.levels, self.given.aims, self.given.fill, _largest(rule))
+        if rule is None or rule.share is None:
+            return None
+        left = list(EXCHANGED)
+        change, not_by_it = change_for(left, self.state.levels, self.given.aims, self.given.fill, largest_share(rule))
         for reading, why in not_by_it.items():
             state = "retest" if "repeat" in why else "refused"
             self.not_given[f"{WATER_CHANGE}-{reading}"] = NotGiven(WATER_CHANGE, state, why)
         if change is None:
             return None
         if rule is not None and rule.most_steps is not None and change.rounds > rule.most_steps[0]:
-            self.not_given[WATER_CHANGE] = self._too_much_water(change, rule)
+            self.not_given[WATER_CHANGE] = too_much_water(change, rule, self.given)
             return None
         return change
-
-    def _too_much_water(self, change: WaterChange, rule: StepLaw) -> NotGiven:
-        assert rule.most_steps is not None
-        litres = change.litres_per_litre * self.given.volume.value
-        text = (
-            f"{100 * change.fraction:.0f} % of the water would have to be other water: about {change.rounds} rounds of a"
-            f" third, {litres / 1000:,.0f} m³ in all. That is a new filling, not a correction: ask a pool technician,"
-            " and first make sure that the reading is right"
-        )
-        return NotGiven(WATER_CHANGE, "refused", text, limits=(rule.most_steps[1],))
 
     def _turn(self) -> bool:
         aims = self._balance_aims()
@@ -191,7 +160,7 @@ class Planner:
             self._other_water(NotGiven(turn.chemical, "refused", turn.refused), aims)
         elif turn.aerate is not None:
             until, rule = turn.aerate.until_ph, self.law.step(AIR) or self.law.step("any")
-            gas = f"carbon dioxide leaves; air alone would bring the pH to {turn.aerate.air_ph:.1f}. How long depends on"
+            air = turn.aerate.air_ph
             self._add(
                 DoseStep(
                     purpose=AIR,
@@ -200,7 +169,8 @@ class Planner:
                     test=(ids.PH, ids.TOTAL_ALKALINITY),
                     wait_h=24.0,
                     why=turn.aerate.why,
-                    gas=f"{gas} the pool: test every few hours",
+                    gas=f"carbon dioxide leaves; air alone would bring the pH to {air:.1f}; how long it takes depends"
+                    " on the pool, so test every few hours",
                 ),
                 rule,
                 self.state.aerated(until),
@@ -210,103 +180,30 @@ class Planner:
             refused = self._give(turn.chemical, turn.whole)
             step = self.steps[-1] if refused is None else None
             if step is not None and turn.also is not None:
-                self.also[turn.also.reading] = self._whole_for(step, turn.also)
+                self.also[turn.also.reading] = as_part_of(step, turn.also, self.given.volume.value)
             if refused is not None and refused.state == "refused" and refused.limits:
                 self._other_water(refused, aims)
 
-    def _whole_for(self, step: DoseStep, whole: Whole) -> DoseStep:
-        """The same step as the first part of another whole."""
-        assert step.product is not None
-        product, litres = step.product, self.given.volume.value
-        low, middle, high = (product.amount(each, litres) for each in (whole.low, whole.middle, whole.high))
-        middle = max(middle, step.now)
-        return replace(
-            step,
-            reading=whole.reading,
-            low=min(low, middle),
-            middle=middle,
-            high=max(high, middle),
-            parts=parts_of(step.now, middle),
-            why=whole.why,
-            arithmetic=whole.arithmetic,
-        )
-
     def _other_water(self, refused: NotGiven, aims: BalanceAims) -> None:
-        """The way out where a chemical is none: as much other water as makes the rest a matter of a few steps."""
         rule = self.law.step(WATER_CHANGE)
-        chemical = refused.purpose
         if rule is None:
             return
-        product, _ = self.given.product(chemical)
-
-        def fits(fraction: float) -> bool:
-            state = self.state.exchanged(fraction, self.given.fill)
-            assert state.bundle is not None
-            now = as_water(state.bundle.middle)
-            moved = {**state.levels, ids.PH: MeasuredReading.exact(now.ph)}
-            turn = next_turn(replace(state, levels=moved), aims, self._take_product)
-            if turn is None or turn.whole is None or turn.chemical != chemical:
-                return turn is None or not turn.refused
-            return not isinstance(found := cut_to_law(chemical, product, turn.whole, state, self.law), NotGiven) or (
-                found.state != "refused"
-            )
-
-        most = int(rule.most_steps[0]) if rule.most_steps else 1
-        change = change_until(fits, _largest(rule), most, (ids.TOTAL_ALKALINITY,))
-        if change is None:
-            text = f"{refused.reason}; but even {most} rounds of other water would not be enough: ask a pool technician"
-            self.not_given[chemical] = replace(refused, reason=text)
-            return
-        litres = change.litres_per_litre * self.given.volume.value
-        text = (
-            f"{refused.reason}: replace a third of the water, test, and again; in all about {change.rounds}"
-            f" round{'s' if change.rounds > 1 else ''}, {litres / 1000:,.3g} m³, one a day"
-        )
-        self.not_given[chemical] = replace(refused, reason=text)
-        self.changed = True
-        self._change_water(change)
+        told, change = way_out(refused, rule, aims, (self.given, self.state, self._take_product))
+        self.not_given[refused.purpose] = told
+        if change is not None:
+            self.changed = True
+            self._change_water(change)
 
     def _chlorine(self) -> None:
-        reading = ids.FREE_CHLORINE
-        wanted = self.law.purposes()
-        levels, aims = self.state.levels, self.given.aims
-        product, _ = self.given.product("chlorine")
-        purpose = next((each for each in (HOLD, BREAKPOINT) if each in wanted), TOP_UP)
-        forbidden = self.law.never("chlorine", None, purpose)
-        if forbidden is not None and purpose == HOLD:
-            self.not_given[HOLD] = NotGiven("chlorine", "refused", forbidden.say.owner, limits=(forbidden.id,))
-            purpose = TOP_UP
-        if purpose == BREAKPOINT:
-            whole = breakpoint_whole(product, self.state, dict(self.given.readings))
-            if whole is not None:
-                self._give("chlorine", whole)
-                return
-            purpose = TOP_UP
-        if reading not in levels:
-            self.not_given["chlorine"] = NotGiven("chlorine", "missing", "a reading is missing", (reading,))
-            return
-        aim = self._chlorine_aim(aims.get(reading), purpose)
-        if aim is None:
-            return
-        if self.changed and purpose == TOP_UP and self.given.readings[reading].value >= (aim.low or 0.0):
-            return  # what a change of water takes is made up after the test
-        self._raise_to("chlorine", reading, aim, purpose)
-
-    def _chlorine_aim(self, wished: Aim | None, purpose: str) -> Aim | None:
-        if wished is None or wished.low is None:
-            reason = "the chosen targets say nothing about free chlorine"
-            self.not_given["chlorine"] = NotGiven("chlorine", "refused", reason)
-            return None
-        high = wished.high if wished.high is not None else 2.0 * wished.low
-        if purpose == TOP_UP:
-            return Aim(wished.low, max(high, wished.low))
-        held = self.law.aim(ids.FREE_CHLORINE, Aim(wished.low, high), purpose)
-        return Aim(held.low, held.high if held.high is not None and held.low is not None and held.high > held.low else held.low)
+        turn = chlorine_turn(self.given, self.state, self.changed)
+        self.not_given.update(turn.not_given)
+        if turn.whole is not None:
+            self._give("chlorine", turn.whole)
+        elif turn.aim is not None:
+            self._raise_to("chlorine", ids.FREE_CHLORINE, turn.aim, turn.purpose)
 
     def _raise(self, chemical: str) -> None:
-        reading = _SERVED[chemical]
-        if reading in self.given.leave:
-            return
+        reading = SERVED[chemical]
         if chemical == "borate" and chemical not in self.given.asked:
             return
         aim = self.given.aims.get(reading)
@@ -375,65 +272,16 @@ class Planner:
         return None
 
     def _change_water(self, change: WaterChange) -> None:
-        rule, volume = self.law.step(WATER_CHANGE), self.given.volume
+        rule = self.law.step(WATER_CHANGE)
         assert rule is not None
-        total = change.litres_per_litre
-        names = " and ".join(reading.replace("-", " ") for reading in change.serves)
-        now = change.each * volume.low
-        level = self.given.readings.get(change.serves[0])
-        low, high = total * volume.low, total * volume.high
-        if level is not None and len(change.serves) == 1 and change.rounds == 1 and change.serves[0] in EXCHANGED:
-            low, high = self._ends_of_change(change.serves[0], level)
-        middle = total * volume.value
-        self._add(
-            DoseStep(
-                purpose=WATER_CHANGE,
-                reading=change.serves[0],
-                unit="L",
-                now=min(now, middle),
-                low=min(low, middle),
-                middle=middle,
-                high=max(high, middle),
-                parts=tuple([min(now, middle), *([middle - min(now, middle)] if middle > now else [])]),
-                fraction=change.each,
-                wait_h=rule.wait_h,
-                test=tuple(dict.fromkeys((*change.serves, *rule.test))),
-                hands=rule.hands,
-                limits=rule.limits if change.rounds > 1 else (),
-                how=rule.how,
-                safety=rule.safety,
-                why=f"only other water brings {names} down",
-                arithmetic=self._change_arithmetic(change),
-                side_effects=("salt, cyanuric acid, calcium and alkalinity all move towards the fill water",),
-            ),
-            rule,
-            self.state.exchanged(change.each, self.given.fill),
-        )
-
-    def _ends_of_change(self, reading: str, level: MeasuredReading) -> tuple[float, float]:
-        ends = []
-        for value, litres in ((level.low, self.given.volume.low), (level.high, self.given.volume.high)):
-            exact = {reading: MeasuredReading.exact(value)}
-            change, _ = change_for([reading], exact, self.given.aims, self.given.fill, _largest(self.law.step(WATER_CHANGE)))
-            ends.append(change.litres_per_litre * litres if change else 0.0)
-        return ends[0], ends[1]
-
-    def _change_arithmetic(self, change: WaterChange) -> tuple[str, ...]:
-        whole, volume = f"{100 * change.fraction:.0f} % other water", self.given.volume.value
-        if change.rounds == 1:
-            return (f"{whole} × {volume:,.0f} L = {change.fraction * volume:,.0f} L",)
-        return (
-            f"{whole} takes {change.rounds} rounds of {100 * change.each:.0f} %, each filled up and mixed before the"
-            f" next: 1 - {1 - change.each:.2f}^{change.rounds} = {100 * (1 - (1 - change.each) ** change.rounds):.0f} %",
-            f"{change.rounds} × {100 * change.each:.0f} % × {volume:,.0f} L = {change.litres_per_litre * volume:,.0f} L",
-        )
+        self._add(water_step(change, rule, self.given), rule, self.state.exchanged(change.each, self.given.fill))
 
     def _later(self, chemical: str, why: str) -> None:
-        reading = _SERVED.get(chemical)
+        reading = SERVED.get(chemical)
         aim = self.given.aims.get(reading or "")
         if reading is not None:
             level = self.state.levels.get(reading)
-            if reading in self.given.leave or level is None or aim is None or aim.low is None or level.value >= aim.low:
+            if level is None or aim is None or aim.low is None or level.value >= aim.low:
                 if level is not None and aim is not None and aim.low is not None:
                     self.not_given.setdefault(chemical, NotGiven(chemical, "fine", _in_range(reading, aim)))
                 return
@@ -460,13 +308,6 @@ class Planner:
 
 
 _EFFECTS = ("total_alkalinity", "calcium_hardness", "cyanuric_acid", "borate", "salt", "free_chlorine")
-
-
-def _largest(rule: StepLaw | None) -> float:
-    """Largest share of the water that may be drained at once."""
-    if rule is None or rule.share is None:
-        raise Contradiction("no limit says how much water may be drained at once")
-    return rule.share[0]
 
 
 def _inside(level: MeasuredReading, aim: Aim) -> bool:

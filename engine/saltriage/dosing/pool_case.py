@@ -7,10 +7,11 @@ from functools import cached_property
 from saltriage.believe.situation import Aim, Situation
 from saltriage.believe.tested_water import ARGUMENTS, FILL_ARGUMENTS, taken_as, water_arguments
 from saltriage.conditions import Facts
+from saltriage.dosing.given import Given
 from saltriage.dosing.law import DoseLaw
 from saltriage.dosing.measured import MeasuredReading, measured_readings
 from saltriage.dosing.model import DosePlan, NotGiven
-from saltriage.dosing.planning import Given, Planner
+from saltriage.dosing.planning import SERVED, Planner
 from saltriage.errors import Contradiction, OutOfRange
 from saltriage.find import Found
 from saltriage.knowledge import ids
@@ -54,8 +55,7 @@ class DosingCase:
     @cached_property
     def readings(self) -> Mapping[str, MeasuredReading]:
         """Believed readings as doses see them, and what is taken for those that nobody tested."""
-        told = {key: each for key, each in self.situation.case.readings.items()}
-        return measured_readings(self.found.facts.readings, told, self.situation.knowledge)
+        return measured_readings(self.found.facts.readings, self.situation.case.readings, self.situation.knowledge)
 
     @cached_property
     def law(self) -> DoseLaw:
@@ -148,15 +148,16 @@ class DosingCase:
             product=self.product,
             fill=self.fill,
             law=self.law,
-            leave=self.leave,
             asked=self.asked,
         )
         plan = Planner(given).plan()
+        # Planned with what is left to others, so that the rest comes out the same; told without it.
+        kept = [number for number, step in enumerate(plan.steps) if step.reading not in self.leave]
         return DosePlan(
             start=plan.start,
-            steps=plan.steps,
-            not_given=plan.not_given,
-            waters=plan.waters,
+            steps=tuple(plan.steps[number] for number in kept),
+            not_given={key: each for key, each in plan.not_given.items() if SERVED.get(key) not in self.leave},
+            waters=(*plan.waters[:1], *(plan.waters[number + 1] for number in kept)) if plan.waters else (),
             also=plan.also,
             assumptions=self.assumptions,
             notes=self.notes,

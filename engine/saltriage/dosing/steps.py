@@ -1,7 +1,7 @@
 """One step out of what a whole correction takes: as much as is sure, safe and within the law, no more."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil, floor, log10
 
 from saltriage.believe.tested_water import ARGUMENTS
@@ -10,7 +10,7 @@ from saltriage.dosing.model import DoseStep, NotGiven
 from saltriage.dosing.pool_state import PoolState
 from saltriage.pool.water import Product, change_per_mmol
 
-__all__ = ["Whole", "cut_to_law", "effect_words", "number", "parts_of"]
+__all__ = ["Whole", "as_part_of", "cut_to_law", "effect_words", "number"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +91,23 @@ def cut_to_law(
     return step, rule
 
 
+def as_part_of(step: DoseStep, whole: Whole, volume_l: float) -> DoseStep:
+    """The same step as the first part of another whole."""
+    assert step.product is not None
+    low, middle, high = (step.product.amount(each, volume_l) for each in (whole.low, whole.middle, whole.high))
+    middle = max(middle, step.now)
+    return replace(
+        step,
+        reading=whole.reading,
+        low=min(low, middle),
+        middle=middle,
+        high=max(high, middle),
+        parts=parts_of(step.now, middle),
+        why=whole.why,
+        arithmetic=whole.arithmetic,
+    )
+
+
 def _too_many(rule: StepLaw, whole: Whole, by_change: float | None) -> tuple[str, str] | None:
     """Why so many steps are no way, and the limit that says so."""
     each = min((cap for cap in (by_change, whole.per_step) if cap is not None), default=None)
@@ -117,6 +134,7 @@ def parts_of(now: float, whole: float) -> tuple[float, ...]:
         return (now,)
     count = ceil(rest / now - 1e-6)
     return (now, *([rest / count] * count))
+
 
 _NAMES = {
     "total_alkalinity": "total alkalinity",

@@ -22,7 +22,8 @@ class Limit(Rule):
         numbers: what it says, by the words of the rule file joined with a hyphen: 'change', 'share', 'at-once-liquid',
         'at-once-solid', 'in-all-liquid', 'in-all-solid', 'least', 'most-steps', 'wait', and of either end of an aim
         'low', 'low-share', 'low-most'.    of: 'low-share' and 'high-share' -> the reading that the share is of.
-        change_of, least_of, keeps: readings; the ends of the last are 'keeps-low' and 'keeps-high'.    apart: other chemical -> least hours between.
+        change_of, least_of, keeps: readings; the ends of the last are 'keeps-low' and 'keeps-high'.
+        apart: other chemical -> least time between.
         hands: who doses, or ''.    instead: a product, or ''.    safety: ids of notes.
     """
 

@@ -4,7 +4,7 @@ Readings that the rules doubt are left out first, as in a diagnosis; from a doub
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from saltriage.believe import believe
 from saltriage.believe.notes import doubt_notes, reading_lines
@@ -12,6 +12,7 @@ from saltriage.believe.tested_water import ARGUMENTS
 from saltriage.case import Case
 from saltriage.diagnosis import dangers_of_case
 from saltriage.dosing import DosePlan, DosingCase
+from saltriage.dosing.course import course_targets, plan_points
 from saltriage.dosing.outcomes import Outcome, outcomes
 from saltriage.find import find
 from saltriage.knowledge import ids
@@ -24,9 +25,10 @@ from saltriage.pool.water import (
     SATURATION_INDEX_ASSUMES,
     Water,
 )
-from saltriage.result import DoubtNote, OrderLine, ReadingLine, SafetyNote, StopNotice
+from saltriage.result import CoursePoint, DoubtNote, OrderLine, ReadingLine, SafetyNote, StopNotice, TargetEnds
 
 __all__ = ["StateLine", "WaterBalance", "water_balance"]
+
 
 @dataclass(frozen=True, slots=True)
 class StateLine:
@@ -44,7 +46,7 @@ class StateLine:
 class WaterBalance:
     """State and plan of one water.
 
-    Args: plan: None where it cannot be made; then `reason` says why. `missing`: readings that something in it waits for.
+    Args: plan: None where it cannot be made; then `reason` says why. `missing`: readings that a part of it waits for.
     outcomes: what becomes of each target.
     targets: id of the target profile.    volume_known: False: the plan's amounts are for one cubic metre.
     """
@@ -66,6 +68,8 @@ class WaterBalance:
     reason: str
     assumptions: tuple[str, ...]
     safety: tuple[SafetyNote, ...] = ()
+    course: tuple[CoursePoint, ...] = ()
+    course_targets: Mapping[str, TargetEnds] = field(default_factory=dict)
 
 
 def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = frozenset()) -> WaterBalance:
@@ -104,6 +108,8 @@ def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = froz
         missing=missing if plan is None or plan.start is None else (),
         reason=reason,
         safety=_notes(plan, knowledge),
+        course=plan_points(plan) if plan is not None else (),
+        course_targets=course_targets(dosing.aims),
         assumptions=(*believed.situation.assumptions, *(dosing.untested() if plan is not None and plan.start else ())),
     )
 

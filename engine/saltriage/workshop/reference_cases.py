@@ -215,7 +215,9 @@ def _dose(wanted: Mapping[str, str], found: Diagnosis) -> list[Failure]:
     try:
         low, high = (parse_quantity(wanted[end], dose.quantity).canonical for end in ("low", "high"))
     except QuantityRefused:
-        return [f"dose of {wanted['action']}: wanted {wanted['low']}, found {dose.middle:g} {dose.unit} of {dose.product}"]
+        return [
+            f"dose of {wanted['action']}: wanted {wanted['low']}, found {dose.middle:g} {dose.unit} of {dose.product}"
+        ]
     # The dose is shown in millilitres, the canonical unit of a volume is the litre.
     shown_low, shown_high = (to_canonical(end, dose.unit, dose.quantity) for end in (dose.low, dose.high))
     if low <= shown_low and shown_high <= high:

@@ -1,7 +1,8 @@
 """Solution chemistry and dosing of pool water. A leaf: knows nothing of rules, symptoms or reports.
 
 The state of a water and what additions do (`Water`), doses and products, exchanging water, taking chlorine out, pool
-volume, and a water with its corners. Amounts of reagent are mmol per litre of pool; products turn them into grams or millilitres.
+volume, and a water with its corners. Amounts of reagent are mmol per litre of pool; products turn them into grams or
+millilitres.
 
 >>> from saltriage.pool.water import Water
 >>> water = Water(ph=7.8, total_alkalinity=100, calcium_hardness=300, cyanuric_acid=50, salt=3200, temperature=28)

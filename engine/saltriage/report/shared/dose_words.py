@@ -4,7 +4,7 @@ from saltriage.pool.units import System, show
 from saltriage.report.shared.words import waiting
 from saltriage.result import DoseAdvice
 
-__all__ = ["dose_amount", "dose_first", "dose_headline", "dose_then"]
+__all__ = ["dose_amount", "dose_best", "dose_first", "dose_headline", "dose_then"]
 
 
 def _amount(value: float, dose: DoseAdvice, units: System) -> str:
@@ -24,6 +24,11 @@ def dose_first(dose: DoseAdvice, units: System) -> str:
     return _amount(dose.first, dose, units)
 
 
+def dose_best(dose: DoseAdvice, units: System) -> str:
+    """The best estimate of the whole."""
+    return _amount(dose.middle, dose, units)
+
+
 def dose_headline(dose: DoseAdvice, units: System) -> str:
     """One line: this much now, then wait and test, in all about so much; or why there is none."""
     strength = f" ({dose.strength})" if dose.strength else ""
@@ -41,7 +46,8 @@ def dose_headline(dose: DoseAdvice, units: System) -> str:
         staged = "" if dose.first >= dose.middle else f" Now: {dose_first(dose, units)}, then test again."
         return f"{dose.product}{strength}: {whole}{estimate}.{staged}"
     spread = "" if whole == best else f" ({whole})"
-    return f"{dose.product}{strength}: {dose_first(dose, units)} {_when(dose)}. {dose_then(dose)} In all about {best}{spread}."
+    now = f"{dose.product}{strength}: {dose_first(dose, units)} {_when(dose)}."
+    return f"{now} {dose_then(dose)} In all about {best}{spread}."
 
 
 _NO_AMOUNT = {"refused": "not for this pool", "later": "not now", "fine": "none is needed", "retest": "not yet"}

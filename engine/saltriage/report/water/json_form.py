@@ -4,15 +4,14 @@ import json
 from typing import TYPE_CHECKING, Any
 
 from saltriage.believe.tested_water import ARGUMENTS
-from saltriage.dosing.course import plan_points
 from saltriage.dosing.model import WATER_CHANGE
 from saltriage.knowledge import ids
 from saltriage.report.diagnosis.json_form import plain_data
 from saltriage.report.water.step_words import step_kind, step_title
 
 if TYPE_CHECKING:
-    from saltriage.plans.water_balance import WaterBalance
     from saltriage.dosing import DoseStep
+    from saltriage.plans.water_balance import WaterBalance
     from saltriage.pool.water import Water
 
 __all__ = ["water_data", "water_json"]
@@ -49,7 +48,7 @@ def water_data(balance: "WaterBalance") -> dict[str, Any]:
                 for each in plan.not_given.values()
                 if each.state != "fine"
             ],
-            "course": plain_data(plan_points(plan)),
+            "course": plain_data(balance.course),
             "assumptions": list(plan.assumptions),
             "notes": list(plan.notes),
         },

@@ -11,9 +11,9 @@ from saltriage.report.shared.words import JOB, waiting
 from saltriage.report.water.step_words import step_title, when_words
 
 if TYPE_CHECKING:
-    from saltriage.plans.water_balance import WaterBalance
     from saltriage.dosing import DoseStep
     from saltriage.dosing.outcomes import Outcome
+    from saltriage.plans.water_balance import WaterBalance
 
 __all__ = ["plan_lines", "water_text"]
 
@@ -91,7 +91,12 @@ def _not_given(balance: "WaterBalance") -> Iterator[str]:
         yield ""
 
 
-_CHEMICALS = {"any": "any chemical", "hold": "chlorine held high", "water": "other water", "cyanuric-acid": "stabiliser"}
+_CHEMICALS = {
+    "any": "any chemical",
+    "hold": "chlorine held high",
+    "water": "other water",
+    "cyanuric-acid": "stabiliser",
+}
 
 
 def _name(reading: str) -> str:
