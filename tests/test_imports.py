@@ -23,6 +23,7 @@ LAYERS = (
     ("find",),
     ("explain",),
     ("guard",),
+    ("dosing",),
     ("advise",),
     ("ask",),
     ("diagnosis",),

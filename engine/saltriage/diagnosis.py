@@ -89,4 +89,6 @@ def _told(explained: Explained, told: Dangers, *, next_check: bool) -> Diagnosis
         profile=believed.situation.profile,
         assumptions=believed.situation.assumptions,
         posteriors=chances,
+        dose_course=advice.course,
+        dose_targets=dict(advice.course_targets),
     )

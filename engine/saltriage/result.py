@@ -10,6 +10,7 @@ __all__ = [
     "AdvisedAction",
     "Answer",
     "BorderlineReading",
+    "CoursePoint",
     "Diagnosis",
     "DoseAdvice",
     "DoubtNote",
@@ -22,6 +23,7 @@ __all__ = [
     "SafetyNote",
     "StateLine",
     "StopNotice",
+    "TargetEnds",
     "TwoFaults",
     "WithheldAction",
     "Wording",
@@ -205,7 +207,13 @@ class DoseAdvice:
 
     `low` and `high` bound what could be needed; `first` is what to give now, before the retest. `arithmetic` shows the
     sum behind the middle value, one line a step. `missing` names readings without which no dose is computed; the
-    numbers are then all zero and `computed` is False.
+    numbers are then all zero and `computed` is False, and `state` says whether it is refused, later (something else
+    comes first), missing (a reading), retest (the test is too coarse) or fine (nothing is wanted).
+
+    Args:
+        starts_h: hours after the first dose of the day.    wait_h: least time to the test of the readings in `test`.
+        parts: about so many parts in all.    hands: who doses.    limits: ids of those that made it smaller or refused.
+        how: how it goes into the water.
     """
 
     calculator: str
@@ -223,6 +231,30 @@ class DoseAdvice:
     missing: tuple[str, ...] = ()
     reason: str = ""
     strength: str = ""
+    state: str = ""
+    starts_h: float = 0.0
+    wait_h: float = 0.0
+    test: tuple[str, ...] = ()
+    parts: int = 1
+    hands: str = "owner"
+    limits: tuple[str, ...] = ()
+    how: Wording | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CoursePoint:
+    """The water at one time of a plan of doses: reading -> least, as given, most; hours after the first step."""
+
+    hour: float
+    values: dict[str, tuple[float, float, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class TargetEnds:
+    """Ends of the wished range of one reading; None where it is open."""
+
+    low: float | None
+    high: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -318,3 +350,5 @@ class Diagnosis:
     profile: str
     assumptions: tuple[str, ...] = ()
     posteriors: dict[str, float] = field(default_factory=dict)
+    dose_course: tuple[CoursePoint, ...] = ()
+    dose_targets: dict[str, TargetEnds] = field(default_factory=dict)

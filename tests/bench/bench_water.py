@@ -1,7 +1,6 @@
-"""Time of one water and of one joint plan, beside PHREEQC for the same water in the same run.
+"""Time of one water, beside PHREEQC for the same water in the same run; plans of doses stand in bench_dose_law.py.
 
-Run: pytest tests/bench/bench_water.py -n 0 --benchmark-enable. Goals: a water under 1 ms, a plan under 50 ms on one
-core.
+Run: pytest tests/bench/bench_water.py -n 0 --benchmark-enable. Goal: a water under 1 ms on one core.
 """
 
 import sys
@@ -13,8 +12,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "outside"))
 
 from phreeqc_reference import ReferenceWater
 
-from saltriage.pool.interval import Interval
-from saltriage.pool.water import Plan, ReadingsUncertainty, TargetRange, Targets, Water, joint_plan
+from saltriage.pool.water import Water
 
 READINGS: dict[str, float] = {
     "ph": 7.9,
@@ -25,16 +23,6 @@ READINGS: dict[str, float] = {
     "temperature": 27,
     "free_chlorine": 1.0,
 }
-TARGETS = Targets(
-    ph=TargetRange(7.2, 7.8),
-    total_alkalinity=TargetRange(80, 120),
-    calcium_hardness=TargetRange(200, 400),
-    cyanuric_acid=TargetRange(30, 50),
-    salt=TargetRange(2700, 3400),
-    free_chlorine=TargetRange(2, 4),
-    saturation_index=TargetRange(-0.3, 0.3),
-)
-KIT = ReadingsUncertainty()
 
 
 def test_measured_water(benchmark: Callable[..., Any]) -> None:
@@ -63,10 +51,3 @@ def test_the_same_water_in_phreeqc(benchmark: Callable[..., Any]) -> None:
         return index
 
     assert abs(benchmark(solve) - water.saturation_index()) < 0.01
-
-
-def test_joint_plan(benchmark: Callable[..., Any]) -> None:
-    """A water with everything low and pH high, readings and volume uncertain: the longest ordinary plan."""
-    plan: Plan = benchmark(joint_plan, Water(**READINGS), TARGETS, Interval(45_000, 55_000), uncertainty=KIT)
-
-    assert len(plan.additions) >= 5

@@ -1,31 +1,43 @@
 """The room's one function: what is likely, and what is dangerous -> actions in order, doses, cautions."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
 from saltriage.advise.candidates import Candidate, Held
-from saltriage.advise.dose_inputs import DoseInputs
 from saltriage.advise.doses import dose
 from saltriage.advise.select import select_actions
 from saltriage.believe.notes import doubt_notes
 from saltriage.conditions.condition import Condition, Facts
 from saltriage.conditions.condition import explain as explain_condition
+from saltriage.dosing import DosingCase
+from saltriage.dosing.course import course_targets, plan_points
 from saltriage.explain import Explained
 from saltriage.guard import Dangers
-from saltriage.knowledge.model import Action, Knowledge
+from saltriage.knowledge.model import Action, Knowledge, Steps
 from saltriage.pool.units import to_canonical
-from saltriage.result import AdvisedAction, Expectation, SafetyNote, WithheldAction
+from saltriage.result import (
+    AdvisedAction,
+    CoursePoint,
+    DoseAdvice,
+    Expectation,
+    SafetyNote,
+    TargetEnds,
+    WithheldAction,
+    Wording,
+)
 
 __all__ = ["Advice", "advise"]
 
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """Actions to show in order, actions held back, and the safety notes of what is shown."""
+    """Actions to show in order, actions held back, the safety notes of what is shown, and the doses over time."""
 
     actions: tuple[AdvisedAction, ...]
     withheld: tuple[WithheldAction, ...]
     safety: tuple[SafetyNote, ...]
+    course: tuple[CoursePoint, ...] = ()
+    course_targets: Mapping[str, TargetEnds] = field(default_factory=dict)
 
 
 def advise(explained: Explained, dangers: Dangers) -> Advice:
@@ -34,30 +46,72 @@ def advise(explained: Explained, dangers: Dangers) -> Advice:
     doubts = doubt_notes(found.believed)
     instead = tuple(dict.fromkeys(doubt.instead for doubt in doubts if doubt.strength == "withdraw"))
     chosen = select_actions(explained, dangers, instead)
-    given = DoseInputs.of(found.believed)
-    actions = tuple(_advised(knowledge, one, given) for one in chosen.shown)
-    withheld = tuple(_withheld(knowledge, one, found.facts) for one in chosen.held)
-    return Advice(actions, withheld, _notes(knowledge, actions))
+    asked = frozenset(one.action.adds for one in chosen.shown)
+    given = DosingCase(found, asked=asked)
+    advised = [_advised(knowledge, one, given) for one in chosen.shown]
+    actions = tuple(action for action in advised if not _is_not_now(action))
+    withheld = (
+        *(WithheldAction(one.action, one.title, _why_not(one)) for one in advised if _is_not_now(one)),
+        *(_withheld(knowledge, one, found.facts) for one in chosen.held),
+    )
+    course = plan_points(given.plan) if any(_is_planned(action) for action in actions) else ()
+    return Advice(actions, withheld, _notes(knowledge, actions), course, course_targets(given.aims) if course else {})
 
 
-def _advised(knowledge: Knowledge, one: Candidate, inputs: DoseInputs) -> AdvisedAction:
+def _is_planned(action: AdvisedAction) -> bool:
+    """Whether a dose is a step of the plan: such a one is followed by a test."""
+    return action.kind == "dose" and action.dose is not None and action.dose.computed and bool(action.dose.test)
+
+
+_NOT_NOW = frozenset({"refused", "later", "retest", "fine"})
+
+
+def _is_not_now(action: AdvisedAction) -> bool:
+    """Whether the dose law gives none of it now: then nobody is told how to pour it."""
+    return action.kind == "dose" and action.dose is not None and action.dose.state in _NOT_NOW
+
+
+def _why_not(action: AdvisedAction) -> Wording:
+    reason = action.dose.reason if action.dose is not None else ""
+    text = f"{reason[:1].upper()}{reason[1:]}{'' if reason.endswith('.') else '.'}"
+    return Wording(text, text)
+
+
+def _advised(knowledge: Knowledge, one: Candidate, dosing: DosingCase) -> AdvisedAction:
     action = one.action
+    given = dose(action.calculator, dosing) if action.calculator else None
+    steps = _steps(action, given, dosing)
     return AdvisedAction(
         action=action.id,
         title=action.title,
         kind=action.kind,
-        job=action.job,
+        job=given.hands if given is not None and given.hands != action.job != "pool-technician" else action.job,
         adds=action.adds,
         why=one.why or action.why,
-        steps_owner=action.steps.owner,
-        steps_support=action.steps.support,
+        steps_owner=steps.owner,
+        steps_support=steps.support,
         for_causes=one.for_causes,
         for_states=one.for_states,
         chance_of_cure=one.cure,
         minutes=action.minutes,
         safety=action.safety,
         expectation=_expectation(action),
-        dose=dose(action.calculator, inputs) if action.calculator else None,
+        dose=given,
+    )
+
+
+def _steps(action: Action, given: DoseAdvice | None, dosing: DosingCase) -> Steps:
+    """The steps of the action; where others dose, or other water takes its place, those of the limit that says so."""
+    if given is None or not given.computed or (given.hands == "owner" and given.state != "instead"):
+        return action.steps
+    knowledge = dosing.situation.knowledge
+    limits = [knowledge.limits[each].say for each in given.limits if each in knowledge.limits]
+    law = f"Targets: {dosing.situation.targets.title}."
+    reason = (f"{given.reason[:1].upper()}{given.reason[1:]}.",) if given.reason else ()
+    how = (given.how,) if given.how is not None else ()
+    return Steps(
+        (*reason, *(each.owner for each in (*limits, *how)), law),
+        (*reason, *(each.support for each in (*limits, *how)), law),
     )
 
 

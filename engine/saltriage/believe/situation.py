@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from saltriage.believe.calculators import computed_readings
+from saltriage.believe.limit_aims import Aim, moved_aims
 from saltriage.believe.tested_water import taken_as
 from saltriage.case import Case
 from saltriage.conditions.condition import Facts, Number, Truth, evaluate
@@ -18,20 +19,6 @@ __all__ = ["UPPER_TARGET", "Aim", "Situation", "prepared"]
 
 UPPER_TARGET = "upper-target"
 """Name of the calculator of readings that are the upper target of another one."""
-
-
-@dataclass(frozen=True, slots=True)
-class Aim:
-    """A target range of one reading; either end may be open."""
-
-    low: float | None
-    high: float | None
-
-    @property
-    def middle(self) -> float | None:
-        if self.low is None or self.high is None:
-            return self.low if self.high is None else self.high
-        return (self.low + self.high) / 2
 
 
 @dataclass(frozen=True)
@@ -83,9 +70,10 @@ class Situation:
 
     def aims(self, readings: Mapping[str, Interval]) -> dict[str, Aim]:
         """Target ranges as numbers; an end that stands for a reading that is not known stays open."""
-        return {
+        aims = {
             key: Aim(_end(span.low, readings), _end(span.high, readings)) for key, span in self.targets.ranges.items()
         }
+        return moved_aims(self.knowledge, aims, readings, self.contexts)
 
 
 def _end(bound: object, readings: Mapping[str, Interval]) -> float | None:

@@ -2,8 +2,7 @@
 
 from collections.abc import Sequence
 
-from saltriage.advise.dose_exchange import ExchangeDose
-from saltriage.advise.doses import DOSE_CALCULATORS
+from saltriage.advise.doses import EXCHANGES
 from saltriage.follow_up.record import Entry
 from saltriage.follow_up.verdicts import error_of
 from saltriage.follow_up.volume import BELIEVED, Dosed
@@ -61,4 +60,4 @@ def _between(
 
 def _exchanges_water(action: str, knowledge: Knowledge) -> bool:
     rule = knowledge.actions.get(action)
-    return rule is not None and isinstance(DOSE_CALCULATORS.get(rule.calculator), ExchangeDose)
+    return rule is not None and rule.calculator in EXCHANGES

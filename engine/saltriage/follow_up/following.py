@@ -232,7 +232,7 @@ def _entry(
         readings=_readings(case, examined),
         answers=dict(case.symptoms if answers is None else answers),
         causes=tuple(LikelyCause(each.cause, each.title, each.probability) for each in found.causes[:MOST_CAUSES]),
-        promises=promises_of(found, examined.found.believed.situation),
+        promises=promises_of(found, examined),
         done=dict(done),
         verdicts=verdicts,
         volume=VolumeNow(volume.volume_l, volume.low_l, volume.high_l) if volume is not None else None,

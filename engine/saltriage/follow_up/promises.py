@@ -3,11 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from saltriage.advise.dose_inputs import DoseInputs
-from saltriage.advise.dose_linear import LinearDose
-from saltriage.advise.doses import DOSE_CALCULATORS, dose
-from saltriage.believe.situation import Situation
+from saltriage.advise.doses import RAISES, dose
+from saltriage.believe.tested_water import ARGUMENTS
 from saltriage.conditions.condition import Truth
+from saltriage.dosing import DosingCase
 from saltriage.errors import CaseRefused, QuantityRefused, Refusal, UsageRefused
 from saltriage.explain import Explained
 from saltriage.follow_up.record import Promise
@@ -21,17 +20,18 @@ __all__ = ["done_amounts", "promises_of", "rest_of"]
 _LITRE_MG = 1000.0  # 1 mg/L in 1000 L
 
 
-def promises_of(diagnosis: Diagnosis, situation: Situation) -> tuple[Promise, ...]:
+def promises_of(diagnosis: Diagnosis, examined: Explained) -> tuple[Promise, ...]:
     """One promise for each action shown that says what to expect."""
-    return tuple(promise for action in diagnosis.actions if (promise := _promise(action, situation)) is not None)
+    dosing = DosingCase(examined.found)
+    return tuple(promise for action in diagnosis.actions if (promise := _promise(action, dosing)) is not None)
 
 
-def _promise(action: AdvisedAction, situation: Situation) -> Promise | None:
+def _promise(action: AdvisedAction, dosing: DosingCase) -> Promise | None:
     expected = action.expectation
     if expected is None:
         return None
     dose = action.dose if action.dose is not None and action.dose.computed else None
-    raises, mg_per_unit = _brings(action.action, situation) if dose else ("", 0.0)
+    raises, mg_per_unit = _brings(dose.calculator, dosing) if dose else ("", 0.0)
     return Promise(
         action=action.action,
         title=action.title,
@@ -49,14 +49,14 @@ def _promise(action: AdvisedAction, situation: Situation) -> Promise | None:
     )
 
 
-def _brings(action: str, situation: Situation) -> tuple[str, float]:
+def _brings(calculator: str, dosing: DosingCase) -> tuple[str, float]:
     """The reading that a dose raises in proportion, and the mg of it in one g or mL; ('', 0) where it is not so."""
-    calculator = DOSE_CALCULATORS.get(situation.knowledge.actions[action].calculator)
-    if not isinstance(calculator, LinearDose):
+    if calculator not in RAISES:
         return "", 0.0
-    product, _ = DoseInputs({}, {}, situation.products).product(calculator.chemical)
-    per_litre_mg = dose_for_change(product, calculator.quantity, 1.0, _LITRE_MG).amount
-    return calculator.reading, _LITRE_MG / per_litre_mg
+    chemical, reading = RAISES[calculator]
+    product, _ = dosing.product(chemical)
+    per_litre_mg = dose_for_change(product, ARGUMENTS[reading], 1.0, _LITRE_MG).amount
+    return reading, _LITRE_MG / per_litre_mg
 
 
 def done_amounts(told: Mapping[str, str], promises: tuple[Promise, ...], knowledge: Knowledge) -> dict[str, float]:
@@ -94,7 +94,7 @@ def rest_of(
     """
     advised = {action.action for action in found.actions}
     readings, situation = examined.found.facts.readings, examined.found.believed.situation
-    given = DoseInputs.of(examined.found.believed, readings)
+    given = DosingCase(examined.found)
     rest: list[tuple[Promise, DoseAdvice, bool]] = []
     for action in done:
         rule, promise = situation.knowledge.actions.get(action), promised[action]
@@ -102,7 +102,7 @@ def rest_of(
         if rule is None or not promise.raises or promise.raises not in readings or action in advised or forbidden:
             continue
         advice = dose(rule.calculator, given)
-        aim = given.targets.get(promise.raises)
+        aim = given.aims.get(promise.raises)
         low = aim.low if aim is not None else None
         if advice.computed and low is not None and readings[promise.raises].low < low:
             below = readings[promise.raises].middle < low

@@ -12,6 +12,7 @@ from saltriage.conditions.condition import condition_from_data
 from saltriage.conditions.nodes import Bound, ReadingBound
 from saltriage.knowledge import build_settings
 from saltriage.knowledge.build_doing import built_action, built_order, built_plan, built_safety
+from saltriage.knowledge.build_limit import built_limit
 from saltriage.knowledge.build_parts import Data, condition, head, number, some_wording, wording
 from saltriage.knowledge.model import (
     Allowed,
@@ -135,6 +136,7 @@ def _reading(data: Data, path: str) -> ReadingRule:
         taken_as=float(data["taken-as"]["value"]) if "taken-as" in data else None,
         follow_up=build_settings.reading_after_dose(data.get("follow-up")),
         phrases=tuple(data.get("phrases", ())),
+        without_method=_method("", {"title": "", **data["without-method"]}) if "without-method" in data else None,
     )
 
 
@@ -234,5 +236,6 @@ _READERS: dict[str, tuple[Callable[[Data, str], Any], str]] = {
     "causes": (_cause, "cause"),
     "doubts": (_doubt, "doubt"), "actions": (built_action, "action"), "safety": (built_safety, "safety"),
     "orders": (built_order, "order"), "equipment": (_equipment, "equipment"),
-    "targets": (_target, "target"), "plans": (built_plan, "plan"), "hearing": (_hearing, "hearing"),
+    "targets": (_target, "target"), "limits": (built_limit, "limit"), "plans": (built_plan, "plan"),
+    "hearing": (_hearing, "hearing"),
 }  # fmt: skip

@@ -11,6 +11,7 @@ from typing import Any
 from saltriage.conditions.nodes import Bound, Condition, Number
 from saltriage.knowledge import settings
 from saltriage.knowledge.doing import Action, ExpectedChange, Order, PlanRule, PlanRuleStep, Safety, Steps
+from saltriage.knowledge.limit_rule import Limit
 from saltriage.knowledge.rule import Rule
 from saltriage.knowledge.settings import Scales, Source
 from saltriage.pool.forecast.factors import ForecastFactors
@@ -18,8 +19,8 @@ from saltriage.result import Wording
 
 __all__ = [
     "Action", "Allowed", "Ask", "Cause", "Cure", "Doubt", "Equipment", "ExpectedChange", "HearingRule", "Knowledge",
-    "LookAlike", "Method", "Order", "PlanRule", "PlanRuleStep", "Range", "ReadingRule", "Rule", "Safety", "Scales",
-    "Settle", "Source", "State", "Steps", "Symptom", "Target", "Wording",
+    "Limit", "LookAlike", "Method", "Order", "PlanRule", "PlanRuleStep", "Range", "ReadingRule", "Rule", "Safety",
+    "Scales", "Settle", "Source", "State", "Steps", "Symptom", "Target", "Wording",
 ]  # fmt: skip
 
 
@@ -74,7 +75,10 @@ class Allowed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadingRule(Rule):
-    """A number with a unit. `computed`: its calculator. `target_of`: whose limit it is. `taken_as`: if not tested."""
+    """A number with a unit. `computed`: its calculator. `target_of`: whose limit it is. `taken_as`: if not tested.
+
+    `without_method`: its error where nobody told how it was tested.
+    """
 
     quantity: str
     unit: str
@@ -88,6 +92,13 @@ class ReadingRule(Rule):
     taken_as: float | None = None
     follow_up: settings.ReadingAfterDose = settings.NO_READING
     phrases: tuple[str, ...] = ()
+    without_method: Method | None = None
+
+    def widest_error(self, value: float) -> float:
+        """How far off it may be where nobody told the method: what the rule says, else its coarsest method."""
+        if self.without_method is not None:
+            return self.without_method.precision(value)
+        return max((method.precision(value) for method in self.methods.values()), default=0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,6 +261,7 @@ class Knowledge:
     orders: Mapping[str, Order]
     equipment: Mapping[str, Equipment]
     targets: Mapping[str, Target]
+    limits: Mapping[str, Limit]
     plans: Mapping[str, PlanRule]
     hearing: Mapping[str, HearingRule]
     retired: Mapping[str, Rule]

@@ -139,6 +139,14 @@ def _target_links(data: Data) -> Iterator[Link]:
     yield from _condition_links(data.get("ranges", {}), ("ranges",))
 
 
+def _limit_links(data: Data) -> Iterator[Link]:
+    parts = [((), data), *(((key,), data[key]) for key in ("change", "keeps", "least", "low", "high") if key in data)]
+    for at, part in parts:
+        yield from (Link((*at, name), ("reading",), part[name]) for name in ("reading", "of") if name in part)
+    yield from _each(data.get("test", ()), ("test",), ("reading",))
+    yield from _action_links(data)
+
+
 def _wording_links(data: Data) -> Iterator[Link]:
     for chemical, told in data.get("chemicals", {}).items():
         yield from _each(told["cautions"], ("chemicals", chemical, "cautions"), ("safety",))
@@ -227,7 +235,7 @@ def _named_reading_links(data: Data) -> Iterator[Link]:
 _OF_KIND = {
     "state": _state_links, "cause": _cause_links, "doubt": _doubt_links, "action": _action_links,
     "safety": _safety_links, "order": _order_links, "equipment": _equipment_links,
-    "target": _target_links, "plan": _plan_links,
+    "target": _target_links, "limit": _limit_links, "plan": _plan_links,
     "wording": _wording_links, "symptom": _follow_up_links, "reading": _reading_links,
     "knowledge": _knowledge_links, "forms": _forms_links, "hearing": _hearing_links,
 }  # fmt: skip
@@ -260,4 +268,6 @@ def _case_links(data: Data) -> Iterator[Link]:
         yield Link(("expect", "dose", "action"), ("action",), expect["dose"]["action"])
     if "targets" in expect:
         yield Link(("expect", "targets"), ("target",), expect["targets"])
+    for chemical, limit in expect.get("water", {}).get("refused", {}).items():
+        yield Link(("expect", "water", "refused", chemical), ("limit",), limit)
     yield from _each(expect.get("plan", {}).get("actions", ()), ("expect", "plan", "actions"), ("action",))

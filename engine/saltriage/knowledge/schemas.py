@@ -20,6 +20,7 @@ __all__ = ["FOLDERS", "IDS", "key_order", "prepared_schema", "validator"]
 FOLDERS = {
     "symptoms": "symptom", "readings": "reading", "states": "state", "causes": "cause", "doubts": "doubt",
     "actions": "action", "safety": "safety", "orders": "order", "equipment": "equipment", "targets": "target",
+    "limits": "limit",
     "plans": "plan", "hearing": "hearing",
 }  # fmt: skip
 """Folder of rules/ -> kind of its rules."""

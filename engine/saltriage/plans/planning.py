@@ -111,7 +111,7 @@ def _line(step: PlanRuleStep, given: PlanInputs, knowledge: Knowledge, dangers: 
 def _balance_hours(worked: Worked | None) -> float:
     """Waiting times inside the joint plan of the water."""
     plan = worked.balance.plan if worked is not None and worked.balance is not None else None
-    return 0.0 if plan is None else sum(step.hours + (step.portions - 1) * step.portion_wait_h for step in plan.steps)
+    return 0.0 if plan is None else max((step.starts_h + step.wait_h for step in plan.steps), default=0.0)
 
 
 def _hours(number: object) -> float:

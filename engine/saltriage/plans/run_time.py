@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import ceil
 
-from saltriage.advise.dose_inputs import number
 from saltriage.believe.situation import Aim, Situation
 from saltriage.believe.tested_water import taken_as
+from saltriage.dosing.steps import number
 from saltriage.errors import OutOfRange
 from saltriage.knowledge import ids
 from saltriage.plans.model import Amount, PlanForecast, SumLine, Worked

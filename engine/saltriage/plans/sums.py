@@ -4,10 +4,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import ceil, floor
 
-from saltriage.advise.dose_inputs import DoseInputs, number
 from saltriage.advise.doses import dose
 from saltriage.believe.tested_water import taken_as
 from saltriage.conditions.condition import Truth
+from saltriage.dosing import DosingCase
+from saltriage.dosing.steps import number
 from saltriage.explain import Explained
 from saltriage.knowledge import ids
 from saltriage.plans.model import Amount, SumLine, Worked
@@ -47,8 +48,8 @@ class PlanInputs:
         return self.examined.found.facts.readings
 
     @property
-    def doses(self) -> DoseInputs:
-        return DoseInputs.of(self.examined.found.believed, self.readings)
+    def doses(self) -> DosingCase:
+        return DosingCase(self.examined.found)
 
     @property
     def band_is_known(self) -> bool:

@@ -1,18 +1,20 @@
-"""The water of one case without a diagnosis: its state, and one plan for all that is out of range.
+"""The water of one case without a diagnosis: its state, and the plan of what goes in now.
 
 Readings that the rules doubt are left out first, as in a diagnosis; from a doubted reading no dose is computed.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from saltriage.believe import Believed, believe
+from saltriage.believe import believe
 from saltriage.believe.notes import doubt_notes, reading_lines
-from saltriage.believe.situation import Aim
-from saltriage.believe.tested_water import ARGUMENTS, FILL_ARGUMENTS, taken_as, water_arguments
+from saltriage.believe.tested_water import ARGUMENTS
 from saltriage.case import Case
 from saltriage.diagnosis import dangers_of_case
-from saltriage.errors import Contradiction, OutOfRange, UsageRefused
+from saltriage.dosing import DosePlan, DosingCase
+from saltriage.dosing.course import course_targets, plan_points
+from saltriage.dosing.outcomes import Outcome, outcomes
+from saltriage.find import find
 from saltriage.knowledge import ids
 from saltriage.knowledge.model import Knowledge
 from saltriage.pool.interval import Interval
@@ -21,30 +23,11 @@ from saltriage.pool.water import (
     ACTIVE_CHLORINE_WEAKNESS,
     HANDBOOK_INDEX_ASSUMES,
     SATURATION_INDEX_ASSUMES,
-    Plan,
-    PlanProducts,
-    ReadingsUncertainty,
-    TargetRange,
-    Targets,
     Water,
-    joint_plan,
-    ordinary_fill,
 )
-from saltriage.result import DoubtNote, OrderLine, ReadingLine, StopNotice
+from saltriage.result import CoursePoint, DoubtNote, OrderLine, ReadingLine, SafetyNote, StopNotice, TargetEnds
 
 __all__ = ["WaterStateLine", "WaterBalance", "water_balance"]
-
-NEEDED = (ids.PH, ids.TOTAL_ALKALINITY, ids.CALCIUM_HARDNESS)
-_PURPOSES = {
-    "acid": "acid",
-    "bicarbonate": "alkalinity",
-    "soda-ash": "ph_up",
-    "calcium-chloride": "calcium",
-    "cyanuric-acid": "stabiliser",
-    "salt": "salt",
-    "borate": "borate",
-    "chlorine": "chlorine",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +46,8 @@ class WaterStateLine:
 class WaterBalance:
     """State and plan of one water.
 
-    Args: plan: None where it cannot be made; then `reason` says why and `missing` which readings it needs.
+    Args: plan: None where it cannot be made; then `reason` says why. `missing`: readings that a part of it waits for.
+    outcomes: what becomes of each target.
     targets: id of the target profile.    volume_known: False: the plan's amounts are for one cubic metre.
     """
 
@@ -76,39 +60,37 @@ class WaterBalance:
     readings: tuple[ReadingLine, ...]
     doubts: tuple[DoubtNote, ...]
     state: tuple[WaterStateLine, ...]
-    plan: Plan | None
+    plan: DosePlan | None
+    outcomes: tuple[Outcome, ...]
     volume_known: bool
     targets: str
     missing: tuple[str, ...]
     reason: str
     assumptions: tuple[str, ...]
+    safety: tuple[SafetyNote, ...] = ()
+    course: tuple[CoursePoint, ...] = ()
+    course_targets: Mapping[str, TargetEnds] = field(default_factory=dict)
 
 
 def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = frozenset()) -> WaterBalance:
-    """State and joint plan of the water in a case.
+    """State and plan of the water in a case.
 
     Args: leave: readings that the plan is not to change, because something else does.
 
     Raises: CaseRefused: the case names a product that is not known.
     """
     dangers = dangers_of_case(case, knowledge)
-    believed = believe(case, knowledge)
-    readings = believed.facts.readings
-    missing = tuple(reading for reading in NEEDED if reading not in readings)
-    plan, reason = None, "readings are missing" if missing else ""
+    found = find(believe(case, knowledge))
+    believed, readings = found.believed, found.facts.readings
+    dosing = DosingCase(found, leave)
+    plan, missing, reason = None, tuple[str, ...](), ""
     if dangers.grave:
-        missing, reason = (), "nothing is added while there is danger; do what stands at the top first"
-    elif not missing:
-        try:
-            plan = _plan(believed, leave)
-        except (Contradiction, OutOfRange, UsageRefused) as trouble:
-            reason = str(trouble)
-    taken = taken_as(knowledge)
-    untested = [reading for reading in ARGUMENTS if reading not in readings and reading not in NEEDED]
-    assumed: tuple[str, ...] = ()
-    if untested and not missing:
-        said = ", ".join(f"{reading.replace('-', ' ')} {taken[reading]:g}" for reading in untested)
-        assumed = (f"not tested, taken as (mg/L, °C): {said}",)
+        reason = "nothing is added while there is danger; do what stands at the top first"
+    else:
+        plan = dosing.plan
+        missing = tuple(dict.fromkeys(key for told in plan.not_given.values() for key in told.missing))
+        if not plan.steps and missing and all(told.state in ("missing", "fine") for told in plan.not_given.values()):
+            plan, reason = (plan, "") if _tested(readings) else (None, "readings are missing")
     return WaterBalance(
         case=case.id,
         title=case.title,
@@ -118,14 +100,29 @@ def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = froz
         orders=dangers.order_lines,
         readings=tuple(line for line in reading_lines(believed) if line.reading in _SHOWN),
         doubts=doubt_notes(believed),
-        state=(*_state(readings), *(_more_state(plan.start) if plan else ())),
+        state=(*_state(readings), *(_more_state(plan.start) if plan is not None and plan.start is not None else ())),
         plan=plan,
-        volume_known=ids.POOL_VOLUME in readings,
+        outcomes=outcomes(dosing) if plan is not None else (),
+        volume_known=dosing.volume_known,
         targets=believed.situation.targets.id,
-        missing=missing,
+        missing=missing if plan is None or plan.start is None else (),
         reason=reason,
-        assumptions=(*believed.situation.assumptions, *assumed),
+        safety=_notes(plan, knowledge),
+        course=plan_points(plan) if plan is not None else (),
+        course_targets=course_targets(dosing.aims),
+        assumptions=(*believed.situation.assumptions, *(dosing.untested() if plan is not None and plan.start else ())),
     )
+
+
+def _notes(plan: DosePlan | None, knowledge: Knowledge) -> tuple[SafetyNote, ...]:
+    wanted = dict.fromkeys(note for step in (plan.steps if plan else ()) for note in step.safety)
+    notes = (knowledge.safety[note] for note in wanted if note in knowledge.safety)
+    return tuple(SafetyNote(note.id, note.title, note.hazard, note.say) for note in notes)
+
+
+def _tested(readings: Mapping[str, Interval]) -> bool:
+    """Whether anything of the water was tested that a plan could move."""
+    return any(key in readings for key in ARGUMENTS if key != ids.WATER_TEMPERATURE)
 
 
 _SHOWN = frozenset({*ARGUMENTS, ids.POOL_VOLUME, ids.TOTAL_CHLORINE, ids.SALT_BAND_LOW, ids.SALT_BAND_HIGH})
@@ -162,59 +159,3 @@ def _more_state(water: Water) -> list[WaterStateLine]:
             "the readings as given, without their uncertainty",
         ),
     ]
-
-
-def _plan(believed: Believed, leave: frozenset[str]) -> Plan:
-    readings = believed.facts.readings
-    usual = taken_as(believed.knowledge)
-    taken = {key: readings[key] if key in readings else Interval.exact(usual[key]) for key in ARGUMENTS}
-    water = Water(**water_arguments({key: interval.middle for key, interval in taken.items()}))
-    uncertainty = ReadingsUncertainty(**water_arguments({key: each.half_width for key, each in taken.items()}))
-    volume = readings.get(ids.POOL_VOLUME, Interval.exact(1000.0))
-    aims = believed.situation.aims(readings)
-    products = {
-        _PURPOSES[chemical]: product
-        for chemical, product in believed.situation.products.items()
-        if chemical in _PURPOSES
-    }
-    return joint_plan(
-        water,
-        _targets({key: aim for key, aim in aims.items() if key not in leave}, readings),
-        volume,
-        uncertainty=uncertainty,
-        products=PlanProducts(**products),
-        fill=_fill(readings, water.temperature),
-    )
-
-
-def _fill(readings: Mapping[str, Interval], temperature: float) -> Water | None:
-    """The fill water as far as it was tested, the rest as ordinary; None where nothing of it was tested."""
-    tested = {argument: readings[key].middle for key, argument in FILL_ARGUMENTS.items() if key in readings}
-    if not tested:
-        return None
-    usual = ordinary_fill(temperature)
-    arguments = ("ph", "total_alkalinity", *FILL_ARGUMENTS.values())
-    given = {argument: getattr(usual, argument) for argument in arguments} | tested
-    return Water(temperature=temperature, **given)
-
-
-def _targets(aims: Mapping[str, Aim], readings: Mapping[str, Interval]) -> Targets:
-    """Ranges of the profile for what was tested; an open end is taken as the end of what a pool can hold."""
-    wanted: dict[str, TargetRange] = {}
-    for key, aim in aims.items():
-        name = ARGUMENTS.get(key) or ("saturation_index" if key == ids.SATURATION_INDEX else "")
-        tested = key in readings or key == ids.SATURATION_INDEX
-        if not name or name == "temperature" or not tested or (aim.low is None and aim.high is None):
-            continue
-        low = aim.low if aim.low is not None else 0.0
-        high = aim.high if aim.high is not None else _OPEN_END.get(key, low * 2 + 1)
-        if low < high:
-            wanted[name] = TargetRange(low, high)
-    lacking = [name for name in ("ph", "total_alkalinity") if name not in wanted]
-    if lacking:
-        raise UsageRefused(f"the chosen targets give no range for {' and '.join(lacking).replace('_', ' ')}")
-    return Targets(**wanted)
-
-
-# Upper ends where a profile sets none: far above any wish, so that the plan never acts on them (own judgement).
-_OPEN_END = {ids.CALCIUM_HARDNESS: 2500.0, ids.CYANURIC_ACID: 300.0, ids.TOTAL_ALKALINITY: 500.0, ids.SALT: 11000.0}

@@ -126,26 +126,40 @@ _STATE_OF_WATER = record_schema(
 _SPAN = record_schema({"low": _NUMBER, "high": _NUMBER, "middle": _NUMBER}, optional=("middle",))
 _STEP = record_schema(
     {
-        "kind": {"enum": ["exchange", "addition", "aeration", "wait", "retest"]},
+        "kind": {"enum": ["exchange", "addition", "aeration"]},
         "title": _TEXT, "because": _TEXT, "product": {"type": ["string", "null"]}, "amount": _NUMBER, "unit": _TEXT,
         "amount-range": _or_null(_SPAN), "portions": _NUMBER, "portion-wait-h": _NUMBER, "fraction-replaced": _NUMBER,
         "drains": _NUMBER, "rounds": _NUMBER, "until-ph": _or_null(_NUMBER), "wait-h": _NUMBER, "how": _TEXT,
-        "caution": _TEXT, "source": _TEXT, "readings": _list(_TEXT), "water-after": _STATE_OF_WATER,
+        "caution": _TEXT, "source": _TEXT, "readings": _list(_TEXT), "water-after": _or_null(_STATE_OF_WATER),
+        "in-all": _NUMBER, "parts": _NUMBER, "starts-h": _NUMBER, "test": _list(_TEXT), "hands": _TEXT,
+        "limits": _list(_TEXT), "gas": _TEXT, "arithmetic": _list(_TEXT), "assumptions": _list(_TEXT),
     }
 )  # fmt: skip
+_TARGET = record_schema({"low": _or_null(_NUMBER), "high": _or_null(_NUMBER)})
+_NOT_GIVEN = record_schema(
+    {
+        "what": _TEXT, "state": {"enum": ["refused", "later", "missing", "retest"]}, "because": _TEXT,
+        "missing": _list(_TEXT), "limits": _list(_TEXT),
+    }
+)  # fmt: skip
+_POINT = record_schema(
+    {"hour": _NUMBER, "values": {"type": "object", "additionalProperties": _list(_or_null(_NUMBER))}}
+)
 _OUTCOME = record_schema(
     {
-        "reading": _TEXT, "target": _SPAN, "start": _SPAN, "predicted": _NUMBER, "predicted-range": _SPAN,
+        "reading": _TEXT, "target": _TARGET, "start": _SPAN, "predicted": _NUMBER, "predicted-range": _SPAN,
         "status": {"enum": ["in range already", "reached", "finish after the retest", "cannot be reached"]},
         "why": _TEXT,
     }
 )  # fmt: skip
 _PLAN = record_schema(
     {
-        "start": _STATE_OF_WATER,
-        "end": _STATE_OF_WATER,
+        "start": _or_null(_STATE_OF_WATER),
+        "end": _or_null(_STATE_OF_WATER),
         "steps": _list(_STEP),
         "outcomes": _list(_OUTCOME),
+        "not-given": _list(_NOT_GIVEN),
+        "course": _list(_POINT),
         "assumptions": _list(_TEXT),
         "notes": _list(_TEXT),
     }
@@ -167,6 +181,7 @@ _WATER = record_schema(
         "missing": _list(_TEXT),
         "reason": _TEXT,
         "assumptions": _list(_TEXT),
+        "safety": _list(_of("SafetyNote")),
         "plan": _or_null(_PLAN),
     }
 )

@@ -27,6 +27,7 @@ CONDITIONS = {
     "safety": ("when",),
     "states": ("proof",),
     "causes": ("applies",),
+    "limits": ("when",),
 }
 """Kind of rule (attribute of Knowledge) -> its fields that hold a condition."""
 
@@ -67,6 +68,9 @@ def mutants(
         for mutant in makers[kind](knowledge):
             if not only or mutant.rule in only:
                 yield mutant
+        for mutant in moved_numbers(knowledge) if kind == "threshold" else ():
+            if not only or mutant.rule in only:
+                yield mutant
         for wronged in _HEARD_OTHERWISE.get(kind, _not_at_all)(knowledge):
             rule = wronged.entry.rule.id
             if not only or rule in only:
@@ -93,6 +97,7 @@ _DIAGNOSED = (
     "orders",
     "equipment",
     "targets",
+    "limits",
     "plans",
 )
 MUTABLE = (*_DIAGNOSED, "hearing")
@@ -157,6 +162,19 @@ def _moved_thresholds(knowledge: Knowledge) -> Iterator[Mutant]:
                 what = f"{part} {_shown(threshold.path)} {threshold.number.value:g} to {value:g}"
                 changed = with_threshold(condition, threshold.path, value)
                 yield _condition_mutant("threshold", knowledge, rules, rule, part, condition=changed, what=what)
+
+
+def moved_numbers(knowledge: Knowledge) -> Iterator[Mutant]:
+    """Numbers of limits moved just past their margin, both ways."""
+    for limit in knowledge.limits.values():
+        for key, number in limit.numbers.items():
+            for sign in (-1, 1) if number.margin else ():
+                value = number.value + sign * PAST * (number.margin or 0.0)
+                numbers = {**limit.numbers, key: replace(number, value=value)}
+                left = {**knowledge.limits, limit.id: replace(limit, numbers=numbers)}
+                what = f"{key} {number.value:g} to {value:g}"
+                changed = _with(knowledge, "limits", left, f"{limit.id} {what}")
+                yield Mutant("threshold", "limits", limit.id, what, changed, limit.cases, frozenset({limit.id}))
 
 
 def _conditions(knowledge: Knowledge) -> Iterator[tuple[str, Any, str, Condition]]:

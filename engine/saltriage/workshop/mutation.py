@@ -24,6 +24,7 @@ __all__ = ["MUST_BE_CAUGHT", "Caught", "MutationResult", "mutate", "rules_of_fil
 MUST_BE_CAUGHT = ("removal", "flip", "threshold")
 """Kinds of mutants none of which may go unnoticed; of changed frequency words only the share is reported."""
 _FEW = 60
+_DOSES = frozenset({"water", "dose", "plan"})
 _SHARES = 12  # a worker, so that none idles long at the end
 
 
@@ -157,6 +158,8 @@ def _caught(mutant: Mutant, bench: Bench) -> Caught:
     trials = bench.trials
     own = [trials[case] for case in mutant.cases if case in trials]
     rest = [trial for key, trial in trials.items() if key not in mutant.cases]
+    if mutant.rules == "limits":  # only doses can notice it
+        rest = [trial for trial in rest if trial.case.expect.keys() & _DOSES]
     near = [trial for trial in rest if trial.touches & mutant.touches]
     # Nothing that a removed rule does not touch can notice it; of the others each case decides by itself.
     far = [] if mutant.kind == "removal" else [trial for trial in rest if not trial.touches & mutant.touches]

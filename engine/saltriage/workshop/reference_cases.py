@@ -7,9 +7,10 @@ from typing import Any
 
 from saltriage.case import Case, load_case
 from saltriage.diagnosis import dangers_of_case, diagnose
-from saltriage.errors import CaseRefused
+from saltriage.errors import CaseRefused, QuantityRefused
 from saltriage.knowledge.model import Knowledge
 from saltriage.plans.expected import plan_problems
+from saltriage.plans.expected_water import water_problems
 from saltriage.pool.units import parse_quantity, to_canonical
 from saltriage.result import Diagnosis
 
@@ -17,7 +18,7 @@ __all__ = ["CaseOutcome", "case_files", "danger_failures", "failures", "plan_fai
 
 Failure = str
 _TOP = 3
-_ELSEWHERE = frozenset({"plan", "hides", "leaves"})  # not of the diagnosis itself
+_ELSEWHERE = frozenset({"plan", "water", "hides", "leaves"})  # not of the diagnosis itself
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +49,12 @@ def failures(expected: Mapping[str, Any], found: Diagnosis) -> list[Failure]:
 
 
 def plan_failures(case: Case, knowledge: Knowledge) -> list[Failure]:
-    """Every expectation of a plan that the plan does not meet; empty where the case expects none.
+    """Every expectation of a plan, or of the doses of the water, that is not met; empty where the case expects none.
 
     Raises: CaseRefused: as `diagnose`.
     """
-    if "plan" not in case.expect:
-        return []
-    return plan_problems(case, knowledge)
+    problems = water_problems(case, knowledge)
+    return problems + plan_problems(case, knowledge) if "plan" in case.expect else problems
 
 
 def case_files(folder: Path) -> list[Path]:
@@ -222,7 +222,12 @@ def _dose(wanted: Mapping[str, str], found: Diagnosis) -> list[Failure]:
         reason = action.dose.reason if action and action.dose else "the action is not shown or has no dose"
         return [f"dose of {wanted['action']}: not computed ({reason})"]
     dose = action.dose
-    low, high = (parse_quantity(wanted[end], dose.quantity).canonical for end in ("low", "high"))
+    try:
+        low, high = (parse_quantity(wanted[end], dose.quantity).canonical for end in ("low", "high"))
+    except QuantityRefused:
+        return [
+            f"dose of {wanted['action']}: wanted {wanted['low']}, found {dose.middle:g} {dose.unit} of {dose.product}"
+        ]
     # The dose is shown in millilitres, the canonical unit of a volume is the litre.
     shown_low, shown_high = (to_canonical(end, dose.unit, dose.quantity) for end in (dose.low, dose.high))
     if low <= shown_low and shown_high <= high:

@@ -33,7 +33,7 @@ _EXPECTS = {  # what a case must expect so that it fails without the rule
     "state": "states: [{id}]", "cause": "first: {id}", "symptom": "present: [{id}]", "reading": 'first: ""',
     "doubt": "doubts: [{id}]",
     "action": "advise: [{id}]", "safety": "cautions: [{id}]", "equipment": 'first: ""', "target": "targets: {id}",
-    "plan": 'first: ""', "order": "orders: [{id}]",
+    "plan": 'first: ""', "order": "orders: [{id}]", "limit": 'first: ""',
 }  # fmt: skip
 
 

@@ -99,7 +99,7 @@ def noticed(mutant: Mutant, trial: Trial, matcher: Matcher) -> str:
     case = trial.case
     if _refused(mutant, case):
         return "the case is refused"
-    if mutant.rules == "plans":
+    if mutant.rules == "plans" or (mutant.rules == "limits" and "water" in case.expect):
         return next(iter(plan_failures(case, mutant.knowledge)), "")
     try:
         found = _diagnosed(mutant, trial, matcher)
@@ -128,7 +128,7 @@ def _diagnosed(mutant: Mutant, trial: Trial, matcher: Matcher) -> Diagnosis | No
     if mutant.kind == "word":
         examined = _reweighed(mutant, trial)
         return diagnosis_of(examined, next_check=trial.asks) if examined else None
-    if mutant.kind in ("flip", "threshold"):
+    if mutant.kind in ("flip", "threshold") and mutant.rules != "limits":
         before, now = trial.examined.found, find(believe(trial.case, mutant.knowledge, matcher))
         same_doubts = now.believed.settled.doubts == before.believed.settled.doubts
         if now.truths == before.truths and now.facts == before.facts and same_doubts:

@@ -1,7 +1,8 @@
 """Solution chemistry and dosing of pool water. A leaf: knows nothing of rules, symptoms or reports.
 
 The state of a water and what additions do (`Water`), doses and products, exchanging water, taking chlorine out, pool
-volume, and the joint plan. Amounts of reagent are mmol per litre of pool; products turn them into grams or millilitres.
+volume, and a water with its corners. Amounts of reagent are mmol per litre of pool; products turn them into grams or
+millilitres.
 
 >>> from saltriage.pool.water import Water
 >>> water = Water(ph=7.8, total_alkalinity=100, calcium_hardness=300, cyanuric_acid=50, salt=3200, temperature=28)
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from saltriage.pool.water.chlorine import SET_WEAKNESS as ACTIVE_CHLORINE_WEAKNESS
     from saltriage.pool.water.chlorine_doses import (
         BREAKPOINT_LIMITS,
+        BREAKPOINT_PRACTICE,
         REDUCERS,
         BreakpointDose,
         NeutralisingDose,
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
         breakpoint_dose_for_ammonia,
         neutralising_dose,
     )
+    from saltriage.pool.water.corners import Bundle, Corner, as_water
     from saltriage.pool.water.doses import (
         Dose,
         SideEffects,
@@ -36,7 +39,9 @@ if TYPE_CHECKING:
         dose_to_reach_index,
         dose_to_reach_ph,
         dose_to_reach_total_alkalinity,
+        side_effects,
     )
+    from saltriage.pool.water.equilibrium import dose_at_ph
     from saltriage.pool.water.exchange import (
         after_partial_drains,
         continuous_exchange_volumes,
@@ -44,14 +49,11 @@ if TYPE_CHECKING:
         partial_drains,
     )
     from saltriage.pool.water.handbook import HANDBOOK_INDEX_ASSUMES
-    from saltriage.pool.water.plan import joint_plan
-    from saltriage.pool.water.plan_model import Outcome, Plan, PlanStep
-    from saltriage.pool.water.products import PRODUCTS, Product, find_product
+    from saltriage.pool.water.products import PRODUCTS, Product, change_per_mmol, find_product
     from saltriage.pool.water.readings import carbonate_alkalinity_from_readings
     from saltriage.pool.water.reagents import REAGENTS
     from saltriage.pool.water.salt import salt_dose_kg
-    from saltriage.pool.water.solution import SATURATION_INDEX_ASSUMES, Water, ordinary_fill
-    from saltriage.pool.water.targets import PlanProducts, TargetRange, Targets
+    from saltriage.pool.water.solution import ALLOWED, SATURATION_INDEX_ASSUMES, Water, ordinary_fill
     from saltriage.pool.water.totals import Totals
     from saltriage.pool.water.uncertainty import (
         EXACT,
@@ -74,7 +76,9 @@ if TYPE_CHECKING:
 __all__ = [
     "ACTIVE_CHLORINE_SET",
     "ACTIVE_CHLORINE_WEAKNESS",
+    "ALLOWED",
     "BREAKPOINT_LIMITS",
+    "BREAKPOINT_PRACTICE",
     "EXACT",
     "HANDBOOK_INDEX_ASSUMES",
     "PRODUCTS",
@@ -82,26 +86,25 @@ __all__ = [
     "REDUCERS",
     "SATURATION_INDEX_ASSUMES",
     "BreakpointDose",
+    "Bundle",
+    "Corner",
     "Dose",
     "NeutralisingDose",
-    "Outcome",
-    "Plan",
-    "PlanProducts",
-    "PlanStep",
     "PoolVolume",
     "Product",
     "ReadingsUncertainty",
     "SideEffects",
-    "TargetRange",
-    "Targets",
     "Totals",
     "Water",
     "after_partial_drains",
+    "as_water",
     "breakpoint_dose",
     "breakpoint_dose_for_ammonia",
     "carbonate_alkalinity_from_readings",
+    "change_per_mmol",
     "continuous_exchange_volumes",
     "corner_waters",
+    "dose_at_ph",
     "dose_for_change",
     "dose_interval",
     "dose_of",
@@ -111,7 +114,6 @@ __all__ = [
     "dose_to_reach_total_alkalinity",
     "drain_and_refill_fraction",
     "find_product",
-    "joint_plan",
     "mean_depth_m",
     "neutralising_dose",
     "ordinary_fill",
@@ -122,6 +124,7 @@ __all__ = [
     "rectangular_pool",
     "round_pool",
     "salt_dose_kg",
+    "side_effects",
     "sloped_pool",
     "volume_by_salt",
 ]
@@ -129,6 +132,7 @@ __all__ = [
 _HOMES = {
     "chlorine_doses": (
         "BREAKPOINT_LIMITS",
+        "BREAKPOINT_PRACTICE",
         "REDUCERS",
         "BreakpointDose",
         "NeutralisingDose",
@@ -136,6 +140,7 @@ _HOMES = {
         "breakpoint_dose_for_ammonia",
         "neutralising_dose",
     ),
+    "corners": ("Bundle", "Corner", "as_water"),
     "doses": (
         "Dose",
         "SideEffects",
@@ -145,17 +150,16 @@ _HOMES = {
         "dose_to_reach_index",
         "dose_to_reach_ph",
         "dose_to_reach_total_alkalinity",
+        "side_effects",
     ),
+    "equilibrium": ("dose_at_ph",),
     "exchange": ("after_partial_drains", "continuous_exchange_volumes", "drain_and_refill_fraction", "partial_drains"),
     "handbook": ("HANDBOOK_INDEX_ASSUMES",),
-    "plan": ("joint_plan",),
-    "plan_model": ("Outcome", "Plan", "PlanStep"),
-    "products": ("PRODUCTS", "Product", "find_product"),
+    "products": ("PRODUCTS", "Product", "change_per_mmol", "find_product"),
     "readings": ("carbonate_alkalinity_from_readings",),
     "reagents": ("REAGENTS",),
     "salt": ("salt_dose_kg",),
-    "solution": ("SATURATION_INDEX_ASSUMES", "Water", "ordinary_fill"),
-    "targets": ("PlanProducts", "TargetRange", "Targets"),
+    "solution": ("ALLOWED", "SATURATION_INDEX_ASSUMES", "Water", "ordinary_fill"),
     "totals": ("Totals",),
     "uncertainty": ("EXACT", "ReadingsUncertainty", "corner_waters", "dose_interval", "reading_interval"),
     "volume": (

@@ -18,6 +18,7 @@ HYPOCHLORITE_SOURCE = (
 )
 NOTHING = Totals()
 PRACTICE = "common practice, no source"
+MIXTURE = "from memory: part sodium chloride, the rest magnesium and potassium chloride; the label wins"
 
 # (mass percent, kg/L) at 20 degC, from memory
 HYDROCHLORIC_DENSITY = ((0.0, 0.998), (14.5, 1.071), (20.0, 1.098), (28.0, 1.139), (31.45, 1.160), (37.0, 1.184))
@@ -164,10 +165,17 @@ _ALL = (
     _solid("cyanuric_acid", "cyanuric acid (stabiliser)", "cyanuric_acid", 100.0, CYANURIC_ACID),
     _solid("sodium_chloride", "pool salt", "sodium_chloride", 99.0, SODIUM_CHLORIDE, source=PRACTICE),
     _solid("sodium_chloride_100", "salt 100 %", "sodium_chloride", 100.0, SODIUM_CHLORIDE),
+    _solid("rock_salt", "rock salt, with dirt that stains", "sodium_chloride", 97.0, SODIUM_CHLORIDE, source=PRACTICE),
+    _solid("mineral_salt", "mineral salt mixture", "sodium_chloride", 60.0, SODIUM_CHLORIDE, source=MIXTURE),
     _trade_hypochlorite("sodium_hypochlorite_12", 12.5),
     _trade_hypochlorite("sodium_hypochlorite_10", 10.0),
     _weight_hypochlorite("sodium_hypochlorite_mass_12", 12.5),
     _weight_hypochlorite("sodium_hypochlorite_mass_6", 6.0),
+    _trade_hypochlorite("sodium_hypochlorite_3", 3.0),
+    _trade_hypochlorite("sodium_hypochlorite_5", 5.0),
+    _trade_hypochlorite("sodium_hypochlorite_15", 15.0),
+    _dry_chlorine("calcium_hypochlorite_47", "calcium hypochlorite 47 %", "calcium_hypochlorite", 47.0, 2),
+    _dry_chlorine("calcium_hypochlorite_60", "calcium hypochlorite 60 %", "calcium_hypochlorite", 60.0, 2),
     _dry_chlorine("calcium_hypochlorite_65", "calcium hypochlorite 65 %", "calcium_hypochlorite", 65.0, 2),
     _dry_chlorine("calcium_hypochlorite_73", "calcium hypochlorite 73 %", "calcium_hypochlorite", 73.0, 2),
     _dry_chlorine("dichlor", "dichlor dihydrate 55 %", "dichlor", 55.0, 2),

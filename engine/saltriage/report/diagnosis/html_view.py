@@ -12,8 +12,9 @@ from saltriage.knowledge import ids
 from saltriage.knowledge.model import Knowledge, Target
 from saltriage.pool.units import System, show
 from saltriage.pool.water import Water
-from saltriage.report.shared.dose_words import dose_amount, dose_first
+from saltriage.report.shared.dose_words import dose_amount, dose_best, dose_first, dose_then
 from saltriage.report.shared.pictures import Strip, pipe, saturation_curve, strip
+from saltriage.report.shared.plan_picture import plan_picture
 from saltriage.report.shared.reader_words import evidence_text, evidence_told, first_find_out, odds
 from saltriage.report.shared.words import CALL, JOB, percent, waiting
 from saltriage.result import Diagnosis, DoseAdvice, DoubtNote, EvidenceLine, ReadingLine
@@ -160,6 +161,16 @@ class DiagnosisView:
         return [
             self._row(lines[reading], target, lines) for reading in self.knowledge.forms.water_panel if reading in lines
         ]
+
+    def plan_picture(self) -> Markup:
+        """The doses over time; empty where none is planned."""
+        return plan_picture(self.diagnosis.dose_course, self.diagnosis.dose_targets)
+
+    def then(self, dose: DoseAdvice) -> str:
+        return dose_then(dose)
+
+    def best(self, dose: DoseAdvice) -> str:
+        return dose_best(dose, self.units)
 
     def _row(self, line: ReadingLine, target: Target | None, lines: Mapping[str, ReadingLine]) -> WaterRow:
         wanted = target.ranges.get(line.reading) if target else None

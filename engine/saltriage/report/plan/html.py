@@ -10,6 +10,7 @@ from saltriage.pool.units import System
 from saltriage.report.plan.words import MORNING, every_text, forecast_lines, only_if, sum_text, wait_text, when_text
 from saltriage.report.shared.course_picture import course_picture
 from saltriage.report.shared.page_engine import environment, style
+from saltriage.report.shared.plan_picture import plan_picture
 from saltriage.report.shared.words import CALL, JOB
 from saltriage.report.water.text import plan_lines
 
@@ -79,6 +80,11 @@ class PlanView:
             for text in _unwrapped(plan_lines(line.worked.balance, self.units))
             if text.strip()
         ]
+
+    def doses(self, line: PlanLine) -> Markup:
+        """The doses of a step over time; empty where it has none."""
+        balance = line.worked.balance if line.worked is not None else None
+        return plan_picture(balance.course, balance.course_targets) if balance is not None else Markup("")
 
     def job(self, word: str) -> str:
         return JOB.get(word, word)

@@ -1,9 +1,10 @@
 """A dose in the reader's words and units."""
 
 from saltriage.pool.units import System, show
+from saltriage.report.shared.words import waiting
 from saltriage.result import DoseAdvice
 
-__all__ = ["dose_amount", "dose_first", "dose_headline"]
+__all__ = ["dose_amount", "dose_best", "dose_first", "dose_headline", "dose_then"]
 
 
 def _amount(value: float, dose: DoseAdvice, units: System) -> str:
@@ -23,15 +24,44 @@ def dose_first(dose: DoseAdvice, units: System) -> str:
     return _amount(dose.first, dose, units)
 
 
+def dose_best(dose: DoseAdvice, units: System) -> str:
+    """The best estimate of the whole."""
+    return _amount(dose.middle, dose, units)
+
+
 def dose_headline(dose: DoseAdvice, units: System) -> str:
-    """One line: what, how much in all, how much now."""
+    """One line: this much now, then wait and test, in all about so much; or why there is none."""
     strength = f" ({dose.strength})" if dose.strength else ""
     if not dose.computed:
         if dose.missing:
             needed = ", ".join(each.replace("-", " ") for each in dose.missing)
             return f"no amount yet; to work it out we need: {needed}."
-        return f"{dose.product}{strength}: no amount yet. {dose.reason}".strip()
-    staged = "" if dose.first >= dose.middle else f" Now: {dose_first(dose, units)}, then test again."
+        reason = dose.reason.removeprefix("not now: ")
+        state = _NO_AMOUNT.get(dose.state, "no amount yet")
+        ending = "" if not reason or reason.endswith(".") else "."
+        return f"{dose.product}{strength}: {state}. {reason[:1].upper()}{reason[1:]}{ending}".strip()
     whole, best = dose_amount(dose, units), _amount(dose.middle, dose, units)
-    estimate = "" if whole == best else f", best estimate {best}"
-    return f"{dose.product}{strength}: {whole}{estimate}.{staged}"
+    if dose.quantity in ("percent", "duration") or not dose.wait_h:
+        estimate = "" if whole == best else f", best estimate {best}"
+        staged = "" if dose.first >= dose.middle else f" Now: {dose_first(dose, units)}, then test again."
+        return f"{dose.product}{strength}: {whole}{estimate}.{staged}"
+    spread = "" if whole == best else f" ({whole})"
+    now = f"{dose.product}{strength}: {dose_first(dose, units)} {_when(dose)}."
+    return f"{now} {dose_then(dose)} In all about {best}{spread}."
+
+
+_NO_AMOUNT = {"refused": "not for this pool", "later": "not now", "fine": "none is needed", "retest": "not yet"}
+
+
+def _when(dose: DoseAdvice) -> str:
+    if dose.starts_h <= 0.0:
+        return "now"
+    if dose.starts_h < 24.0:
+        return f"{waiting(dose.starts_h)} after the first dose"
+    return f"on day {1 + int(dose.starts_h // 24)}, not today"
+
+
+def dose_then(dose: DoseAdvice) -> str:
+    """What comes before any more of it."""
+    tests = " and ".join("pH" if each == "ph" else each.replace("-", " ") for each in dose.test)
+    return f"Then wait {waiting(dose.wait_h)} and test {tests or 'again'}; more only if the test asks for it."

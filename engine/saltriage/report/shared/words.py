@@ -7,6 +7,7 @@ LEVEL = {"life": "DANGER TO LIFE", "harm": "STOP", "unfit": "KEEP OUT OF THE WAT
 JOB = {
     "owner": "you can do this",
     "pool-technician": "pool technician",
+    "pool-operator": "the operator of the pool",
     "licensed-electrician": "licensed electrician",
     "plumber": "plumber or leak specialist",
     "makers-service": "the maker's service",

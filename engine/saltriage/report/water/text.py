@@ -7,11 +7,13 @@ from saltriage.knowledge import ids
 from saltriage.pool.units import System, show
 from saltriage.report.shared.danger_lines import danger_lines
 from saltriage.report.shared.lines import WIDTH, folded
-from saltriage.report.shared.words import waiting
+from saltriage.report.shared.words import JOB, waiting
+from saltriage.report.water.step_words import step_title, when_words
 
 if TYPE_CHECKING:
+    from saltriage.dosing import DoseStep
+    from saltriage.dosing.outcomes import Outcome
     from saltriage.plans.water_balance import WaterBalance
-    from saltriage.pool.water import Outcome, PlanStep
 
 __all__ = ["plan_lines", "water_text"]
 
@@ -47,69 +49,98 @@ def _lines(balance: "WaterBalance", units: System) -> Iterator[str]:
 
 
 def plan_lines(balance: "WaterBalance", units: System) -> Iterator[str]:
-    """What becomes of each target, then the joint plan; or why there is none."""
-    if balance.plan is None:
+    """What becomes of each target, what goes in now, and what does not; or why there is no plan."""
+    plan = balance.plan
+    if plan is None:
         yield "NO PLAN"
         need = f" Needed: {', '.join(balance.missing)}." if balance.missing else ""
         yield from folded(f"{balance.reason}.{need}", 2)
         yield ""
         return
     yield "WHAT BECOMES OF EACH TARGET"
-    for outcome in balance.plan.outcomes:
+    for outcome in balance.outcomes:
         yield from folded(_outcome(outcome), 2, "- ")
     yield ""
-    if balance.plan.steps:
-        yield "PLAN, IN THIS ORDER"
+    if plan.steps:
+        yield "NOW, IN THIS ORDER; MORE ONLY AFTER THE TESTS"
         if not balance.volume_known:
             yield from folded("The pool's volume is not known: amounts are for each cubic metre (1000 L).", 2)
-    for number, step in enumerate(balance.plan.steps, 1):
+    for number, step in enumerate(plan.steps, 1):
         yield from _step(number, step, units)
-    if balance.plan.steps:
+    if plan.steps:
         yield ""
-    for text in (*balance.plan.assumptions, *balance.plan.notes):
-        yield from folded(text, 2, "- ")
+    yield from _not_given(balance)
+    for text in (*plan.assumptions, *plan.notes):
+        yield from folded(text[0].upper() + text[1:], 2, "- ")
+    if balance.safety:
+        yield from folded(f"Cautions: {'; '.join(note.say.owner for note in balance.safety)}", 2, "- ")
+
+
+def _not_given(balance: "WaterBalance") -> Iterator[str]:
+    assert balance.plan is not None
+    told: dict[str, list[str]] = {}
+    for each in balance.plan.not_given.values():
+        if each.state != "fine":
+            reason = f"needs {' and '.join(_name(key) for key in each.missing)}" if each.missing else each.reason
+            told.setdefault(reason, []).append(_CHEMICALS.get(each.purpose, each.purpose.replace("-", " ")))
+    if told:
+        yield "NOT NOW"
+    for reason, chemicals in told.items():
+        yield from folded(f"{', '.join(dict.fromkeys(chemicals))}: {reason}", 2, "- ")
+    if told:
+        yield ""
+
+
+_CHEMICALS = {
+    "any": "any chemical",
+    "hold": "chlorine held high",
+    "water": "other water",
+    "cyanuric-acid": "stabiliser",
+}
+
+
+def _name(reading: str) -> str:
+    return "pH" if reading == "ph" else reading.replace("-", " ")
 
 
 def _outcome(outcome: "Outcome") -> str:
-    name, digits = outcome.reading.replace("_", " "), 1 if outcome.reading in ("ph", "saturation_index") else 0
-    name = "pH" if name == "ph" else name
+    digits = 1 if outcome.reading in (ids.PH, ids.SATURATION_INDEX) else 0
     start, end = outcome.start, outcome.predicted
     now = f"{start.low:.{digits}f} to {start.high:.{digits}f}" if start.width > 0 else f"{start.low:.{digits}f}"
-    text = (
-        f"{name}: {now}, wanted {outcome.target.low:.{digits}f} to {outcome.target.high:.{digits}f}: {outcome.status}"
-    )
+    low, high = outcome.target.low, outcome.target.high
+    ends = [f"{end:.{digits}f}" if end is not None else "" for end in (low, high)]
+    wanted = " to ".join(ends) if all(ends) else f"at least {ends[0]}" if ends[0] else f"at most {ends[1]}"
+    text = f"{_name(outcome.reading)}: {now}, wanted {wanted}: {outcome.status}"
     if outcome.status != "in range already":
-        text += f" (predicted {end:.{digits}f})"
+        text += f" (now to about {end:.{digits}f})"
     return f"{text}; {outcome.why}" if outcome.why else text
 
 
-def _step(number: int, step: "PlanStep", units: System) -> Iterator[str]:
-    yield from folded(f"{step.title}: {step.because}" if step.because else step.title, 2, f"{number}. ")
-    if step.product is not None:
-        quantity = "mass" if step.unit == "g" else "volume"
-        amount = show(step.amount, quantity, units, unit=step.unit)
-        parts = ""
-        if step.portions > 1:
-            each = show(step.amount_per_portion, quantity, units, unit=step.unit)
-            parts = f", as {step.portions} portions of {each}, {waiting(step.portion_wait_h)} between"
-        yield from folded(f"{step.product.title}: {amount}{parts}", 5)
-        if step.amount_range is not None:
-            ends = [
-                show(end, quantity, units, unit=step.unit) for end in (step.amount_range.low, step.amount_range.high)
-            ]
-            yield from folded(f"the readings' uncertainty allows {ends[0]} to {ends[1]} in all", 5)
-    if step.fraction_replaced:
-        each_time = f" in {step.drains} drains of {step.fraction_each * 100:.0f} %" if step.drains > 1 else ""
-        yield from folded(f"replace {step.fraction_replaced * 100:.0f} % of the water{each_time}", 5)
-    if step.hours:
-        yield from folded(f"wait {waiting(step.hours)}", 5)
-    for text in (step.how, step.caution):
+def _step(number: int, step: "DoseStep", units: System) -> Iterator[str]:
+    title = f"{step_title(step)} ({when_words(step.starts_h)})"
+    yield from folded(f"{title}: {step.why}" if step.why else title, 2, f"{number}. ")
+    quantity = "mass" if step.unit == "g" else "volume"
+    if step.unit:
+        now, whole = (show(amount, quantity, units, unit=step.unit) for amount in (step.now, step.middle))
+        ends = [show(end, quantity, units, unit=step.unit) for end in (step.low, step.high)]
+        what = f"{step.product.title}: " if step.product else ""
+        rest = "" if len(step.parts) <= 1 else f"; in all about {whole}, in about {len(step.parts)} parts"
+        yield from folded(f"{what}{now} now{rest}", 5)
+        if ends[0] != ends[1]:
+            yield from folded(f"the readings leave open {ends[0]} to {ends[1]} in all", 5)
+    tests = ", ".join(_name(each) for each in step.test)
+    yield from folded(f"then wait {waiting(step.wait_h)} and test {tests}; more only after that", 5)
+    if step.hands != "owner":
+        yield from folded(f"Whose job: {JOB[step.hands]}", 5)
+    for text in (step.how.owner if step.how else "", *step.assumptions):
         if text:
-            yield from folded(text, 5)
-    if step.kind in ("addition", "exchange", "aeration"):
-        after = step.water_after
+            yield from folded(text[0].upper() + text[1:], 5)
+    if step.after is not None:
+        after = step.after
         yield from folded(
             f"then about: pH {after.ph:.1f}, total alkalinity {after.total_alkalinity:.0f}, calcium hardness"
-            f" {after.calcium_hardness:.0f}, saturation index {after.saturation_index():+.1f}",
+            f" {after.calcium_hardness:.0f}, saturation index {after.saturation_index():+.1f}, no gas lost meanwhile",
             5,
         )
+    if step.gas:
+        yield from folded(step.gas[0].upper() + step.gas[1:], 5)
