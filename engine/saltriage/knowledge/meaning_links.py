@@ -188,10 +188,9 @@ def _safety_links(data: Data) -> Iterator[Link]:
 
 def _order_links(data: Data) -> Iterator[Link]:
     yield from _each(data["beats"], ("beats",), ("order",))
-    if "instead" in data:
-        yield Link(("instead",), ("order",), data["instead"])
-    if "action" in data:
-        yield Link(("action",), ("action",), data["action"])
+    for key, kind in (("instead", "order"), ("action", "action")):
+        if key in data:
+            yield Link((key,), (kind,), data[key])
 
 
 def _equipment_links(data: Data) -> Iterator[Link]:
@@ -204,10 +203,11 @@ def _target_links(data: Data) -> Iterator[Link]:
 
 
 def _limit_links(data: Data) -> Iterator[Link]:
-    paths = (("reading",), *((key, "reading") for key in ("change", "keeps", "least")), ("low", "of"), ("high", "of"))
-    for path in (path for path in paths if path[0] in data and (len(path) == 1 or path[1] in data[path[0]])):
-        yield Link(path, ("reading",), data[path[0]] if len(path) == 1 else data[path[0]][path[1]])
-    yield from (*_each(data.get("test", ()), ("test",), ("reading",)), *_action_links(data))
+    parts = [((), data), *(((key,), data[key]) for key in ("change", "keeps", "least", "low", "high") if key in data)]
+    for at, part in parts:
+        yield from (Link((*at, name), ("reading",), part[name]) for name in ("reading", "of") if name in part)
+    yield from _each(data.get("test", ()), ("test",), ("reading",))
+    yield from _action_links(data)
 
 
 def _wording_links(data: Data) -> Iterator[Link]:
@@ -217,9 +217,7 @@ def _wording_links(data: Data) -> Iterator[Link]:
 
 def _follow_up_links(data: Data) -> Iterator[Link]:
     told = data.get("follow-up", {})
-    for key in ("dose-of", "earlier"):
-        if key in told:
-            yield Link(("follow-up", key), ("reading",), told[key])
+    yield from (Link(("follow-up", key), ("reading",), told[key]) for key in ("dose-of", "earlier") if key in told)
 
 
 def _reading_links(data: Data) -> Iterator[Link]:
@@ -322,10 +320,13 @@ def _case_links(data: Data) -> Iterator[Link]:
         yield from _each(expect.get("first", ()), ("expect", "first"), ("cause",))
     for key, kinds in _EXPECTED.items():
         yield from _each(expect.get(key, ()), ("expect", key), kinds)
-    for key, kind in (("causes", "cause"), ("actions", "action")):
-        yield from _each(expect.get("never", {}).get(key, ()), ("expect", "never", key), (kind,))
+    never = expect.get("never", {})
+    yield from _each(never.get("causes", ()), ("expect", "never", "causes"), ("cause",))
+    yield from _each(never.get("actions", ()), ("expect", "never", "actions"), ("action",))
     if "dose" in expect:
         yield Link(("expect", "dose", "action"), ("action",), expect["dose"]["action"])
     if "targets" in expect:
         yield Link(("expect", "targets"), ("target",), expect["targets"])
+    for chemical, limit in expect.get("water", {}).get("refused", {}).items():
+        yield Link(("expect", "water", "refused", chemical), ("limit",), limit)
     yield from _each(expect.get("plan", {}).get("actions", ()), ("expect", "plan", "actions"), ("action",))
