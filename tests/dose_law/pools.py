@@ -1,4 +1,4 @@
-"""Random pools with every reading, and pools that no chemical puts right; from a seed, so that each run sees the same."""
+"""Random pools with every reading, and pools that no chemical puts right; from a seed, so that runs see the same."""
 
 from random import Random
 from typing import Any

@@ -1,4 +1,4 @@
-"""Plans of doses carried out step by step in PHREEQC: for the readings as given, and at the ends of what they may be."""
+"""Plans of doses carried out step by step in PHREEQC: for the readings as given, and at the ends of their errors."""
 
 from collections.abc import Iterator
 from typing import NamedTuple
@@ -83,6 +83,6 @@ def _at_corner(dosing: DosingCase, plan: DosePlan, place: int) -> Iterator[str]:
             yield f"{step.purpose}: pH {before:.2f} to {after:.2f}, over {aim.high}"
         if step.purpose == "bicarbonate" and reference.saturation_index > 0.5 + INDEX_SLACK:
             index_before = plan.waters[number].corners[place].readings()["saturation_index"]
-            if index_before <= 0.5:
+            if index_before <= 0.5 - INDEX_SLACK:
                 yield f"bicarbonate: index {reference.saturation_index:.2f} over 0.5"
     reference.forget()

@@ -82,7 +82,7 @@ def test_bisulfate_lowers_alkalinity_as_in_the_operators_course() -> None:
 
 @pytest.mark.parametrize(("start", "fraction"), [(500.0, 0.2041), (700.0, 0.4348)])
 def test_drain_and_refill_is_the_mixing_rule(start: float, fraction: float) -> None:
-    """Fraction = (start - 400) / (start - 10): plain mass balance. In rounds, 1 - (1 - each)^rounds is that fraction."""
+    """Fraction = (start - 400) / (start - 10): mass balance. In rounds, 1 - (1 - each)^rounds is that fraction."""
     found = told(
         "water-to-replace-for-calcium", {"calcium-hardness": exact(start), "fill-calcium-hardness": exact(10)}, 40_000.0
     )

@@ -68,8 +68,8 @@ def test_over_by_a_share_means_draining_about_that_share(over: float) -> None:
     """Common practice, no source: over-salted by a fifth, drain and refill about a fifth."""
     data: dict[str, Any] = {
         "case": "over",
-        "readings": {"salt": f"{3000 * (1 + over):.0f} mg/L"},
-        "pool": {"volume": "40 m3"},
+        "readings": {"salt": {"value": 3000 * (1 + over), "unit": "mg/L", "precision": "0 mg/L"}},
+        "pool": {"volume": "40 m3", "volume-uncertainty": "0 %"},
         "equipment": {"salt-band": {"low": "2950 mg/L", "high": "3050 mg/L"}},
     }
     worked = plan_for(Case.from_data(data, KNOWLEDGE), "start-up", KNOWLEDGE).line("over-salt").worked

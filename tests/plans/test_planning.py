@@ -61,13 +61,13 @@ def _readings() -> dict[str, Any]:
 
 
 def test_the_balance_leaves_the_salt_to_its_own_step() -> None:
-    """Salt is dosed once: the joint plan of the same plan adds none."""
+    """Salt is dosed once: the doses of the water in the same plan hold none."""
     worked = plan("start-up").line("balance").worked
 
     assert worked is not None
     assert worked.balance is not None
     assert worked.balance.plan is not None
-    assert not any("salt" in step.readings for step in worked.balance.plan.additions)
+    assert not any(step.purpose == "salt" for step in worked.balance.plan.steps)
 
 
 def test_hours_follow_the_pool() -> None:

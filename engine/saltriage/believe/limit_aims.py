@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from saltriage.conditions import Facts, Truth
 from saltriage.conditions.condition import explain
-from saltriage.knowledge.limit_rule import Limit
+from saltriage.knowledge.limit_rule import DoseLimit
 from saltriage.knowledge.model import Knowledge
 from saltriage.pool.interval import Interval
 
@@ -39,7 +39,7 @@ def moved_aims(
     return {key: aim_within(holding, key, aim, facts) if key in moved else aim for key, aim in aims.items()}
 
 
-def holds(limit: Limit, facts: Facts) -> bool:
+def holds(limit: DoseLimit, facts: Facts) -> bool:
     """Whether a limit holds for a pool; where that is unknown, the rule itself says what counts."""
     if limit.when is None:
         return True
@@ -54,7 +54,7 @@ def holds(limit: Limit, facts: Facts) -> bool:
     return (straddles and limit.straddles) or (untested and limit.untested)
 
 
-def aim_within(limits: Iterable[Limit], reading: str, wished: Aim, facts: Facts) -> Aim:
+def aim_within(limits: Iterable[DoseLimit], reading: str, wished: Aim, facts: Facts) -> Aim:
     """A target range with each end raised to what the limits of the reading say; never lowered."""
     low, high = wished.low, wished.high
     for limit in limits:
@@ -65,7 +65,7 @@ def aim_within(limits: Iterable[Limit], reading: str, wished: Aim, facts: Facts)
     return Aim(low, high if high is None or low is None else max(low, high))
 
 
-def aim_end(limit: Limit, end: str, facts: Facts) -> float | None:
+def aim_end(limit: DoseLimit, end: str, facts: Facts) -> float | None:
     fixed, share, most = (limit.number(key) for key in (end, f"{end}-share", f"{end}-most"))
     other = facts.readings.get(limit.of.get(f"{end}-share", ""))
     shared = share * other.middle if share is not None and other is not None else None

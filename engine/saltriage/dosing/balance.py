@@ -8,7 +8,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from saltriage.believe.situation import Aim
-from saltriage.dosing.measured import MeasuredReading
 from saltriage.dosing.pool_state import INDEX_MARGIN, PH_MARGIN, Check, PoolState, keep_checks, safe_dose
 from saltriage.dosing.steps import Whole, number
 from saltriage.knowledge import ids
@@ -156,12 +155,12 @@ def _hull(state: PoolState, ph: float, product: Product) -> Interval:
     return Interval(min(doses) / max(shares), max(doses) / min(shares))
 
 
-def _ph_arithmetic(
-    now: float, ph: float, alkalinity: MeasuredReading, middle: float, amount: float, product: Product, litres: float
-) -> tuple[str, ...]:
+def _ph_arithmetic(state: PoolState, ph: float, product: Product, middle: float) -> tuple[str, ...]:
+    litres, amount = state.volume.value, product.amount(middle, state.volume.value)
     return (
-        f"pH {now:.1f} to {ph:.1f} at total alkalinity {alkalinity.value:.0f} mg/L needs {number(middle)} mmol/L,"
-        " solved in the carbonate, cyanurate and borate equilibrium",
+        f"pH {state.levels[ids.PH].value:.1f} to {ph:.1f} at total alkalinity"
+        f" {state.levels[ids.TOTAL_ALKALINITY].value:.0f} mg/L needs {number(middle)} mmol/L, solved in the carbonate,"
+        " cyanurate and borate equilibrium",
         f"{number(middle)} mmol/L × {number(litres)} L ÷ {number(product.mmol_per_unit)} mmol per {product.unit}"
         f" = {number(amount)} {product.unit}",
     )
@@ -170,7 +169,6 @@ def _ph_arithmetic(
 def _ph_whole(state: PoolState, aim: float, product: Product, safe: float, why: str) -> Whole:
     middle = _to_ph(_middle_corner(state), aim, product)
     ends = _hull(state, aim, product)
-    volume, now = state.volume, state.levels[ids.PH]
     return Whole(
         reading=ids.PH,
         low=min(ends.low, middle),
@@ -178,11 +176,8 @@ def _ph_whole(state: PoolState, aim: float, product: Product, safe: float, why: 
         high=max(ends.high, middle),
         safe=safe,
         why=why,
-        arithmetic=_ph_arithmetic(
-            now.value, aim, state.levels[ids.TOTAL_ALKALINITY], middle,
-            amount=product.amount(middle, volume.value), product=product, litres=volume.value,
-        ),
-    )  # fmt: skip
+        arithmetic=_ph_arithmetic(state, aim, product, middle),
+    )
 
 
 def _acid(state: PoolState, aims: BalanceAims, product: Product) -> Whole:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from saltriage.believe.limit_aims import Aim, aim_end, aim_within, holds
 from saltriage.conditions import Facts
-from saltriage.knowledge.limit_rule import Limit
+from saltriage.knowledge.limit_rule import DoseLimit
 from saltriage.knowledge.model import Knowledge
 from saltriage.pool.units import to_canonical
 from saltriage.pool.water import Product
@@ -99,7 +99,7 @@ class DoseLaw:
             say=tuple(limit.say for limit in found),
         )
 
-    def never(self, chemical: str, product: Product | None = None, purpose: str = "") -> Limit | None:
+    def never(self, chemical: str, product: Product | None = None, purpose: str = "") -> DoseLimit | None:
         """The limit that forbids it altogether; None where none does.
 
         Args: product: None asks for limits that hold whatever the product.
@@ -107,7 +107,7 @@ class DoseLaw:
         found = self._of("never", chemical, product, purpose)
         return next((limit for limit in found if bool(limit.products) == (product is not None)), None)
 
-    def _of(self, kind: str, chemical: str, product: Product | None, purpose: str) -> Iterable[Limit]:
+    def _of(self, kind: str, chemical: str, product: Product | None, purpose: str) -> Iterable[DoseLimit]:
         name = "" if product is None else product.name.replace("_", "-")
         return [
             limit
@@ -118,7 +118,7 @@ class DoseLaw:
             and (not limit.purpose or limit.purpose == purpose)
         ]
 
-    def taken(self, reading: str) -> Limit | None:
+    def taken(self, reading: str) -> DoseLimit | None:
         """What is taken for a reading that nobody tested."""
         return next((limit for limit in self.limits if limit.kind == "taken" and limit.reading == reading), None)
 
@@ -138,16 +138,16 @@ class DoseLaw:
         return tuple(dict.fromkeys(limit.purpose for limit in self.limits if limit.kind == "aim" and limit.purpose))
 
 
-def _special(limit: Limit) -> tuple[bool, bool, bool]:
+def _special(limit: DoseLimit) -> tuple[bool, bool, bool]:
     return bool(limit.products), bool(limit.purpose), limit.when is not None
 
 
-def _strictest(limits: Iterable[Limit], key: str) -> tuple[float, str] | None:
+def _strictest(limits: Iterable[DoseLimit], key: str) -> tuple[float, str] | None:
     found = [(limit.numbers[key].value, limit.id) for limit in limits if key in limit.numbers]
     return min(found, default=None)
 
 
-def _strictest_changes(limits: Iterable[Limit]) -> dict[str, tuple[float, str]]:
+def _strictest_changes(limits: Iterable[DoseLimit]) -> dict[str, tuple[float, str]]:
     found: dict[str, tuple[float, str]] = {}
     for limit in limits:
         if limit.change_of:
@@ -163,6 +163,6 @@ def _in_unit(told: tuple[float, str] | None, product: Product | None) -> tuple[f
     return 1000.0 * told[0], told[1]
 
 
-def _hours(limit: Limit) -> float:
+def _hours(limit: DoseLimit) -> float:
     number = limit.numbers["wait"]
     return to_canonical(number.value, number.unit, "duration")

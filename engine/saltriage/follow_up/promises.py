@@ -41,7 +41,7 @@ def _promise(action: AdvisedAction, dosing: DosingCase) -> Promise | None:
         reading=expected.reading,
         moves=expected.moves,
         symptom=expected.symptom,
-        dose=dose.first if dose else 0.0,
+        dose=float(f"{dose.first:.6g}") if dose else 0.0,  # nobody weighs finer
         unit=dose.unit if dose else "",
         quantity=dose.quantity if dose else "",
         raises=raises,

@@ -4,14 +4,14 @@ from collections.abc import Iterator
 
 from saltriage.conditions.nodes import Number
 from saltriage.knowledge.build_parts import Data, condition, head, number, some_wording, wording
-from saltriage.knowledge.limit_rule import Limit
+from saltriage.knowledge.limit_rule import DoseLimit
 
 __all__ = ["built_limit"]
 
 
-def built_limit(data: Data, path: str) -> Limit:
+def built_limit(data: Data, path: str) -> DoseLimit:
     ends = {end: data[end] for end in ("low", "high") if end in data}
-    return Limit(
+    return DoseLimit(
         **head(data, path),
         kind=data["kind"],
         say=wording(data["say"]),

@@ -7,11 +7,11 @@ from saltriage.conditions.nodes import Condition, Number
 from saltriage.knowledge.rule import Rule
 from saltriage.result import Wording
 
-__all__ = ["Limit"]
+__all__ = ["DoseLimit"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Limit(Rule):
+class DoseLimit(Rule):
     """One limit. Limits of the same chemical that hold at once are all kept: the strictest number counts.
 
     Args:

@@ -11,15 +11,15 @@ from typing import Any
 from saltriage.conditions.nodes import Bound, Condition, Number
 from saltriage.knowledge import settings
 from saltriage.knowledge.doing import Action, ExpectedChange, Order, PlanRule, PlanRuleStep, Safety, Steps
-from saltriage.knowledge.limit_rule import Limit
+from saltriage.knowledge.limit_rule import DoseLimit
 from saltriage.knowledge.rule import Rule
 from saltriage.knowledge.settings import Scales, Source
 from saltriage.pool.forecast.factors import ForecastFactors
 from saltriage.result import Wording
 
 __all__ = [
-    "Action", "Allowed", "Ask", "Cause", "Cure", "Doubt", "Equipment", "ExpectedChange", "HearingRule", "Knowledge",
-    "Limit", "LookAlike", "Method", "Order", "PlanRule", "PlanRuleStep", "Range", "ReadingRule", "Rule", "Safety",
+    "Action", "Allowed", "Ask", "Cause", "Cure", "DoseLimit", "Doubt", "Equipment", "ExpectedChange", "HearingRule",
+    "Knowledge", "LookAlike", "Method", "Order", "PlanRule", "PlanRuleStep", "Range", "ReadingRule", "Rule", "Safety",
     "Scales", "Settle", "Source", "State", "Steps", "Symptom", "Target", "Wording",
 ]  # fmt: skip
 
@@ -261,7 +261,7 @@ class Knowledge:
     orders: Mapping[str, Order]
     equipment: Mapping[str, Equipment]
     targets: Mapping[str, Target]
-    limits: Mapping[str, Limit]
+    limits: Mapping[str, DoseLimit]
     plans: Mapping[str, PlanRule]
     hearing: Mapping[str, HearingRule]
     retired: Mapping[str, Rule]

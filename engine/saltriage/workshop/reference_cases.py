@@ -12,7 +12,7 @@ from saltriage.knowledge.model import Knowledge
 from saltriage.plans.expected import plan_problems
 from saltriage.plans.expected_water import water_problems
 from saltriage.pool.units import parse_quantity, to_canonical
-from saltriage.result import Diagnosis
+from saltriage.result import Diagnosis, DoseAdvice
 
 __all__ = ["CaseOutcome", "case_files", "danger_failures", "failures", "plan_failures", "run_file"]
 
@@ -216,7 +216,7 @@ def _undecided(wanted: bool, found: Diagnosis) -> list[Failure]:
     return [] if found.undecided else [f"'not enough known' is not said; first is {_top(found)[:1]}"]
 
 
-def _dose(wanted: Mapping[str, str], found: Diagnosis) -> list[Failure]:
+def _dose(wanted: Mapping[str, Any], found: Diagnosis) -> list[Failure]:
     action = next((action for action in found.actions if action.action == wanted["action"]), None)
     if action is None or action.dose is None or not action.dose.computed:
         reason = action.dose.reason if action and action.dose else "the action is not shown or has no dose"
@@ -230,12 +230,23 @@ def _dose(wanted: Mapping[str, str], found: Diagnosis) -> list[Failure]:
         ]
     # The dose is shown in millilitres, the canonical unit of a volume is the litre.
     shown_low, shown_high = (to_canonical(end, dose.unit, dose.quantity) for end in (dose.low, dose.high))
+    problems = _now(wanted, dose)
     if low <= shown_low and shown_high <= high:
-        return []
+        return problems
     return [
         f"dose of {wanted['action']}: wanted {wanted['low']} to {wanted['high']},"
         f" found {dose.low:g} to {dose.high:g} {dose.unit}"
     ]
+
+
+def _now(wanted: Mapping[str, Any], dose: DoseAdvice) -> list[Failure]:
+    """The part to give now, where the case says it."""
+    if "now" not in wanted:
+        return []
+    low, high = (parse_quantity(wanted["now"][end], dose.quantity).canonical for end in ("low", "high"))
+    if low <= to_canonical(dose.first, dose.unit, dose.quantity) <= high:
+        return []
+    return [f"dose of {wanted['action']} now: wanted {wanted['now']}, found {dose.first:g} {dose.unit}"]
 
 
 def _targets(wanted: str, found: Diagnosis) -> list[Failure]:

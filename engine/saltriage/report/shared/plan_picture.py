@@ -1,17 +1,18 @@
-"""A plan of doses over time: pH, chlorine and index before and after each step against their targets, with the waits."""
+"""A plan of doses over time: pH, chlorine and index around each step against their targets, with the waits."""
 
 from collections.abc import Mapping, Sequence
 
 from markupsafe import Markup
 
+from saltriage.knowledge import ids
 from saltriage.result import CoursePoint, TargetEnds
 
 __all__ = ["plan_picture"]
 
 _WIDTH, _PANEL, _GAP = 460.0, 84.0, 16.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 74.0, 14.0, 18.0, 40.0
-_NAMES = {"ph": "pH", "free-chlorine": "Chlorine, mg/L", "saturation-index": "Index"}
-_LEAST_SPAN = {"ph": 0.6, "free-chlorine": 2.0, "saturation-index": 0.6}
+_NAMES = {ids.PH: "pH", ids.FREE_CHLORINE: "Chlorine", ids.SATURATION_INDEX: "Index"}
+_LEAST_SPAN = {ids.PH: 0.6, ids.FREE_CHLORINE: 2.0, ids.SATURATION_INDEX: 0.6}
 
 
 def plan_picture(points: Sequence[CoursePoint], targets: Mapping[str, TargetEnds]) -> Markup:
@@ -39,9 +40,8 @@ def _panel(
 ) -> Markup:
     values = [point.values[reading] for point in points]
     ends = [target.low, target.high] if target is not None else []
-    shown = [number for each in values for number in each if abs(number) < 9.5] + [
-        end for end in ends if end is not None
-    ]
+    shown = [number for each in values for number in each if number > -9.5]  # no index without calcium
+    shown += [end for end in ends if end is not None]
     low, high = min(shown), max(shown)
     spare = max(0.0, _LEAST_SPAN[reading] - (high - low)) / 2 + 0.06 * (high - low)
     low, high = low - spare, high + spare
@@ -53,23 +53,17 @@ def _panel(
     found = Markup('<path class="line thin" d="M{0} {1:.1f}V{2:.1f}H{3}"/>').format(
         _LEFT, top, top + _PANEL, _WIDTH - _RIGHT
     )
-    if target is not None:
-        bottom_end, top_end = (
-            up(low if target.low is None else target.low),
-            up(high if target.high is None else target.high),
-        )
-        found += Markup('<rect class="good" x="{}" y="{:.1f}" width="{}" height="{:.1f}"/>').format(
-            _LEFT, top_end, _WIDTH - _LEFT - _RIGHT, max(0.5, bottom_end - top_end)
-        )
     upper = [f"{x:.1f} {up(value[2]):.1f}" for x, value in zip(places, values, strict=True)]
     lower = [f"{x:.1f} {up(value[0]):.1f}" for x, value in zip(places, values, strict=True)]
     middle = [f"{x:.1f} {up(value[1]):.1f}" for x, value in zip(places, values, strict=True)]
     found += Markup('<path class="band" d="M{}Z"/>').format("L".join([*upper, *reversed(lower)]))
     found += Markup('<path class="line" d="M{}"/>').format("L".join(middle))
+    for end in (end for end in ends if end is not None):
+        found += Markup('<path class="line thin dash" d="M{0} {1:.1f}H{2}"/>').format(_LEFT, up(end), _WIDTH - _RIGHT)
     found += Markup('<text class="end" x="{}" y="{:.1f}">{}</text>').format(_LEFT - 6, top + 12, _NAMES[reading])
     for number in (values[0][1], values[-1][1]):
         place = places[0] + 4 if number is values[0][1] else places[-1] - 4
-        anchor = "" if number is values[0][1] else "end"
+        anchor = "start" if number is values[0][1] else "end"
         found += Markup('<text class="{}" x="{:.1f}" y="{:.1f}">{:.1f}</text>').format(
             anchor, place, up(number) - 4, number + 0.0
         )
@@ -95,7 +89,7 @@ def _times(points: Sequence[CoursePoint], places: Sequence[float], height: float
         found += Markup('<text class="end" x="{:.1f}" y="{:.1f}">{}</text>').format(
             places[place + 1], height - 24, _time(points[place + 1].hour)
         )
-    caption = "number: a step; grey: its wait, then a test; light band: wanted"
+    caption = "number: a step; grey: its wait, then a test; dashes: ends of what is wanted"
     return found + Markup('<text x="{:.1f}" y="{:.1f}">{}</text>').format(_WIDTH / 2, height - 6, caption)
 
 
@@ -105,7 +99,7 @@ def _time(hour: float) -> str:
 
 def _told(points: Sequence[CoursePoint], readings: Sequence[str]) -> str:
     said = [
-        f"{_NAMES[reading].split(',')[0]} {points[0].values[reading][1]:.1f} to {points[-1].values[reading][1]:.1f}"
+        f"{_NAMES[reading]} {points[0].values[reading][1]:.1f} to {points[-1].values[reading][1]:.1f}"
         for reading in readings
     ]
     return f"The plan over time, {(len(points) - 1) // 2} steps: {'; '.join(said)}"
