@@ -27,7 +27,7 @@ from saltriage.pool.water import (
 )
 from saltriage.result import CoursePoint, DoubtNote, OrderLine, ReadingLine, SafetyNote, StopNotice, TargetEnds
 
-__all__ = ["WaterStateLine", "WaterBalance", "water_balance"]
+__all__ = ["WaterBalance", "WaterStateLine", "water_balance"]
 
 
 @dataclass(frozen=True, slots=True)
