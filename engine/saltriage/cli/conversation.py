@@ -1,6 +1,6 @@
 """The talk of `saltriage ask`: reads lines, shows lines, keeps the interview. What is decided is decided elsewhere."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from saltriage.cli.ask_texts import (
@@ -20,11 +20,12 @@ from saltriage.guard import danger_look
 from saltriage.interview import Ending, Interview, Question
 from saltriage.interview.complaints import common_complaints
 from saltriage.interview.replies import numbers_in, understood, unit_among
-from saltriage.words import Heard, HeardReading, HeardSymptom, hear
+from saltriage.words import HeardReading, HeardSymptom, hear
 
 __all__ = ["Conversation", "Manner"]
 
 _NOT_UNDERSTOOD = "I did not understand that. If anybody is in danger, say how."
+_MOST_LIKELY = 5  # that are asked back at once: more is a list nobody reads (own judgement)
 _AGAIN = {"yes", "y", "yep", "right", "all", "ok", ""}
 _NONE = {"no", "n", "none", "nope"}
 
@@ -124,12 +125,21 @@ class Conversation:
         if self._danger_in(text):
             return True
         heard = hear(text, self.interview.knowledge, self.interview.case.for_units)
-        if not heard.symptoms and not heard.readings:
+        likely = sorted(heard.likely, key=lambda each: -each.reliability)[:_MOST_LIKELY]
+        if not heard.symptoms and not heard.readings and not likely:
+            self._kept(text)
             return False
-        self._say(["I understood:", *heard_lines(heard.symptoms, heard.readings, self.interview.knowledge)])
         symptoms, readings = list(heard.symptoms), list(heard.readings)
-        if not self.manner.yes:
-            symptoms, readings = self._confirmed(heard)
+        if symptoms or readings:
+            self._say(["I understood:", *heard_lines(symptoms, readings, self.interview.knowledge)])
+            if not self.manner.yes:
+                symptoms, readings = self._confirmed([*symptoms, *readings], "Right?")
+        if likely and not self.manner.yes:
+            self._say(["Perhaps you also mean:", *heard_lines(likely, [], self.interview.knowledge)])
+            symptoms += self._confirmed(likely, "Did I get this right?")[0]
+        if heard.unheard:
+            words = "; ".join(f'"{each.words}"' for each in heard.unheard)
+            self._say(wrapped(f"Kept, but not understood: {words}."))
         said: dict[str, object] = {symptom.id: "yes" if symptom.present else "no" for symptom in symptoms}
         for reading in readings:
             settled = self._with_unit(reading)
@@ -137,7 +147,14 @@ class Conversation:
                 said[reading.id] = settled.entry()
         if said:
             self._take(said, words=text)
+        else:
+            self._kept(text)
         return True
+
+    def _kept(self, text: str) -> None:
+        """Keep words of which nothing was taken."""
+        self.interview = self.interview.told(text)
+        self.keeper.note(self.interview)
 
     def _danger_in(self, text: str) -> bool:
         """Take up words that tell a danger, or that may: then that is asked back before what else they mean."""
@@ -148,10 +165,12 @@ class Conversation:
         self.keeper.note(told)
         return True
 
-    def _confirmed(self, heard: Heard) -> tuple[list[HeardSymptom], list[HeardReading]]:
-        every: list[HeardSymptom | HeardReading] = [*heard.symptoms, *heard.readings]
+    def _confirmed(
+        self, heard: Sequence[HeardSymptom | HeardReading], ask: str
+    ) -> tuple[list[HeardSymptom], list[HeardReading]]:
+        every = list(heard)
         while True:
-            text = self._line("Right? yes, no, or the numbers that are right > ").casefold()
+            text = self._line(f"{ask} yes, no, or the numbers that are right > ").casefold()
             places = numbers_in(text, len(every))
             if text in _AGAIN:
                 chosen = every

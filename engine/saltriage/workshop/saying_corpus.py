@@ -43,7 +43,7 @@ class FindingSaid:
 
 @dataclass(frozen=True, slots=True)
 class CallLine:
-    """A call. Args: voice: name of its set. judges: labelled whole. idle: words that say nothing, where that is known."""
+    """A call. Args: voice: name of its set. judges: labelled whole. idle: words that say nothing."""
 
     id: str
     said: str

@@ -63,7 +63,9 @@ def _of_call(call: CallLine, clauses: Sequence[tuple[int, int]]) -> list[Learned
         found.append(_line(call.said[start:end], says, call.voice))
     whole = {(each.start, each.end) for each in call.says} - set(clauses)
     for start, end in sorted(whole):
-        says = {(each.finding, each.polarity == "present") for each in call.says if (each.start, each.end) == (start, end)}
+        says = {
+            (each.finding, each.polarity == "present") for each in call.says if (each.start, each.end) == (start, end)
+        }
         found.append(_line(call.said[start:end], says, call.voice))
     return found
 

@@ -1,4 +1,4 @@
-"""From which chance on a symptom is taken, and from which it is asked back; and what of it is right on voices kept aside."""
+"""From which chance on a symptom is taken or asked back; and what of it is right on voices kept aside."""
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from saltriage.words.combined import LEAST_BY_PHRASE
 from saltriage.words.learned.evidence import PhraseHeard
-from saltriage.words.learned.reader import chances_of
+from saltriage.words.learned.reader import chances_of, settled_by
 from saltriage.words.learned.weights import Judgement
 
 __all__ = ["HearingFigures", "Judged", "hearing_figures", "outcome_of", "thresholds_of", "with_chances"]
@@ -36,11 +37,12 @@ class Judged:
 
 def with_chances(judged: Sequence[Judged], slopes: NDArray[np.float64], shifts: NDArray[np.float64]) -> list[Judged]:
     """The same, each with what is likeliest said of it and how likely that is."""
-    chances = chances_of(np.array([each.numbers for each in judged]), slopes, shifts)[:, 1:]
-    return [
-        replace(each, best=int(row.argmax()) + 1, chance=float(row.max()))
-        for each, row in zip(judged, chances, strict=True)
-    ]
+    chances = chances_of(np.array([each.numbers for each in judged]), slopes, shifts)
+    found = []
+    for each, row in zip(judged, chances, strict=True):
+        told = row if each.phrase is None else settled_by(each.phrase, row)
+        found.append(replace(each, best=int(told[1:].argmax()) + 1, chance=float(told[1:].max())))
+    return found
 
 
 def thresholds_of(judged: Sequence[Judged], sure_right: float, likely_right: float) -> tuple[float, float, float]:
@@ -63,15 +65,15 @@ def outcome_of(each: Judged, judgement: Judgement) -> str:
     """'sure', 'likely' or ''."""
     if each.chance >= (judgement.sure_with_phrase if each.same_phrase else judgement.sure):
         return "sure"
-    return "likely" if each.chance >= judgement.likely or each.same_phrase else ""
+    return "likely" if each.chance >= (LEAST_BY_PHRASE if each.same_phrase else judgement.likely) else ""
 
 
 @dataclass(frozen=True, slots=True)
 class HearingFigures:
     """Of calls kept aside: facts that a clerk ticked, how many were heard, and what is right of what was heard.
 
-    Args: heard: share of the facts that is taken or asked back. sure, likely: how many. sure_right, likely_right: shares
-    of those that the clerk ticked. opposite: facts that were taken for their contrary, a share of the facts.
+    Args: heard: share of the facts that is taken or asked back. sure, likely: how many. sure_right, likely_right:
+    shares of those that the clerk ticked. opposite: facts that were taken for their contrary, a share of the facts.
     """
 
     facts: int

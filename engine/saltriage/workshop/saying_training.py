@@ -13,6 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from saltriage.errors import KnowledgeRefused, UsageRefused
+from saltriage.knowledge.model import Knowledge
+from saltriage.words import ear_of, hear_with
 from saltriage.words.learned.evidence import PhraseHeard, evidence_of
 from saltriage.words.learned.features import ROWS, rarity_of
 from saltriage.words.learned.reader import CORPUS_FOLDER, Floats, SayingReader
@@ -21,7 +23,7 @@ from saltriage.workshop.saying_corpus import CallLine, SayingCorpus, read_saying
 from saltriage.workshop.saying_lines import LineTable, lines_of, table_of
 from saltriage.workshop.saying_thresholds import Judged, thresholds_of, with_chances
 
-__all__ = ["SayingLearner", "train_sayings", "truth_of", "write_learned"]
+__all__ = ["SayingLearner", "by_phrases", "train_sayings", "truth_of", "write_learned"]
 
 # Chosen on voices kept aside, own judgement between values that were equally good.
 _STRENGTH = 1.0  # of small weights against fitting
@@ -76,7 +78,15 @@ class SayingLearner:
         offsets = np.zeros(values.shape[1])
         habits = self._habits([call for call in self.corpus.calls if call.judges and call.voice not in without])
         return SayingWeights(
-            self.symptoms, values, steps, offsets, self.rarity, habits, _NONE, self.corpus.joints, self.corpus.fingerprint
+            self.symptoms,
+            values,
+            steps,
+            offsets,
+            self.rarity,
+            habits,
+            _NONE,
+            self.corpus.joints,
+            self.corpus.fingerprint,
         )
 
     def _habits(self, calls: Sequence[CallLine]) -> Floats:
@@ -96,7 +106,11 @@ class SayingLearner:
             if call.voice != voice:
                 continue
             clauses = reader.clauses(call.said)
-            known = {at: self.phrases[call.id][each] for at, each in enumerate(self.symptoms) if each in self.phrases[call.id]}
+            known = {
+                at: self.phrases[call.id][each]
+                for at, each in enumerate(self.symptoms)
+                if each in self.phrases[call.id]
+            }
             habits = reader.weights.habits
             numbers = evidence_of(reader.scores(call.said, clauses), habits, known).numbers
             truth = truth_of(call)
@@ -117,9 +131,9 @@ class SayingLearner:
         every = [each for judged in aside.values() for each in judged]
         slopes, shifts = _fitted(every)
         # Thresholds are set on chances that were learned without the voice they are set on.
-        chances = []
+        chances: list[Judged] = []
         for voice in voices:
-            others = [each for name, judged in aside.items() if name != voice for each in judged]
+            others = [each for name, judged in aside.items() if name != voice for each in judged] or every
             chances += with_chances(aside[voice], *_fitted(others))
         sure, with_phrase, likely = thresholds_of(chances, self.corpus.sure_right, self.corpus.likely_right)
         weights = replace(self.weights(without), judgement=Judgement(slopes, shifts, sure, with_phrase, likely))
@@ -149,23 +163,24 @@ def _fitted(judged: Sequence[Judged]) -> tuple[Floats, Floats]:
         from sklearn.linear_model import LogisticRegression
     except ImportError:
         raise UsageRefused("training needs scikit-learn: pip install 'saltriage[train]'") from None
+    if len({each.answer for each in judged}) < 2:  # a small corpus: there is nothing to tell apart
+        return np.zeros((3, len(judged[0].numbers) if judged else 0)), np.array([0.0, -20.0, -20.0])
     numbers = np.array([each.numbers for each in judged])
     answers = np.array([each.answer for each in judged])
     middle, spread = numbers.mean(axis=0), numbers.std(axis=0) + 1e-9
     model = LogisticRegression(C=1.0, max_iter=3000).fit((numbers - middle) / spread, answers)
     slopes, shifts = np.zeros((3, numbers.shape[1])), np.full(3, -20.0)
-    for at, answer in enumerate(model.classes_):  # a small corpus may deny nothing
+    of_two = len(model.classes_) == 2  # a small corpus may deny nothing
+    for at, answer in enumerate(model.classes_[1:] if of_two else model.classes_):
         slopes[answer] = model.coef_[at] / spread
         shifts[answer] = model.intercept_[at] - float(slopes[answer] @ middle)
+    if of_two:
+        shifts[model.classes_[0]] = 0.0
     return np.round(slopes, 4), np.round(shifts, 3)
 
 
-def train_sayings(
-    rules: Path, symptoms: Collection[str], readings: Collection[str], phrases: Callable[[str], Mapping[str, PhraseHeard]]
-) -> SayingLearner:
-    """A learner of the corpus of some rules.
-
-    Args: symptoms, readings: ids of the rules. phrases: hears a text by phrases.
+def train_sayings(rules: Path, knowledge: Knowledge) -> SayingLearner:
+    """A learner of the corpus beside some rules. Args: knowledge: those rules.
 
     Raises:
         KnowledgeRefused: the corpus does not pass the check.
@@ -174,14 +189,26 @@ def train_sayings(
     folder = rules / CORPUS_FOLDER
     if not folder.is_dir():
         raise UsageRefused(f"{folder}: there is no corpus of sayings here")
-    corpus, findings = read_sayings_corpus(folder, symptoms, readings)
+    corpus, findings = read_sayings_corpus(folder, knowledge.symptoms, knowledge.readings)
     if corpus is None:
         raise KnowledgeRefused([finding for finding in findings if finding.severity == "error"])
+    phrases = by_phrases(knowledge)
     return SayingLearner(corpus, {call.id: phrases(call.said) for call in corpus.calls if call.judges})
 
 
-def write_learned(rules: Path, weights: SayingWeights) -> Path:
-    """Writes the weights beside the corpus."""
-    path = rules / CORPUS_FOLDER / WEIGHTS_FILE
-    write_weights(path, weights)
-    return path
+def by_phrases(knowledge: Knowledge) -> Callable[[str], dict[str, PhraseHeard]]:
+    """Hears a text by the phrases of the rules."""
+    ear = ear_of(knowledge)
+
+    def heard(text: str) -> dict[str, PhraseHeard]:
+        found = hear_with(ear, text, knowledge).symptoms
+        return {each.id: PhraseHeard(each.present, each.hedged or each.guessed) for each in found}
+
+    return heard
+
+
+def write_learned(path: Path, weights: SayingWeights) -> Path:
+    """Writes the weights, into the folder of the corpus if that is what the path is."""
+    file = path / CORPUS_FOLDER / WEIGHTS_FILE if path.is_dir() else path
+    write_weights(file, weights)
+    return file

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 __all__ = ["clause_pattern", "clauses_of"]
 
@@ -21,7 +22,7 @@ def clauses_of(text: str, ends: re.Pattern[str]) -> list[tuple[int, int]]:
     """Begin and end of each clause, in order, without the spaces around it; none where there are no words."""
     cuts = [0, *(match.end() for match in ends.finditer(text)), len(text)]
     joined: list[tuple[int, int]] = []
-    for start, end in zip(cuts, cuts[1:], strict=False):
+    for start, end in pairwise(cuts):
         if not text[start:end].strip():
             continue
         if joined and len(text[start:end].split()) < _LEAST and not _STOP.search(text[: joined[-1][1]]):

@@ -31,9 +31,7 @@ class Evidence:
     clause: NDArray[np.intp]
 
 
-def evidence_of(
-    scores: Floats, habits: Floats, phrases: Mapping[int, PhraseHeard]
-) -> Evidence:
+def evidence_of(scores: Floats, habits: Floats, phrases: Mapping[int, PhraseHeard]) -> Evidence:
     """What speaks for each symptom.
 
     Args: scores: (clauses, 2 * symptoms + manners): said, denied, and how the clause speaks. habits: (symptoms, 2): log

@@ -12,7 +12,7 @@ from saltriage.words.learned.clauses import clause_pattern, clauses_of
 from saltriage.words.learned.evidence import MANNERS, Evidence, PhraseHeard, evidence_of
 from saltriage.words.learned.weights import WEIGHTS_FILE, Said, SayingWeights, read_weights
 
-__all__ = ["CORPUS_FOLDER", "SayingReader", "chances_of", "saying_reader"]
+__all__ = ["CORPUS_FOLDER", "SayingReader", "chances_of", "saying_reader", "settled_by"]
 
 CORPUS_FOLDER = Path("corpus", "sayings")
 
@@ -57,13 +57,17 @@ class SayingReader:
         scores = self.scores(text, clauses)
         known = {self._place[symptom]: each for symptom, each in phrases.items() if symptom in self._place}
         evidence = evidence_of(scores, self.weights.habits, known)
-        found = self._said(evidence, clauses, least)
+        found = self._said(evidence, clauses, known, least)
         manners = scores[:, -len(MANNERS) :].argmax(axis=1)
         return found, {clauses[at][0]: MANNERS[manner] for at, manner in enumerate(manners)}
 
-    def _said(self, evidence: Evidence, clauses: list[tuple[int, int]], least: float) -> list[Said]:
+    def _said(
+        self, evidence: Evidence, clauses: list[tuple[int, int]], phrases: Mapping[int, PhraseHeard], least: float
+    ) -> list[Said]:
         judged = self.weights.judgement
         chances = chances_of(evidence.numbers, judged.slopes, judged.shifts)
+        for at, phrase in phrases.items():
+            chances[at] = settled_by(phrase, chances[at])
         best = chances[:, 1:].max(axis=1)
         found = []
         for at in np.argsort(-best, kind="stable"):
@@ -74,6 +78,12 @@ class SayingReader:
                 Said(self.weights.symptoms[at], present, round(float(best[at]), 4), *clauses[evidence.clause[at]])
             )
         return found
+
+
+def settled_by(phrase: PhraseHeard, chances: Floats) -> Floats:
+    """Whether it is so or not so is told by the phrase: it knows how far a 'no' reaches."""
+    both = float(chances[1:].sum())
+    return np.array([1.0 - both, both, 0.0] if phrase.present else [1.0 - both, 0.0, both])
 
 
 def chances_of(numbers: Floats, slopes: Floats, shifts: Floats) -> Floats:
