@@ -15,6 +15,7 @@ from saltriage.words.heard_reading import HeardReading, possible_units
 from saltriage.words.heard_symptom import HeardSymptom
 from saltriage.words.learned import SayingReader, saying_reader
 from saltriage.words.match import matches
+from saltriage.words.readers import OtherReader, installed_readers, pieces_of, with_others
 from saltriage.words.text import Token, Word
 from saltriage.words.together import put_together
 from saltriage.words.unclaimed import Unclaimed, unclaimed_in
@@ -40,12 +41,19 @@ class Heard:
     unheard: tuple[Unheard, ...] = ()
 
 
-def hear(text: str, rules: Knowledge, units: System | None = None, *, reader: SayingReader | None = None) -> Heard:
+def hear(
+    text: str,
+    rules: Knowledge,
+    units: System | None = None,
+    *,
+    reader: SayingReader | None = None,
+    others: Sequence[OtherReader] = (),
+) -> Heard:
     """What a caller's words may mean; the same words and rules give the same candidates.
 
     Args: text: a sentence or a story; what is over 4000 signs long is not read. rules: the knowledge. units: with
     'us' a bare 'gallon' is a US gallon, as in a case file; a bare 'degree' stays open. reader: what was learned; the
-    project's own if not given.
+    project's own if not given. others: readers beside those that are installed; all of them only add what to ask back.
     """
     ear = ear_of(rules)
     by_phrase, by_number = _listened(ear, text, rules, units)
@@ -56,6 +64,9 @@ def hear(text: str, rules: Knowledge, units: System | None = None, *, reader: Sa
         if piece.by_phrase or not _refuted(piece.symptom(), readings, rules)
     ]
     sure, likely = sorted_out(by_phrase.symptoms, pieces, reader, by_number, ear.dangers)
+    told = pieces_of(text, (*installed_readers(), *others), rules)
+    likely = list(with_others(sure, likely, told))
+    pieces += told
     unheard = unheard_in(
         text,
         reader,

@@ -16,6 +16,7 @@ class SpeechPatterns:
 
     hedge: re.Pattern[str] = NEVER
     now: re.Pattern[str] = NEVER
+    private: re.Pattern[str] = NEVER
     # what claims nothing
     clause_end: re.Pattern[str] = NEVER
     own_again: re.Pattern[str] = NEVER

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from saltriage.errors import KnowledgeRefused, UsageRefused
 from saltriage.knowledge.model import Knowledge
 from saltriage.words import ear_of, hear_with
-from saltriage.words.learned.evidence import PhraseHeard, evidence_of
+from saltriage.words.learned.evidence import NUMBERS, PhraseHeard, evidence_of
 from saltriage.words.learned.features import ROWS, rarity_of
 from saltriage.words.learned.reader import CORPUS_FOLDER, Floats, SayingReader
 from saltriage.words.learned.weights import WEIGHTS_FILE, Judgement, SayingWeights, in_steps, write_weights
@@ -30,7 +30,7 @@ _STRENGTH = 1.0  # of small weights against fitting
 _SELDOM = 0.3  # calls in which a symptom is taken to have been spoken of before any was seen
 _LEAST_WEIGHT = 0.05  # share of a column's largest weight below which one is left out
 _CANDIDATES = 60  # symptoms of a call that the chances are learned from: the rest says nothing
-_NONE = Judgement(np.zeros((3, 0)), np.zeros(3), 1.0, 1.0, 1.0)
+_NONE = Judgement(np.zeros((3, NUMBERS)), np.zeros(3), 1.0, 1.0, 1.0)
 
 Told = Callable[[int, int], None]
 Phrases = Mapping[str, Mapping[str, PhraseHeard]]
@@ -164,7 +164,7 @@ def _fitted(judged: Sequence[Judged]) -> tuple[Floats, Floats]:
     except ImportError:
         raise UsageRefused("training needs scikit-learn: pip install 'saltriage[train]'") from None
     if len({each.answer for each in judged}) < 2:  # a small corpus: there is nothing to tell apart
-        return np.zeros((3, len(judged[0].numbers) if judged else 0)), np.array([0.0, -20.0, -20.0])
+        return np.zeros((3, NUMBERS)), np.array([0.0, -20.0, -20.0])
     numbers = np.array([each.numbers for each in judged])
     answers = np.array([each.answer for each in judged])
     middle, spread = numbers.mean(axis=0), numbers.std(axis=0) + 1e-9

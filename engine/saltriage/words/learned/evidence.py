@@ -6,9 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["MANNERS", "Evidence", "PhraseHeard", "evidence_of"]
+__all__ = ["MANNERS", "NUMBERS", "Evidence", "PhraseHeard", "evidence_of"]
 
 MANNERS = ("present", "absent", "asked", "past", "idle")  # the last columns of the scores: how a clause speaks at all
+NUMBERS = 15 + len(MANNERS)  # that speak for a symptom
 _DEEPEST = 20  # places in a clause's order of symptoms that are told apart
 _WIDEST = 60  # likewise in the whole text's
 
