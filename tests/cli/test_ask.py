@@ -101,9 +101,10 @@ def test_end_of_input_keeps_and_reports(tmp_path: Path) -> None:
 
 
 def test_nothing_enters_without_a_yes(tmp_path: Path) -> None:
-    """'no' to what was understood leaves the case empty, and a number takes one of two."""
-    assert "nothing is kept" in piped(tmp_path, "low salt light\nno\n")
-    assert not (tmp_path / KEPT).exists()
+    """'no' to what was understood leaves the words alone in the case, and a number takes one of two."""
+    piped(tmp_path, "low salt light\nno\nno\n")
+    assert symptoms(tmp_path / KEPT) == {}
+    assert load_case(tmp_path / KEPT, KNOWLEDGE).said == "low salt light"
 
     piped(tmp_path, "low salt light, weak jets\n2\n")
     assert symptoms(tmp_path / KEPT) == {"return-jets-weak": True}

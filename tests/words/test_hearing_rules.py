@@ -7,12 +7,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from phrases_alone import by_phrases
 
 import saltriage.words
 from saltriage.errors import KnowledgeRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import data_folder
-from saltriage.words import hear, rules_in_order
+from saltriage.words import rules_in_order
 from saltriage.workshop.hearing_examples import run_examples
 
 KNOWLEDGE = load_knowledge()
@@ -35,7 +36,7 @@ def change(path, old, new):
 
 
 def present(text, knowledge):
-    return {each.id for each in hear(text, knowledge).symptoms if each.present}
+    return {each.id for each in by_phrases(text, knowledge).symptoms if each.present}
 
 
 def test_every_sentence_of_a_rule_is_heard_as_it_says():

@@ -26,7 +26,7 @@ __all__ = ["Conversation", "Manner"]
 
 _NOT_UNDERSTOOD = "I did not understand that. If anybody is in danger, say how."
 _MOST_LIKELY = 5  # that are asked back at once: more is a list nobody reads (own judgement)
-_AGAIN = {"yes", "y", "yep", "right", "all", "ok", ""}
+_AGAIN = {"yes", "y", "yep", "right", "all", "ok"}
 _NONE = {"no", "n", "none", "nope"}
 
 
@@ -136,7 +136,7 @@ class Conversation:
                 symptoms, readings = self._confirmed([*symptoms, *readings], "Right?")
         if likely and not self.manner.yes:
             self._say(["Perhaps you also mean:", *heard_lines(likely, [], self.interview.knowledge)])
-            symptoms += self._confirmed(likely, "Did I get this right?")[0]
+            symptoms += self._confirmed(likely, "Did I get this right?", taken="")[0]
         if heard.unheard:
             words = "; ".join(f'"{each.words}"' for each in heard.unheard)
             self._say(wrapped(f"Kept, but not understood: {words}."))
@@ -166,15 +166,16 @@ class Conversation:
         return True
 
     def _confirmed(
-        self, heard: Sequence[HeardSymptom | HeardReading], ask: str
+        self, heard: Sequence[HeardSymptom | HeardReading], ask: str, taken: str = "yes"
     ) -> tuple[list[HeardSymptom], list[HeardReading]]:
         every = list(heard)
         while True:
-            text = self._line(f"{ask} yes, no, or the numbers that are right > ").casefold()
+            # Of what is only likely nothing is taken by a bare return.
+            text = self._line(f"{ask} yes, no, or the numbers that are right > ").casefold() or taken
             places = numbers_in(text, len(every))
             if text in _AGAIN:
                 chosen = every
-            elif text in _NONE:
+            elif text in _NONE or not text:
                 chosen = []
             elif places is not None:
                 chosen = [every[place] for place in places[0]]

@@ -1,6 +1,6 @@
 """What phrases hear and what was learned, together: taken, asked back, spoken of, or not understood."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -95,13 +95,13 @@ def sorted_out(
     phrases: Sequence[HeardSymptom],
     pieces: Sequence[HeardPiece],
     reader: SayingReader,
-    certain: frozenset[str],
-    dangers: frozenset[str],
+    certain: Collection[str],
+    doubtful: Collection[str],
 ) -> tuple[list[HeardSymptom], list[HeardSymptom]]:
     """What is taken, and what is asked back.
 
-    Args: certain: symptoms that two numbers tell. dangers: those that a stop rule rests on: no reader takes away what a
-    phrase says of them, and none takes one for sure by itself.
+    Args: certain: symptoms that two numbers tell. doubtful: those that no reader takes for sure by itself: a stop rule
+    rests on them, a number decides, or a 'no' can be understood in two ways. What a phrase says of them stands.
     """
     judged, known = reader.weights.judgement, set(reader.weights.symptoms)
     by_id = {each.id: each for each in pieces}
@@ -111,7 +111,7 @@ def sorted_out(
         piece = by_id.get(hit.id)
         same = piece is not None and piece.by_phrase
         told = replace(hit, reliability=piece.reliability) if piece is not None else hit
-        if hit.id in certain or hit.id not in known or (hit.present and hit.id in dangers):
+        if hit.id in certain or hit.id not in known or hit.id in doubtful:
             sure.append(hit)
         elif same and told.reliability >= judged.sure_with_phrase:
             sure.append(told)
@@ -121,7 +121,7 @@ def sorted_out(
     for piece in pieces:
         if piece.id in taken or piece.polarity not in ("present", "absent"):
             continue
-        if piece.reliability >= judged.sure and piece.id not in dangers:
+        if piece.reliability >= judged.sure and piece.id not in doubtful:
             sure.append(piece.symptom())
         elif piece.reliability >= judged.likely:
             likely.append(piece.symptom())

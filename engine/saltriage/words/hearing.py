@@ -56,14 +56,15 @@ def hear(
     project's own if not given. others: readers beside those that are installed; all of them only add what to ask back.
     """
     ear = ear_of(rules)
-    by_phrase, by_number = _listened(ear, text, rules, units)
+    by_phrase, by_number, doubtful = _listened(ear, text, rules, units)
     text, readings, reader = by_phrase.text, by_phrase.readings, reader or saying_reader()
     pieces = [
         piece
         for piece in learned_pieces(text, by_phrase.symptoms, reader, unclaimed_in(text, ear.speech), rules)
         if piece.by_phrase or not _refuted(piece.symptom(), readings, rules)
     ]
-    sure, likely = sorted_out(by_phrase.symptoms, pieces, reader, by_number, ear.dangers)
+    doubtful |= _measured(pieces, text, ear, rules) | ear.dangers
+    sure, likely = sorted_out(by_phrase.symptoms, pieces, reader, by_number, doubtful)
     told = pieces_of(text, (*installed_readers(), *others), rules)
     likely = list(with_others(sure, likely, told))
     pieces += told
@@ -80,6 +81,18 @@ def hear(
     return Heard(text, _in_order(sure), readings, _in_order(likely), tuple(pieces), unheard)
 
 
+def _measured(pieces: Iterable[HeardPiece], text: str, ear: Ear, rules: Knowledge) -> set[str]:
+    """Symptoms that numbers decide, spoken of beside a number: words alone do not know whether it is too much."""
+    compared = {each.says for each in ear.comparisons}
+    return {
+        each.id
+        for each in pieces
+        if not each.by_phrase
+        and (each.id in compared or rules.symptoms[each.id].derived is not None)
+        and any(sign.isdigit() for sign in text[each.start : each.end])
+    }
+
+
 def _in_order(symptoms: Iterable[HeardSymptom]) -> tuple[HeardSymptom, ...]:
     return tuple(sorted(symptoms, key=lambda each: (each.start, each.end, each.id)))
 
@@ -89,8 +102,8 @@ def hear_with(ear: Ear, text: str, rules: Knowledge, units: System | None = None
     return _listened(ear, text, rules, units)[0]
 
 
-def _listened(ear: Ear, text: str, rules: Knowledge, units: System | None) -> tuple[Heard, frozenset[str]]:
-    """What phrases hear, and which of it two numbers tell."""
+def _listened(ear: Ear, text: str, rules: Knowledge, units: System | None) -> tuple[Heard, set[str], set[str]]:
+    """What phrases hear, which of it two numbers tell, and what somebody spoke of who can be understood in two ways."""
     text = text[:LONGEST]
     words = ear.reader.words_of(text)
     tokens = ear.reader.tokens_of(words)
@@ -101,7 +114,10 @@ def _listened(ear: Ear, text: str, rules: Knowledge, units: System | None) -> tu
         if not any(not part.past and part.start <= each.start < part.end for part in silent)
     ]
     symptoms: dict[str, HeardSymptom] = {}
+    doubtful: set[str] = set()
     for match in matches(tokens, ear.book, ear.habits):
+        if match.unsure:
+            doubtful.update(match.phrase.symptoms)
         if match.unsure and not (match.present and ear.dangers.intersection(match.phrase.symptoms)):
             continue
         for heard in _heard(match, tokens, text, ear):
@@ -116,7 +132,7 @@ def _listened(ear: Ear, text: str, rules: Knowledge, units: System | None) -> tu
         if said.id in rules.symptoms and not _unclaimed(heard, silent, said.id in ear.dangers):
             symptoms.setdefault(said.id, heard)
             by_number.add(said.id)
-    return Heard(text, _in_order(symptoms.values()), tuple(readings)), frozenset(by_number)
+    return Heard(text, _in_order(symptoms.values()), tuple(readings)), by_number, doubtful
 
 
 def _keep(symptoms: dict[str, HeardSymptom], heard: HeardSymptom, text: str, ear: Ear) -> None:

@@ -1,7 +1,8 @@
 """A reader that asks a language model: any server that speaks the open chat-completions protocol with JSON output.
 
-Off unless a desk names a server. It gets the caller's words, without names, telephone numbers and addresses, and the questions of all symptoms; it returns ids, polarity and words to the letter. Numbers are read by our own parser
-alone, dangers by our own reader as well.
+Off unless a desk names a server. It gets the caller's words, without names, telephone numbers and addresses, and the
+questions of all symptoms; it returns ids, polarity and words to the letter. Numbers are read by our own parser alone,
+dangers by our own reader as well.
 """
 
 import json
@@ -23,12 +24,11 @@ _SECONDS = 20.0  # that a caller waits at most (own judgement)
 _MOST_BYTES = 1_000_000
 _RELIABILITY = 0.5  # of what a model says that nobody measured here (own judgement): always asked back
 _POLARITIES = ("present", "absent", "asked", "past")
-_TASK = (
-    "You label what a caller says about a salt-chlorinated pool. You get the caller's words and a list of questions,"
-    " each with an id. For every question that the words answer, give its id, the words that say it, copied to the"
-    " letter, and the polarity: present (so today), absent (denied), asked (only asked, feared or planned), past (over). Leave out"
-    " what is not said. Never infer causes."
-)
+_TASK = """\
+You label what a caller says about a salt-chlorinated pool. You get the caller's words and a list of questions, each
+with an id. For every question that the words answer, give its id, the words that say it, copied to the letter, and the
+polarity: present (so today), absent (denied), asked (only asked, feared or planned), past (over). Leave out what is not
+said. Never infer causes."""
 ANSWER: dict[str, Any] = {
     "type": "object",
     "properties": {

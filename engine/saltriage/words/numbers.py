@@ -58,8 +58,10 @@ class NumberReader:
                 continue
             if self._is_of_before(each):
                 before.setdefault(heard.id, heard)
+            elif heard.id not in found:
+                found[heard.id] = heard
             else:
-                found.setdefault(heard.id, heard)
+                self._keep_second(heard, each, found)
         for id, heard in before.items():
             self._keep_before(id, heard, found)
         if found:
@@ -83,6 +85,13 @@ class NumberReader:
             for pattern in (speech.of_before, speech.of_now)
         )
         return gone < now
+
+    def _keep_second(self, heard: HeardReading, around: _Around, found: dict[str, HeardReading]) -> None:
+        """Another value of the same thing goes to its twin where another test told it."""
+        name = self.names.get(heard.id)
+        other = self.numerals.speech.other_test.search(f"{around.before} # {around.after}")
+        if name is not None and name.second in self.rules and other and heard.number != found[heard.id].number:
+            found.setdefault(name.second, replace(heard, id=name.second))
 
     def _keep_before(self, id: str, heard: HeardReading, found: dict[str, HeardReading]) -> None:
         """What was measured before goes to its twin; without one it stands only where nothing newer is told."""
@@ -226,6 +235,8 @@ class NumberReader:
             rule = self.rules.get(name.id)
             if rule is None or name.by_unit is None or rule.quantity != number.quantity:
                 continue
+            if name.from_size is None and not possible_units(number.value, number.units, rule):
+                continue
             if name.by_unit.search(words) and not name.not_by_unit.search(words):
                 return name.id, here
         return None
@@ -248,9 +259,17 @@ class NumberReader:
                 return "US gal", ()
             possible = possible_units(number.value, number.units, rule)
             return "", tuple(sorted(number.units, key=lambda unit: unit not in possible))
+        name = self.names.get(rule.id)
+        if name is not None and _size_tells(number, name):
+            return name.size_tells_unit, ()
         if rule.quantity in ("ph", "none"):
             return "", ()
         return "", self.numerals.units.usual.get(rule.quantity, (rule.unit,))
+
+
+def _size_tells(number: SpokenNumber, name: ReadingName) -> bool:
+    """True where the number alone tells its unit."""
+    return not number.units and name.size_tells is not None and name.size_tells[0] <= number.value <= name.size_tells[1]
 
 
 def _suits(number: SpokenNumber, rule: ReadingRule, name: ReadingName) -> bool:
@@ -259,6 +278,8 @@ def _suits(number: SpokenNumber, rule: ReadingRule, name: ReadingName) -> bool:
     if number.quantity:
         told = not name.units_told or (len(number.units) == 1 and number.units[0] in name.units_told)
         return number.quantity == rule.quantity and told
+    if _size_tells(number, name):
+        return True
     if name.without_unit is None or (name.is_no_year and number.value in _YEARS):
         return False
     return name.without_unit[0] <= number.value <= name.without_unit[1]

@@ -89,7 +89,7 @@ class Numerals:
                     continue
                 first, spread = (first + last) / 2, (last - first) / 2
             unit, after = self.units.at(text, match.end())
-            if unit is None and (match["first"][0].isalpha() or self._is_counted(text, match.end())):
+            if unit is None and ((match["first"][0].isalpha() and first) or self._is_counted(text, match.end())):
                 continue
             if unit and not match["half"] and self.speech.and_a_half.match(text[after : after + _NEXT]):
                 first += 0.5
