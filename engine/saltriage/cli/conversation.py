@@ -21,6 +21,7 @@ from saltriage.interview import Ending, Interview, Question
 from saltriage.interview.complaints import common_complaints
 from saltriage.interview.replies import numbers_in, understood, unit_among
 from saltriage.words import HeardReading, HeardSymptom, hear
+from saltriage.words.readers import OtherReader
 
 __all__ = ["Conversation", "Manner"]
 
@@ -39,11 +40,15 @@ class _Leave(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Manner:
-    """How to talk. Args: reader: owner or support. plain: no rules of dashes. yes: take what was understood unasked."""
+    """How to talk. Args: reader: owner or support. plain: no rules of dashes. yes: take what was understood unasked.
+
+    others: readers that hear as well, each named to the caller.
+    """
 
     reader: str = "owner"
     plain: bool = False
     yes: bool = False
+    others: tuple[OtherReader, ...] = ()
 
 
 class Conversation:
@@ -65,6 +70,9 @@ class Conversation:
         """Talk until the end; True where the result is to be shown. KeyboardInterrupt and EOFError go through."""
         self._say(wrapped("Say what is wrong in your own words. 'help' lists what you can type; 'quit' leaves."))
         self._say(wrapped(f"Ctrl-C or 'quit' keeps everything in {self.keeper.path}."))
+        for each in self.manner.others:
+            where = f"What you type is also read at {each.name}, without names, telephone numbers and addresses."
+            self._say(wrapped(where))
         self._say(wrapped("Danger first: tell at once if anybody is hurt, or of smoke, a tingle or a choking smell."))
         try:
             if not self.interview.standing.known:
@@ -124,7 +132,7 @@ class Conversation:
         """Take up what free words say, once confirmed; False where nothing was understood."""
         if self._danger_in(text):
             return True
-        heard = hear(text, self.interview.knowledge, self.interview.case.for_units)
+        heard = hear(text, self.interview.knowledge, self.interview.case.for_units, others=self.manner.others)
         likely = sorted(heard.likely, key=lambda each: -each.reliability)[:_MOST_LIKELY]
         if not heard.symptoms and not heard.readings and not likely:
             self._kept(text)
