@@ -62,8 +62,9 @@ def vocabulary_of(rules: Knowledge) -> Vocabulary:
 def pieces_of(text: str, readers: Iterable[OtherReader], rules: Knowledge) -> list[HeardPiece]:
     """What other readers hear, without what cannot be: unknown ids, words that are not in the text."""
     found: list[HeardPiece] = []
-    vocabulary = vocabulary_of(rules)
-    for reader in readers:
+    every = tuple(readers)
+    vocabulary = vocabulary_of(rules) if every else Vocabulary({})
+    for reader in every:
         try:
             told = list(reader.read(text, vocabulary))[:_MOST]
         except Exception:  # time-out or nonsense: the built-in reader hears alone
