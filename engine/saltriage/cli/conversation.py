@@ -142,12 +142,17 @@ class Conversation:
             self._say(["I understood:", *heard_lines(symptoms, readings, self.interview.knowledge)])
             if not self.manner.yes:
                 symptoms, readings = self._confirmed([*symptoms, *readings], "Right?")
-        if likely and not self.manner.yes:
-            self._say(["Perhaps you also mean:", *heard_lines(likely, [], self.interview.knowledge)])
-            symptoms += self._confirmed(likely, "Did I get this right?", taken="")[0]
         if heard.unheard:
             words = "; ".join(f'"{each.words}"' for each in heard.unheard)
             self._say(wrapped(f"Kept, but not understood: {words}."))
+        self._take_up(symptoms, readings, text)
+        if likely and not self.manner.yes and not self._danger_told():
+            self._say(["Perhaps you also mean:", *heard_lines(likely, [], self.interview.knowledge)])
+            self._take_up(self._confirmed(likely, "Did I get this right?", taken="")[0], [], "")
+        return True
+
+    def _take_up(self, symptoms: Sequence[HeardSymptom], readings: Sequence[HeardReading], text: str) -> None:
+        """What was confirmed, as answers; the words alone where nothing was."""
         said: dict[str, object] = {symptom.id: "yes" if symptom.present else "no" for symptom in symptoms}
         for reading in readings:
             settled = self._with_unit(reading)
@@ -155,9 +160,8 @@ class Conversation:
                 said[reading.id] = settled.entry()
         if said:
             self._take(said, words=text)
-        else:
+        elif text:
             self._kept(text)
-        return True
 
     def _kept(self, text: str) -> None:
         """Keep words of which nothing was taken."""

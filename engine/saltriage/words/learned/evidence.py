@@ -10,6 +10,7 @@ __all__ = ["MANNERS", "NUMBERS", "Evidence", "PhraseHeard", "evidence_of"]
 
 MANNERS = ("present", "absent", "asked", "past", "idle")  # the last columns of the scores: how a clause speaks at all
 NUMBERS = 15 + len(MANNERS)  # that speak for a symptom
+_SHORTEST = 6  # clauses of a short call (nine of ten strangers' calls have more)
 _DEEPEST = 20  # places in a clause's order of symptoms that are told apart
 _WIDEST = 60  # likewise in the whole text's
 
@@ -39,6 +40,9 @@ def evidence_of(scores: Floats, habits: Floats, phrases: Mapping[int, PhraseHear
     of how often callers speak of it, log of how often they then say that it is so. phrases: by place of the symptom.
     """
     count = len(habits)
+    # A reply of one clause is read like a short call of which the rest says nothing: calls are what chances were
+    # learned from.
+    clauses = max(len(scores), _SHORTEST)
     of_it = scores[:, :count] + scores[:, count : 2 * count]
     clause = of_it.argmax(axis=0)
     every = np.arange(count)
@@ -52,8 +56,8 @@ def evidence_of(scores: Floats, habits: Floats, phrases: Mapping[int, PhraseHear
         heard[at] = (phrase.present, not phrase.present, phrase.unsure)
     numbers = np.column_stack(
         [
-            most, second, of_it.mean(axis=0), said, denied, np.minimum(place, _DEEPEST),
-            of_it.max(axis=1)[clause] - most, np.minimum(among, _WIDEST), habits, np.full(count, np.log(len(of_it))),
+            most, second, of_it.sum(axis=0) / clauses, said, denied, np.minimum(place, _DEEPEST),
+            of_it.max(axis=1)[clause] - most, np.minimum(among, _WIDEST), habits, np.full(count, np.log(clauses)),
             heard, most * habits[:, 0], scores[clause, 2 * count :],
         ]
     )  # fmt: skip

@@ -20,7 +20,7 @@ from saltriage.words.learned.features import Rarity
 __all__ = ["WEIGHTS_FILE", "Judgement", "Said", "SayingWeights", "in_steps", "read_weights", "write_weights"]
 
 WEIGHTS_FILE = "weights.npz"
-_FORMAT = 1  # of the file and of the features it was trained on: whoever changes those raises it
+_FORMAT = 2  # of the file and of the features it was trained on: whoever changes those raises it
 _MOST = 127
 
 
