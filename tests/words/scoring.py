@@ -6,9 +6,10 @@ from pathlib import Path
 from typing import Any
 
 import yaml
+from phrases_alone import by_phrases
 
 from saltriage.knowledge.model import Knowledge
-from saltriage.words import Heard, hear
+from saltriage.words import Heard
 
 UTTERANCES: Sequence[Mapping[str, Any]] = yaml.safe_load(
     Path(__file__).with_name("utterances.yaml").read_text(encoding="utf-8")
@@ -55,7 +56,7 @@ def score(utterances: Iterable[Mapping[str, Any]], knowledge: Knowledge, kind: s
     wrong = []
     for utterance in utterances:
         expected = {fact for fact in wanted(utterance) if kind in ("", fact[0])}
-        found = {fact for fact in facts_of(hear(utterance["say"], knowledge)) if kind in ("", fact[0])}
+        found = {fact for fact in facts_of(by_phrases(utterance["say"], knowledge)) if kind in ("", fact[0])}
         also = set(utterance.get("also", []))
         surplus = {fact for fact in found - expected if fact[1] not in also}
         right += len(found & expected)

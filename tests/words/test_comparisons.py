@@ -1,17 +1,17 @@
 """What numbers say by themselves, and what they do not. Sentences are our own; common practice, no source."""
 
 import pytest
+from phrases_alone import by_phrases
 
 from saltriage.conditions.condition import thresholds
 from saltriage.knowledge import load_knowledge
-from saltriage.words import hear
 
 KNOWLEDGE = load_knowledge()
 
 
 def present(text: str) -> set[str]:
     """Ids of the symptoms that are heard as there."""
-    return {each.id for each in hear(text, KNOWLEDGE).symptoms if each.present}
+    return {each.id for each in by_phrases(text, KNOWLEDGE).symptoms if each.present}
 
 
 @pytest.mark.parametrize(
@@ -63,7 +63,7 @@ def test_what_numbers_do_not_say(text: str, symptom: str) -> None:
 
 def test_the_tap_is_not_the_pool() -> None:
     """The alkalinity of the fill water is no reading of the pool; over 120 it is a finding."""
-    found = hear("tap water alkalinity is 190", KNOWLEDGE)
+    found = by_phrases("tap water alkalinity is 190", KNOWLEDGE)
 
     assert found.readings == ()
     assert "fill-water-alkaline" in {each.id for each in found.symptoms}
@@ -71,7 +71,7 @@ def test_the_tap_is_not_the_pool() -> None:
 
 def test_a_misspelt_name_keeps_its_place() -> None:
     """The words of a reading are those typed, not those that were meant."""
-    (found,) = hear("my stabliser is 45 ppm", KNOWLEDGE).readings
+    (found,) = by_phrases("my stabliser is 45 ppm", KNOWLEDGE).readings
 
     assert (found.id, found.number, found.words) == ("cyanuric-acid", 45, "stabliser is 45 ppm")
 
@@ -79,7 +79,7 @@ def test_a_misspelt_name_keeps_its_place() -> None:
 @pytest.mark.parametrize("text", ["1 " * 2000, "1234567890" * 400, "salt 2600 then " * 270, "was 12 and it's " * 250])
 def test_many_numbers_are_read(text: str) -> None:
     """Digits without end give a result."""
-    assert hear(text, KNOWLEDGE).text == text[:4000]
+    assert by_phrases(text, KNOWLEDGE).text == text[:4000]
 
 
 @pytest.mark.parametrize(

@@ -3,15 +3,15 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from phrases_alone import by_phrases
 
 from saltriage.knowledge import load_knowledge
-from saltriage.words import hear
 
 KNOWLEDGE = load_knowledge()
 
 
 def heard(text: str) -> dict[str, bool]:
-    return {each.id: each.present for each in hear(text, KNOWLEDGE).symptoms}
+    return {each.id: each.present for each in by_phrases(text, KNOWLEDGE).symptoms}
 
 
 @pytest.mark.parametrize(
@@ -55,7 +55,7 @@ def test_a_phrase_with_its_own_no_is_said_not_denied() -> None:
 def test_the_words_it_rests_on_are_the_callers() -> None:
     """Every candidate quotes its part of the sentence."""
     text = "Hello, the pump hums and there are NO BUBBLES at the jets"
-    found = {each.id: each for each in hear(text, KNOWLEDGE).symptoms}
+    found = {each.id: each for each in by_phrases(text, KNOWLEDGE).symptoms}
 
     assert text[found["pump-hums"].start : found["pump-hums"].end] == found["pump-hums"].words == "pump hums"
     assert found["bubbles-at-return"].words.startswith("NO BUBBLES")
@@ -63,15 +63,15 @@ def test_the_words_it_rests_on_are_the_callers() -> None:
 
 def test_a_misspelt_word_is_mended_and_says_so() -> None:
     """'cloudee' is near to one word only."""
-    (found,) = hear("cloudee water", KNOWLEDGE).symptoms
+    (found,) = by_phrases("cloudee water", KNOWLEDGE).symptoms
 
     assert (found.id, found.guessed) == ("cloudy-white", True)
 
 
 def test_a_hedge_is_noticed() -> None:
     """A guess is offered as a guess."""
-    assert hear("I think the filter is leaking", KNOWLEDGE).symptoms[0].hedged
-    assert not hear("the filter is leaking", KNOWLEDGE).symptoms[0].hedged
+    assert by_phrases("I think the filter is leaking", KNOWLEDGE).symptoms[0].hedged
+    assert not by_phrases("the filter is leaking", KNOWLEDGE).symptoms[0].hedged
 
 
 @pytest.mark.parametrize(
@@ -92,7 +92,7 @@ def test_a_hedge_is_noticed() -> None:
 )
 def test_reading(text: str, reading: str, number: float, unit: str, may_be: tuple[str, ...]) -> None:
     """Number, unit, and what the unit may be where none was said; a word of two meanings names both."""
-    (found,) = hear(text, KNOWLEDGE).readings
+    (found,) = by_phrases(text, KNOWLEDGE).readings
 
     assert (reading, number, unit) == (found.id, found.number, found.unit)
     assert sorted(may_be) == sorted(found.may_be)
@@ -101,7 +101,7 @@ def test_reading(text: str, reading: str, number: float, unit: str, may_be: tupl
 
 def test_an_impossible_unit_is_named_last() -> None:
     """A pool at 84 degC cannot be; it is still asked, not guessed."""
-    (found,) = hear("84 degrees", KNOWLEDGE).readings
+    (found,) = by_phrases("84 degrees", KNOWLEDGE).readings
 
     assert found.may_be == ("degF", "degC")
     assert found.needs_unit
@@ -109,13 +109,13 @@ def test_an_impossible_unit_is_named_last() -> None:
 
 def test_a_bare_gallon_is_settled_only_by_the_units_of_the_case() -> None:
     """With us units a gallon is the US one, as in a case file; a bare degree stays open."""
-    assert hear("12k gallons", KNOWLEDGE, "us").readings[0].unit == "US gal"
-    assert hear("84 degrees", KNOWLEDGE, "us").readings[0].needs_unit
+    assert by_phrases("12k gallons", KNOWLEDGE, "us").readings[0].unit == "US gal"
+    assert by_phrases("84 degrees", KNOWLEDGE, "us").readings[0].needs_unit
 
 
 def test_an_open_unit_makes_no_entry() -> None:
     """Nothing can put it into a case by mistake."""
-    (found,) = hear("12k gallons", KNOWLEDGE).readings
+    (found,) = by_phrases("12k gallons", KNOWLEDGE).readings
 
     with pytest.raises(ValueError, match="unit"):
         found.entry()
@@ -124,7 +124,7 @@ def test_an_open_unit_makes_no_entry() -> None:
 
 def test_a_range_keeps_its_width() -> None:
     """'7.2 to 7.4' is the middle with half the width as precision."""
-    (found,) = hear("ph is 7.2 to 7.4", KNOWLEDGE).readings
+    (found,) = by_phrases("ph is 7.2 to 7.4", KNOWLEDGE).readings
 
     assert (found.number, found.entry()["precision"]) == (7.3, "0.1")
 
@@ -134,12 +134,12 @@ def test_a_range_keeps_its_width() -> None:
 )
 def test_numbers_that_measure_nothing(text: str) -> None:
     """Counts and limits are no readings."""
-    assert hear(text, KNOWLEDGE).readings == ()
+    assert by_phrases(text, KNOWLEDGE).readings == ()
 
 
 def test_a_number_wins_over_what_it_refutes() -> None:
     """A cell of two years is not an old cell."""
-    found = hear("the cell is 2 years old", KNOWLEDGE)
+    found = by_phrases("the cell is 2 years old", KNOWLEDGE)
 
     assert [(each.id, each.number) for each in found.readings] == [("cell-age", 2)]
     assert found.symptoms == ()
@@ -149,7 +149,7 @@ def test_a_number_wins_over_what_it_refutes() -> None:
 @given(st.text(max_size=200))
 def test_any_text_is_read(text: str) -> None:
     """Whatever is typed gives candidates or none, each inside the text."""
-    found = hear(text, KNOWLEDGE)
+    found = by_phrases(text, KNOWLEDGE)
 
     assert all(0 <= each.start < each.end <= len(text) for each in (*found.symptoms, *found.readings))
 
@@ -158,7 +158,7 @@ def test_the_same_words_give_the_same_candidates() -> None:
     """Nothing depends on what was read before."""
     text = "low salt light, jets weak, ph 7.9"
 
-    assert hear(text, KNOWLEDGE) == hear(text, KNOWLEDGE)
+    assert by_phrases(text, KNOWLEDGE) == by_phrases(text, KNOWLEDGE)
 
 
 @pytest.mark.parametrize(
@@ -166,6 +166,6 @@ def test_the_same_words_give_the_same_candidates() -> None:
 )
 def test_a_long_or_strange_text_is_read(text: str) -> None:
     """The same word hundreds of times, and signs that are no letters."""
-    found = hear(text, KNOWLEDGE)
+    found = by_phrases(text, KNOWLEDGE)
 
     assert all(0 <= each.start < each.end <= len(text) for each in (*found.symptoms, *found.readings))

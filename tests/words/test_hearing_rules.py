@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from phrases_alone import by_phrases
 
 import saltriage.words
 from saltriage.errors import KnowledgeRefused
@@ -80,7 +81,7 @@ def change(path, old, new):
 
 
 def present(text, knowledge):
-    return {each.id for each in hear(text, knowledge).symptoms if each.present}
+    return {each.id for each in by_phrases(text, knowledge).symptoms if each.present}
 
 
 def test_every_sentence_of_a_rule_is_heard_as_it_says():

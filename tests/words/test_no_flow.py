@@ -1,9 +1,9 @@
 """'No flow' as a name and as a denial; common practice, no source."""
 
 import pytest
+from phrases_alone import by_phrases
 
 from saltriage.knowledge import load_knowledge
-from saltriage.words import hear
 from saltriage.words.ear import ear_of
 from saltriage.words.no_flow import No, no_of_flow
 
@@ -53,7 +53,7 @@ def test_what_a_no_is(text: str, expected: No) -> None:
 )
 def test_the_flow_warning(text: str, present: bool | None) -> None:
     """None: nothing is heard of it, for nobody can tell, or it was not spoken of."""
-    found = {each.id: each.present for each in hear(text, KNOWLEDGE).symptoms}
+    found = {each.id: each.present for each in by_phrases(text, KNOWLEDGE).symptoms}
 
     assert found.get("flow-warning") is present
     assert found.keys().isdisjoint({"no-return-flow", "flow-warning-only-at-start"})

@@ -26,6 +26,7 @@ from saltriage.errors import UsageRefused
 from saltriage.interview import Interview
 from saltriage.interview.saved import interview_of_text, saved_text
 from saltriage.knowledge.model import Knowledge
+from saltriage.words.model_reader import ModelReader
 
 
 @app.command("ask")
@@ -41,6 +42,9 @@ def ask_command(
     units: Annotated[
         Units | None, typer.Option("--units", help="What the caller counts in; 'us' settles a bare gallon.")
     ] = None,
+    model: Annotated[
+        str, typer.Option("--reader", help="Address of a language model's server that hears as well; words go there.")
+    ] = "",
     rules: RulesOption = None,
 ) -> None:
     """Ask the next best question until the cause is clear, then say what to do. It keeps a case file."""
@@ -49,7 +53,8 @@ def ask_command(
     path = save or resume or default_path(Path.cwd())
     _refuse_overwriting(save, resume)
     keeper = Keeper(path, eager=save is not None or resume is not None)
-    talk = Conversation(interview, Manner(reader.value, plain, yes), _read_line, _write_line, keeper)
+    others = (ModelReader(model, knowledge),) if model else ()
+    talk = Conversation(interview, Manner(reader.value, plain, yes, others), _read_line, _write_line, keeper)
     signal.signal(signal.SIGTERM, _interrupted)
     if hasattr(signal, "SIGHUP"):
         signal.signal(signal.SIGHUP, _interrupted)

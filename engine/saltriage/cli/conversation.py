@@ -1,6 +1,6 @@
 """The talk of `saltriage ask`: reads lines, shows lines, keeps the interview. What is decided is decided elsewhere."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from saltriage.cli.ask_texts import (
@@ -20,12 +20,14 @@ from saltriage.guard import danger_look
 from saltriage.interview import Ending, Interview, Question
 from saltriage.interview.complaints import common_complaints
 from saltriage.interview.replies import numbers_in, understood, unit_among
-from saltriage.words import Heard, HeardReading, HeardSymptom, hear
+from saltriage.words import HeardReading, HeardSymptom, hear
+from saltriage.words.readers import OtherReader
 
 __all__ = ["Conversation", "Manner"]
 
 _NOT_UNDERSTOOD = "I did not understand that. If anybody is in danger, say how."
-_AGAIN = {"yes", "y", "yep", "right", "all", "ok", ""}
+_MOST_LIKELY = 5  # that are asked back at once: more is a list nobody reads (own judgement)
+_AGAIN = {"yes", "y", "yep", "right", "all", "ok"}
 _NONE = {"no", "n", "none", "nope"}
 
 
@@ -38,11 +40,15 @@ class _Leave(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Manner:
-    """How to talk. Args: reader: owner or support. plain: no rules of dashes. yes: take what was understood unasked."""
+    """How to talk. Args: reader: owner or support. plain: no rules of dashes. yes: take what was understood unasked.
+
+    others: readers that hear as well, each named to the caller.
+    """
 
     reader: str = "owner"
     plain: bool = False
     yes: bool = False
+    others: tuple[OtherReader, ...] = ()
 
 
 class Conversation:
@@ -64,6 +70,9 @@ class Conversation:
         """Talk until the end; True where the result is to be shown. KeyboardInterrupt and EOFError go through."""
         self._say(wrapped("Say what is wrong in your own words. 'help' lists what you can type; 'quit' leaves."))
         self._say(wrapped(f"Ctrl-C or 'quit' keeps everything in {self.keeper.path}."))
+        for each in self.manner.others:
+            where = f"What you type is also read at {each.name}, without names, telephone numbers and addresses."
+            self._say(wrapped(where))
         self._say(wrapped("Danger first: tell at once if anybody is hurt, or of smoke, a tingle or a choking smell."))
         try:
             if not self.interview.standing.known:
@@ -123,13 +132,27 @@ class Conversation:
         """Take up what free words say, once confirmed; False where nothing was understood."""
         if self._danger_in(text):
             return True
-        heard = hear(text, self.interview.knowledge, self.interview.case.for_units)
-        if not heard.symptoms and not heard.readings:
+        heard = hear(text, self.interview.knowledge, self.interview.case.for_units, others=self.manner.others)
+        likely = sorted(heard.likely, key=lambda each: -each.reliability)[:_MOST_LIKELY]
+        if not heard.symptoms and not heard.readings and not likely:
+            self._kept(text)
             return False
-        self._say(["I understood:", *heard_lines(heard.symptoms, heard.readings, self.interview.knowledge)])
         symptoms, readings = list(heard.symptoms), list(heard.readings)
-        if not self.manner.yes:
-            symptoms, readings = self._confirmed(heard)
+        if symptoms or readings:
+            self._say(["I understood:", *heard_lines(symptoms, readings, self.interview.knowledge)])
+            if not self.manner.yes:
+                symptoms, readings = self._confirmed([*symptoms, *readings], "Right?")
+        if heard.unheard:
+            words = "; ".join(f'"{each.words}"' for each in heard.unheard)
+            self._say(wrapped(f"Kept, but not understood: {words}."))
+        self._take_up(symptoms, readings, text)
+        if likely and not self.manner.yes and not self._danger_told():
+            self._say(["Perhaps you also mean:", *heard_lines(likely, [], self.interview.knowledge)])
+            self._take_up(self._confirmed(likely, "Did I get this right?", taken="")[0], [], "")
+        return True
+
+    def _take_up(self, symptoms: Sequence[HeardSymptom], readings: Sequence[HeardReading], text: str) -> None:
+        """What was confirmed, as answers; the words alone where nothing was."""
         said: dict[str, object] = {symptom.id: "yes" if symptom.present else "no" for symptom in symptoms}
         for reading in readings:
             settled = self._with_unit(reading)
@@ -137,7 +160,13 @@ class Conversation:
                 said[reading.id] = settled.entry()
         if said:
             self._take(said, words=text)
-        return True
+        elif text:
+            self._kept(text)
+
+    def _kept(self, text: str) -> None:
+        """Keep words of which nothing was taken."""
+        self.interview = self.interview.told(text)
+        self.keeper.note(self.interview)
 
     def _danger_in(self, text: str) -> bool:
         """Take up words that tell a danger, or that may: then that is asked back before what else they mean."""
@@ -148,14 +177,17 @@ class Conversation:
         self.keeper.note(told)
         return True
 
-    def _confirmed(self, heard: Heard) -> tuple[list[HeardSymptom], list[HeardReading]]:
-        every: list[HeardSymptom | HeardReading] = [*heard.symptoms, *heard.readings]
+    def _confirmed(
+        self, heard: Sequence[HeardSymptom | HeardReading], ask: str, taken: str = "yes"
+    ) -> tuple[list[HeardSymptom], list[HeardReading]]:
+        every = list(heard)
         while True:
-            text = self._line("Right? yes, no, or the numbers that are right > ").casefold()
+            # Of what is only likely nothing is taken by a bare return.
+            text = self._line(f"{ask} yes, no, or the numbers that are right > ").casefold() or taken
             places = numbers_in(text, len(every))
             if text in _AGAIN:
                 chosen = every
-            elif text in _NONE:
+            elif text in _NONE or not text:
                 chosen = []
             elif places is not None:
                 chosen = [every[place] for place in places[0]]

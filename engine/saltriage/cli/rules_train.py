@@ -1,6 +1,8 @@
-"""`saltriage rules train`: learns the weights of the reader of dangers from its corpus."""
+"""`saltriage rules train`: learns the weights of the readers of dangers and of sayings from their corpora."""
 
 import sys
+from pathlib import Path
+from typing import Annotated
 
 import typer
 
@@ -8,19 +10,58 @@ from saltriage.cli.options import RulesOption, say_tree
 from saltriage.cli.rules import rules_app
 
 
+def _show(done: int, count: int) -> None:
+    if sys.stderr.isatty():
+        print(f"\r{done} of {count} trainings", end="\n" if done == count else "", file=sys.stderr, flush=True)
+
+
 @rules_app.command("train")
-def train_command(rules: RulesOption = None) -> None:
-    """Learn to hear dangers from rules/corpus/dangers, and write the weights; takes about a minute."""
+def train_command(
+    rules: RulesOption = None,
+    only: Annotated[str, typer.Option("--only", help="One corpus: dangers or sayings.")] = "",
+    without: Annotated[
+        list[str] | None, typer.Option("--without", help="Learn sayings without this voice; for measuring, with --to.")
+    ] = None,
+    to: Annotated[Path | None, typer.Option("--to", help="File for weights that lack a voice.")] = None,
+) -> None:
+    """Learn to hear from rules/corpus, and write the weights; takes some minutes."""
+    from saltriage.errors import UsageRefused
     from saltriage.knowledge.home import chosen_tree
     from saltriage.workshop.checked import nearby
+
+    if only not in ("", "dangers", "sayings"):
+        raise UsageRefused(f"--only {only}: dangers or sayings")
+    if (without is None) != (to is None):
+        raise UsageRefused("--without and --to go together: weights that lack a voice are for measuring alone")
+    home = nearby(say_tree(chosen_tree(rules).to_write()).rules)
+    if only != "sayings" and to is None:
+        _dangers(home)
+    if only != "dangers":
+        _sayings(home, without or [], to)
+
+
+def _dangers(rules: Path) -> None:
     from saltriage.workshop.danger_figures import figures_text
     from saltriage.workshop.danger_training import train
 
-    def show(done: int, count: int) -> None:
-        if sys.stderr.isatty():
-            print(f"\r{done} of {count} trainings", end="\n" if done == count else "", file=sys.stderr, flush=True)
-
-    path, weights, aside = train(nearby(say_tree(chosen_tree(rules).to_write()).rules), show)
+    path, weights, aside = train(rules, _show)
     typer.echo("How lines are read by a reader that has learned nothing from their mind:")
     typer.echo(figures_text(aside, weights.scale), nl=False)
+    typer.echo(str(path))
+
+
+def _sayings(rules: Path, without: list[str], to: Path | None) -> None:
+    from saltriage.errors import UsageRefused
+    from saltriage.knowledge import load_knowledge
+    from saltriage.workshop.saying_figures import hearing_text, voices_aside
+    from saltriage.workshop.saying_training import train_sayings, write_learned
+
+    learner = train_sayings(rules, load_knowledge(rules))
+    unknown = [voice for voice in without if voice not in learner.corpus.voices]
+    if unknown:
+        raise UsageRefused(f"--without {unknown[0]}: one of {', '.join(learner.corpus.voices)}")
+    path = write_learned(to or rules, learner.learned(without, _show))
+    if to is None:
+        typer.echo("How calls are heard by a reader that has learned nothing from their voice:")
+        typer.echo(hearing_text(voices_aside(learner, _show)), nl=False)
     typer.echo(str(path))

@@ -149,7 +149,9 @@ def _more_state(water: Water) -> list[WaterStateLine]:
     air = water.air_equilibrium_ph()
     cyanurate = water.cyanurate_alkalinity
     return [
-        WaterStateLine("air-equilibrium-ph", "pH to which air drives it", "", air, air, "420 ppm of carbon dioxide in air"),
+        WaterStateLine(
+            "air-equilibrium-ph", "pH to which air drives it", "", air, air, "420 ppm of carbon dioxide in air"
+        ),
         WaterStateLine(
             "cyanurate-alkalinity",
             "Share of cyanuric acid in the alkalinity",

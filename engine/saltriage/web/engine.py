@@ -98,6 +98,8 @@ def words_data(text: str, units: str, knowledge: Knowledge) -> bytes:
             "format": 1,
             "dangers": [plain_data(each) for each in dangers_in(text)],
             "symptoms": [{**plain_data(each), "title": knowledge.symptoms[each.id].title} for each in heard.symptoms],
+            "likely": [{**plain_data(each), "title": knowledge.symptoms[each.id].title} for each in heard.likely],
+            "unheard": [plain_data(each) for each in heard.unheard],
             "readings": [
                 {
                     **plain_data(each),

@@ -7,7 +7,7 @@ from saltriage.knowledge import ids
 from saltriage.plans.water_balance import WaterStateLine
 from saltriage.report.diagnosis.json_schema import object_schema
 from saltriage.report.water.json_form import SHOWN
-from saltriage.words import HeardReading, HeardSymptom
+from saltriage.words import HeardReading, HeardSymptom, Unheard
 from saltriage.words.danger import DangerHeard
 
 __all__ = ["PARTS", "record_schema"]
@@ -115,6 +115,8 @@ _HEARD = record_schema(
         "format": _FORMAT,
         "dangers": _list(object_schema(DangerHeard)),
         "symptoms": _list(_with(object_schema(HeardSymptom), {"title": _TEXT})),
+        "likely": _list(_with(object_schema(HeardSymptom), {"title": _TEXT})),
+        "unheard": _list(object_schema(Unheard)),
         "readings": _list(_with(object_schema(HeardReading), {"title": _TEXT, "entry": _or_null(_ENTRY)})),
     }
 )

@@ -1,6 +1,6 @@
 """The owner's way: one page after the other, each a form that carries the case along. Works without script."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
@@ -19,9 +19,11 @@ from saltriage.report.shared.pictures import shown
 from saltriage.report.shared.words import percent
 from saltriage.web import engine, fields
 from saltriage.web.walk import Walk, case_path
-from saltriage.words import HeardReading, hear
+from saltriage.words import HeardReading, HeardSymptom, hear
 
 __all__ = ["Page", "first_page", "next_page"]
+
+_MOST_LIKELY = 5  # that are asked back at once: more is a list nobody reads (own judgement)
 
 STEPS = ("words", "list", "numbers", "pool", "question", "result")
 
@@ -240,14 +242,21 @@ def _settled_by(stops: Sequence[str], knowledge: Knowledge) -> set[str]:
 def _heard(walk: Walk, text: str, knowledge: Knowledge) -> Page:
     """What the words may mean, to be confirmed."""
     heard = hear(text, knowledge, walk.units if walk.units == "us" else None)
-    symptoms = [(knowledge.symptoms[each.id], each) for each in heard.symptoms if knowledge.symptoms[each.id].ask]
+    symptoms = _asked_of(heard.symptoms, knowledge)
+    likely = _asked_of(sorted(heard.likely, key=lambda each: -each.reliability)[:_MOST_LIKELY], knowledge)
     typed: dict[str, str] = {}
     for each in heard.readings:
         typed |= _typed(each, knowledge)
     ids = list(dict.fromkeys(each.id for each in heard.readings))
     numbers = fields.fields_of(knowledge, ids, walk, typed)
     common = {**_common(walk, "heard"), "words": text}
-    return Page("heard.html.j2", {**common, "symptoms": symptoms, "numbers": numbers})
+    told = {"symptoms": symptoms, "likely": likely, "numbers": numbers, "unheard": heard.unheard}
+    return Page("heard.html.j2", {**common, **told})
+
+
+def _asked_of(heard: Iterable[HeardSymptom], knowledge: Knowledge) -> list[tuple[Symptom, HeardSymptom]]:
+    """Those that can be asked for, each with its rule."""
+    return [(knowledge.symptoms[each.id], each) for each in heard if knowledge.symptoms[each.id].ask]
 
 
 def _typed(each: HeardReading, knowledge: Knowledge) -> dict[str, str]:

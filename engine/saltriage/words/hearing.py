@@ -1,47 +1,109 @@
 """Text -> Heard: the candidates in a caller's words."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from saltriage.conditions.condition import Facts, Truth, explain
 from saltriage.knowledge.model import Knowledge
 from saltriage.pool.interval import Interval
 from saltriage.pool.units import System, from_canonical, to_canonical
+from saltriage.words.combined import HeardPiece, Unheard, learned_pieces, sorted_out, unheard_in
 from saltriage.words.comparisons import compared_in
 from saltriage.words.denial import Match
 from saltriage.words.ear import Ear, ear_of
 from saltriage.words.heard_reading import HeardReading, possible_units
 from saltriage.words.heard_symptom import HeardSymptom
+from saltriage.words.learned import SayingReader, saying_reader
 from saltriage.words.match import matches
+from saltriage.words.readers import OtherReader, installed_readers, pieces_of, with_others
 from saltriage.words.text import Token, Word
 from saltriage.words.together import put_together
 from saltriage.words.unclaimed import Unclaimed, unclaimed_in
 
-__all__ = ["Heard", "HeardReading", "HeardSymptom", "hear", "hear_with"]
+__all__ = ["Heard", "HeardPiece", "HeardReading", "HeardSymptom", "Unheard", "hear", "hear_with"]
 
 LONGEST = 4000  # signs that are read; a caller's story is shorter
 
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """All candidates, in the order of the words. Args: text: as read."""
+    """All candidates, in the order of the words.
+
+    Args: text: as read. symptoms: sure; likely: to be asked back. pieces: every piece of the text with how sure it is,
+    the likeliest first, also what is only asked or over. unheard: words of which nothing was understood.
+    """
 
     text: str
     symptoms: tuple[HeardSymptom, ...]
     readings: tuple[HeardReading, ...]
+    likely: tuple[HeardSymptom, ...] = ()
+    pieces: tuple[HeardPiece, ...] = ()
+    unheard: tuple[Unheard, ...] = ()
 
 
-def hear(text: str, rules: Knowledge, units: System | None = None) -> Heard:
+def hear(
+    text: str,
+    rules: Knowledge,
+    units: System | None = None,
+    *,
+    reader: SayingReader | None = None,
+    others: Sequence[OtherReader] = (),
+) -> Heard:
     """What a caller's words may mean; the same words and rules give the same candidates.
 
     Args: text: a sentence or a story; what is over 4000 signs long is not read. rules: the knowledge. units: with
-    'us' a bare 'gallon' is a US gallon, as in a case file; a bare 'degree' stays open.
+    'us' a bare 'gallon' is a US gallon, as in a case file; a bare 'degree' stays open. reader: what was learned; the
+    project's own if not given. others: readers beside those that are installed; all of them only add what to ask back.
     """
-    return hear_with(ear_of(rules), text, rules, units)
+    ear = ear_of(rules)
+    by_phrase, by_number, doubtful = _listened(ear, text, rules, units)
+    text, readings, reader = by_phrase.text, by_phrase.readings, reader or saying_reader()
+    pieces = [
+        piece
+        for piece in learned_pieces(text, by_phrase.symptoms, reader, unclaimed_in(text, ear.speech), rules)
+        if piece.by_phrase or not _refuted(piece.symptom(), readings, rules)
+    ]
+    doubtful |= _measured(pieces, text, ear, rules) | ear.dangers
+    sure, likely = sorted_out(by_phrase.symptoms, pieces, reader, by_number, doubtful)
+    told = pieces_of(text, (*installed_readers(), *others), rules)
+    likely = list(with_others(sure, likely, told))
+    pieces += told
+    unheard = unheard_in(
+        text,
+        reader,
+        [
+            *sure,
+            *likely,
+            *readings,
+            *(each for each in pieces if each.by_phrase or each.reliability >= reader.weights.judgement.likely),
+        ],
+    )
+    return Heard(text, _in_order(sure), readings, _in_order(likely), tuple(pieces), unheard)
+
+
+def _measured(pieces: Iterable[HeardPiece], text: str, ear: Ear, rules: Knowledge) -> set[str]:
+    """Symptoms that numbers decide, spoken of beside a number: words alone do not know whether it is too much."""
+    compared = {each.says for each in ear.comparisons}
+    return {
+        each.id
+        for each in pieces
+        if not each.by_phrase
+        and (each.id in compared or rules.symptoms[each.id].derived is not None)
+        and any(sign.isdigit() for sign in text[each.start : each.end])
+    }
+
+
+def _in_order(symptoms: Iterable[HeardSymptom]) -> tuple[HeardSymptom, ...]:
+    return tuple(sorted(symptoms, key=lambda each: (each.start, each.end, each.id)))
 
 
 def hear_with(ear: Ear, text: str, rules: Knowledge, units: System | None = None) -> Heard:
-    """The same with what was made ready: `ear` is that of the rules."""
+    """By the phrases of the rules alone, with what was made ready: `ear` is that of the rules."""
+    return _listened(ear, text, rules, units)[0]
+
+
+def _listened(ear: Ear, text: str, rules: Knowledge, units: System | None) -> tuple[Heard, set[str], set[str]]:
+    """What phrases hear, which of it two numbers tell, and what somebody spoke of who can be understood in two ways."""
     text = text[:LONGEST]
     words = ear.reader.words_of(text)
     tokens = ear.reader.tokens_of(words)
@@ -52,7 +114,10 @@ def hear_with(ear: Ear, text: str, rules: Knowledge, units: System | None = None
         if not any(not part.past and part.start <= each.start < part.end for part in silent)
     ]
     symptoms: dict[str, HeardSymptom] = {}
+    doubtful: set[str] = set()
     for match in matches(tokens, ear.book, ear.habits):
+        if match.unsure:
+            doubtful.update(match.phrase.symptoms)
         if match.unsure and not (match.present and ear.dangers.intersection(match.phrase.symptoms)):
             continue
         for heard in _heard(match, tokens, text, ear):
@@ -61,12 +126,13 @@ def hear_with(ear: Ear, text: str, rules: Knowledge, units: System | None = None
             if not _unclaimed(heard, silent, heard.id in ear.dangers):
                 _keep(symptoms, heard, text, ear)
     put_together(symptoms, text, ear.together)
+    by_number: set[str] = set()
     for said in compared_in(text, readings, ear.comparisons, ear.limits, rules):
         heard = HeardSymptom(said.id, True, text[said.start : said.end], said.start, said.end)
         if said.id in rules.symptoms and not _unclaimed(heard, silent, said.id in ear.dangers):
             symptoms.setdefault(said.id, heard)
-    ordered = sorted(symptoms.values(), key=lambda each: (each.start, each.end, each.id))
-    return Heard(text, tuple(ordered), tuple(readings))
+            by_number.add(said.id)
+    return Heard(text, _in_order(symptoms.values()), tuple(readings)), by_number, doubtful
 
 
 def _keep(symptoms: dict[str, HeardSymptom], heard: HeardSymptom, text: str, ear: Ear) -> None:

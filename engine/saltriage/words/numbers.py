@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 
 from saltriage.knowledge.model import ReadingRule
@@ -15,10 +15,12 @@ __all__ = ["NumberReader"]
 
 _MOST = 80  # numbers that are read in one text; nobody tells more
 _YEARS = range(1950, 2100)
+_NEXT_TIME = 12  # signs after a number in which 'today' makes it one more of what was told before
 _FAR = 160  # signs on either side of a number in which its name is looked for
 # Signs between a number without a unit and its name, at most: before it, and after it (own judgement).
 _NEAR_BEFORE, _NEAR_BEHIND = 24, 10
 _DIGIT = re.compile(r"\d")
+_RATIO = re.compile(r":\d")
 _HOURS = ("h",)
 
 _Place = tuple[int, int]
@@ -49,16 +51,55 @@ class NumberReader:
         """The readings in the text, each once, in order. `units`: as for `saltriage.words.hear`."""
         found: dict[str, HeardReading] = {}
         around = [self._around(number, text) for number in islice(self.numerals.numbers_in(text), _MOST)]
+        before: dict[str, HeardReading] = {}
         for each in around:
             heard = self._reading_of(each, units)
-            if heard is not None:
-                found.setdefault(heard.id, heard)
+            if heard is None:
+                continue
+            if self._is_of_before(each):
+                before.setdefault(heard.id, heard)
+            elif heard.id not in found:
+                found[heard.id] = heard
+            else:
+                self._keep_second(heard, each, found)
+        for id, heard in before.items():
+            self._keep_before(id, heard, found)
         if found:
             for each in around:
                 heard = self._listed(each)
                 if heard is not None and (len(found) > 1 or self.numerals.speech.each_day.search(heard.words)):
                     found.setdefault(heard.id, heard)
         return sorted(found.values(), key=lambda each: each.start)
+
+    def _is_of_before(self, around: _Around) -> bool:
+        """True where the nearest word of time around a number is of a time that is over."""
+        speech = self.numerals.speech
+        gone, now = (
+            min(
+                [
+                    *(len(around.before) - match.end() for match in pattern.finditer(around.before)),
+                    *(match.start() for match in pattern.finditer(around.after)),
+                ],
+                default=_FAR,
+            )
+            for pattern in (speech.of_before, speech.of_now)
+        )
+        return gone < now
+
+    def _keep_second(self, heard: HeardReading, around: _Around, found: dict[str, HeardReading]) -> None:
+        """Another value of the same thing goes to its twin where another test told it."""
+        name = self.names.get(heard.id)
+        other = self.numerals.speech.other_test.search(f"{around.before} # {around.after}")
+        if name is not None and name.second in self.rules and other and heard.number != found[heard.id].number:
+            found.setdefault(name.second, replace(heard, id=name.second))
+
+    def _keep_before(self, id: str, heard: HeardReading, found: dict[str, HeardReading]) -> None:
+        """What was measured before goes to its twin; without one it stands only where nothing newer is told."""
+        name = self.names.get(id)
+        if name is not None and name.earlier in self.rules:
+            found.setdefault(name.earlier, replace(heard, id=name.earlier))
+        else:
+            found.setdefault(id, heard)
 
     def _around(self, number: SpokenNumber, text: str) -> _Around:
         ends = self.numerals.speech.statement_end
@@ -84,7 +125,7 @@ class NumberReader:
 
     def _reading_of(self, around: _Around, units: System | None) -> HeardReading | None:
         number, text = around.number, around.text
-        if self._only_compares(around):
+        if self._only_compares(around) or _RATIO.match(text, number.end):
             return None
         named = self._named(around) or self._carried(around)
         if named is None:
@@ -142,6 +183,7 @@ class NumberReader:
         speech, number, text, before = self.numerals.speech, around.number, around.text, around.before
         following = text[number.after :]
         hour = speech.dusk.match(following) or speech.dawn.match(following) or speech.now_itself.search(before)
+        hour = hour or speech.of_now.search(following[:_NEXT_TIME])
         if len(before) > _NEAR_BEFORE:
             return None
         if not (number.quantity == "concentration" or hour or speech.nothing_more.fullmatch(before)):
@@ -193,28 +235,51 @@ class NumberReader:
             rule = self.rules.get(name.id)
             if rule is None or name.by_unit is None or rule.quantity != number.quantity:
                 continue
+            if name.from_size is None and not possible_units(number.value, number.units, rule):
+                continue
             if name.by_unit.search(words) and not name.not_by_unit.search(words):
                 return name.id, here
         return None
 
+    def _mixed_up(self, number: SpokenNumber, rule: ReadingRule) -> tuple[str, ...]:
+        """Where the number cannot be in the unit that was said: units in which it can, and the one that was said."""
+        usual = self.numerals.units.usual.get(rule.quantity, ())
+        possible = possible_units(number.value, usual, rule)
+        if possible_units(number.value, number.units, rule) or not possible:
+            return ()
+        return (*possible, *number.units)
+
     def _unit(self, number: SpokenNumber, rule: ReadingRule, units: System | None) -> tuple[str, tuple[str, ...]]:
         """The unit, or what it may be, the possible ones first."""
         if len(number.units) == 1:
-            return number.units[0], ()
+            instead = self._mixed_up(number, rule)
+            return ("", instead) if instead else (number.units[0], ())
         if number.units:
             if units == "us" and rule.quantity == "volume":
                 return "US gal", ()
             possible = possible_units(number.value, number.units, rule)
             return "", tuple(sorted(number.units, key=lambda unit: unit not in possible))
+        name = self.names.get(rule.id)
+        if name is not None and _size_tells(number, name):
+            return name.size_tells_unit, ()
         if rule.quantity in ("ph", "none"):
             return "", ()
         return "", self.numerals.units.usual.get(rule.quantity, (rule.unit,))
 
 
+def _size_tells(number: SpokenNumber, name: ReadingName) -> bool:
+    """True where the number alone tells its unit."""
+    return not number.units and name.size_tells is not None and name.size_tells[0] <= number.value <= name.size_tells[1]
+
+
 def _suits(number: SpokenNumber, rule: ReadingRule, name: ReadingName) -> bool:
+    if number.of and rule.id not in number.of:
+        return False
     if number.quantity:
         told = not name.units_told or (len(number.units) == 1 and number.units[0] in name.units_told)
         return number.quantity == rule.quantity and told
+    if _size_tells(number, name):
+        return True
     if name.without_unit is None or (name.is_no_year and number.value in _YEARS):
         return False
     return name.without_unit[0] <= number.value <= name.without_unit[1]

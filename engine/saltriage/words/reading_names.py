@@ -33,7 +33,10 @@ class ReadingName:
         of_the_pool: the tap's is another thing.    not_before: what must not follow.
         from_size: number (in from_unit) from which on it is the reading `larger`.
         told_in: unit -> the reading that it is in that unit.    on_display: its twin that the display shows.
-        at_dusk, at_dawn: its twins, where both hours are told.    listed: see there.
+        size_tells: lowest and highest number that is in `size_tells_unit` where no unit was said.
+        earlier: its twin of a time before.    second: of another
+        test.    at_dusk, at_dawn: its twins, where both hours are told.
+        listed: see there.
     """
 
     id: str
@@ -53,6 +56,10 @@ class ReadingName:
     larger: str = ""
     told_in: Mapping[str, str]
     on_display: str = ""
+    earlier: str = ""
+    second: str = ""
+    size_tells: tuple[float, float] | None = None
+    size_tells_unit: str = ""
     at_dusk: str = ""
     at_dawn: str = ""
     listed: Listed | None = None
@@ -94,6 +101,10 @@ def _name(id: str, entry: Mapping[str, Any], parts: Mapping[str, PatternSpec]) -
         larger=larger.get("reading", ""),
         told_in=entry.get("told-in", {}),
         on_display=entry.get("on-display", ""),
+        earlier=entry.get("earlier", ""),
+        second=entry.get("second", ""),
+        size_tells=_span(entry.get("size-tells")),
+        size_tells_unit=entry.get("size-tells", {}).get("unit", ""),
         at_dusk=entry.get("at-dusk", ""),
         at_dawn=entry.get("at-dawn", ""),
         listed=Listed(listed["unit"], float(listed["most"]), pattern(listed.get("after"))) if listed else None,

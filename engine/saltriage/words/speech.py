@@ -16,6 +16,7 @@ class SpeechPatterns:
 
     hedge: re.Pattern[str] = NEVER
     now: re.Pattern[str] = NEVER
+    private: re.Pattern[str] = NEVER
     # what claims nothing
     clause_end: re.Pattern[str] = NEVER
     own_again: re.Pattern[str] = NEVER
@@ -36,6 +37,8 @@ class SpeechPatterns:
     and_a_half: re.Pattern[str] = NEVER
     thousand: re.Pattern[str] = NEVER
     range: re.Pattern[str] = NEVER
+    between: re.Pattern[str] = NEVER
+    between_and: re.Pattern[str] = NEVER
     counted: re.Pattern[str] = NEVER
     statement_end: re.Pattern[str] = NEVER
     compared_before: re.Pattern[str] = NEVER
@@ -43,6 +46,8 @@ class SpeechPatterns:
     compared_after: re.Pattern[str] = NEVER
     was: re.Pattern[str] = NEVER
     then: re.Pattern[str] = NEVER
+    of_before: re.Pattern[str] = NEVER
+    of_now: re.Pattern[str] = NEVER
     now_itself: re.Pattern[str] = NEVER
     about: re.Pattern[str] = NEVER
     nothing_more: re.Pattern[str] = NEVER

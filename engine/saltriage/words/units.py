@@ -13,12 +13,16 @@ __all__ = ["UnitWord", "UnitWords", "unit_words_of"]
 
 @dataclass(frozen=True, slots=True)
 class UnitWord:
-    """One way to write a unit. Args: units: that it may be; one: it is that unit. divided_by: makes it that unit."""
+    """One way to write a unit. Args: units: that it may be; one: it is that unit. times: makes it that unit.
+
+    of: ids of the readings that alone are told in it; empty for any.
+    """
 
     pattern: re.Pattern[str]
     quantity: str
     units: tuple[str, ...]
-    divided_by: float = 1.0
+    times: float = 1.0
+    of: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +45,7 @@ class UnitWords:
     def in_name(self, name: str, may_be: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
         """'The amps show 0' names its unit before the number."""
         for word in self.words:
-            settles = len(word.units) == 1 and word.units[0] in may_be and word.divided_by == 1.0
+            settles = len(word.units) == 1 and word.units[0] in may_be and word.times == 1.0
             if settles and any(word.pattern.fullmatch(part) for part in name.split()):
                 return word.units[0], ()
         return "", may_be
@@ -54,7 +58,8 @@ def unit_words_of(rules: Sequence[HearingRule]) -> UnitWords:
             compiled(entry["pattern"], rule.says.get("parts", {})),
             entry["quantity"],
             tuple(entry["units"]),
-            float(entry.get("divided-by", 1.0)),
+            float(entry.get("times", 1.0)) / float(entry.get("divided-by", 1.0)),
+            tuple(entry.get("of", ())),
         )
         for entry, rule in listed_of(rules, "units")
     )

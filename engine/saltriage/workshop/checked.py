@@ -17,10 +17,12 @@ from saltriage.knowledge.home import Tree, chosen_tree
 from saltriage.knowledge.places import Place
 from saltriage.knowledge.rule_files import Base, case_paths, read_base, rule_paths
 from saltriage.words.danger.reader import CORPUS_FOLDER
+from saltriage.words.learned import CORPUS_FOLDER as SAYINGS_FOLDER
 from saltriage.workshop.case_refusals import refused_cases
 from saltriage.workshop.danger_check import danger_findings
 from saltriage.workshop.editor_ids import stale_ids
 from saltriage.workshop.program_ids import REGISTRY, program_findings
+from saltriage.workshop.saying_check import saying_findings
 from saltriage.workshop.versions import version_findings
 
 __all__ = ["Checked", "calculators", "check_rules", "nearby", "tree_to_check"]
@@ -148,7 +150,8 @@ def _findings(base: Base, home: Path) -> list[Finding]:
     # A word mistyped changes the meaning too; whether the version must rise is known once it is mended.
     wrong = {finding.file for finding in found if finding.severity == "error"}
     risen = [finding for finding in version_findings(base, home) if finding.file not in wrong]
-    return in_order([*found, *refused_cases(base, home, found), *risen, *danger_findings(home)])
+    of_lines = [*danger_findings(home), *saying_findings(home, base.of("symptom"), base.of("reading"))]
+    return in_order([*found, *refused_cases(base, home, found), *risen, *of_lines])
 
 
 def _cases_beside(home: Path, cases: bool) -> Path | None:
@@ -158,7 +161,8 @@ def _cases_beside(home: Path, cases: bool) -> Path | None:
 
 def _files(home: Path, cases: Path | None) -> list[Path]:
     found = rule_paths(home) if home.is_dir() else []
-    found += [path for path in (home / CORPUS_FOLDER).glob("*") if path.suffix in _CORPUS_ENDINGS]
+    for folder in (CORPUS_FOLDER, SAYINGS_FOLDER):
+        found += [path for path in (home / folder).glob("*") if path.suffix in _CORPUS_ENDINGS]
     return sorted([*found, *(case_paths(cases) if cases else ())])
 
 

@@ -21,6 +21,7 @@ HEARD_IN_PHRASES = frozenset(
     ("synonyms", "words", "spellings", "stems", "after-number", "turns", "name-with-no", "denials")
 )
 _NOT_BY_ITSELF = frozenset(("parts",))  # a part gone would leave patterns that do not compile
+_HEARD_NOWHERE = frozenset((("patterns", "private"),))  # what it strikes out is tested with the reader it is for
 _TURNED = {"below": "at-least", "at-least": "below", "above": "at-most", "at-most": "above"}
 
 
@@ -58,6 +59,8 @@ def entries(knowledge: Knowledge) -> Iterator[HearingEntry]:
         for kind, some in rule.says.items():
             if kind not in _NOT_BY_ITSELF:
                 for key in some if isinstance(some, Mapping) else range(len(some)):
+                    if (kind, key) in _HEARD_NOWHERE:
+                        continue
                     yield HearingEntry(rule, kind, key, some[key])
 
 

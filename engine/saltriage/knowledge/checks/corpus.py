@@ -1,4 +1,4 @@
-"""Checks of the lines that the reader of dangers learns from. Data only; codes are never used again."""
+"""Checks of the lines that the readers of dangers and of sayings learn from. Data only; codes are never used again."""
 
 from saltriage.knowledge.checks.check import Check, Example
 
@@ -24,9 +24,17 @@ CHECKS = (
     Check(
         "R092",
         "weights-stale",
-        "The reader of dangers was not trained with these lines",
-        "Its weights are missing, damaged or older than the corpus. Run `saltriage rules train`, and commit the "
+        "A reader was not trained with these lines",
+        "Its weights are missing, damaged or older than the corpus, or know a symptom that is no more. "
+        "Run `saltriage rules train`, and commit the "
         "weights with the lines.",
         Example(at="corpus/dangers/weights.npz", how="gone"),
+    ),
+    Check(
+        "R093",
+        "corpus-words-not-said",
+        "Words that were labelled do not stand in the call",
+        "What a call says is learned from the very words of it. Copy them to the letter.",
+        Example('"idle": ["the water looks green"]', '"idle": ["the water is green"]', at="corpus/sayings/two.jsonl"),
     ),
 )

@@ -170,7 +170,8 @@ function candidate(kind, each) {
   const label = document.createElement("label");
   const box = document.createElement("input");
   box.type = "checkbox";
-  box.checked = kind === "reading" ? Boolean(each.entry) : !each.hedged;
+  // What is only likely is never ticked for the caller.
+  box.checked = kind === "reading" ? Boolean(each.entry) : kind === "symptom" && !each.hedged;
   box.disabled = kind === "reading" && !each.entry;
   box.dataset.kind = kind;
   const what = kind === "reading"
@@ -207,6 +208,7 @@ async function hear() {
   const heard = await (await post("/api/v1/words", { text, units: state.units })).json();
   const found = [
     ...heard.symptoms.filter((each) => titles.has(each.id)).map((each) => candidate("symptom", each)),
+    ...heard.likely.filter((each) => titles.has(each.id)).map((each) => candidate("likely", each)),
     ...heard.readings.map((each) => candidate("reading", each)),
   ];
   if (!found.length) {
@@ -227,7 +229,14 @@ async function hear() {
     fillAll();
     refresh(focusQuestion);
   });
-  place.append(list, take);
+  place.append(list);
+  if (heard.unheard.length) {
+    const unheard = document.createElement("p");
+    unheard.className = "quiet";
+    unheard.textContent = `Kept, but not understood: ${heard.unheard.map((each) => `“${each.words}”`).join("; ")}`;
+    place.append(unheard);
+  }
+  place.append(take);
   take.focus();
 }
 
