@@ -13,7 +13,7 @@ import saltriage.words
 from saltriage.errors import KnowledgeRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import data_folder
-from saltriage.words import hear, rules_in_order
+from saltriage.words import rules_in_order
 from saltriage.workshop.checked import check_rules
 from saltriage.workshop.hearing_examples import run_examples
 
