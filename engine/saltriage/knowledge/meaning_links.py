@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from saltriage.knowledge.findings import Finding, nearest
+from saltriage.knowledge.limit_links import limit_links
 from saltriage.knowledge.places import Path
 from saltriage.knowledge.rule_files import Base, RuleFile
 
@@ -203,11 +204,7 @@ def _target_links(data: Data) -> Iterator[Link]:
 
 
 def _limit_links(data: Data) -> Iterator[Link]:
-    parts = [((), data), *(((key,), data[key]) for key in ("change", "keeps", "least", "low", "high") if key in data)]
-    for at, part in parts:
-        yield from (Link((*at, name), ("reading",), part[name]) for name in ("reading", "of") if name in part)
-    yield from _each(data.get("test", ()), ("test",), ("reading",))
-    yield from _action_links(data)
+    yield from (Link(*each) for each in limit_links(data))
 
 
 def _wording_links(data: Data) -> Iterator[Link]:
