@@ -43,7 +43,7 @@ def test_every_expectation_has_a_reader(schema: dict[str, Any]) -> None:
     """An expectation that nothing looks at would pass whatever comes out."""
     from saltriage.workshop.reference_cases import _CHECKS
 
-    assert set(EXPECTATIONS) == {*_CHECKS, "plan", "hides", "leaves"}
+    assert set(EXPECTATIONS) == {*_CHECKS, "plan", "water", "hides", "leaves"}
 
 
 def test_contexts_are_those_that_rules_may_ask_for() -> None:

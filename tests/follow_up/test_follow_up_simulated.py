@@ -83,7 +83,7 @@ def test_a_wrong_sensor_comes_first_after_one_follow_up(wrong: dict[str, float],
 @pytest.mark.parametrize("seed", range(4))
 def test_all_as_promised_closes_the_case(seed: int) -> None:
     """Salt truly low, dose given, test and box follow, warning gone: closed, with nothing left to do."""
-    pool = SimulatedPool(KNOWLEDGE, true_l=45_000, stated_l=45_000, salt=2500, kit_error=20, seed=seed)
+    pool = SimulatedPool(KNOWLEDGE, true_l=45_000, stated_l=45_000, salt=2540, kit_error=2, seed=seed)
     pool.call()
     grams = pool.advised_salt_g()
     pool.pour(grams)

@@ -84,7 +84,8 @@ def safe_dose(corners: Iterable[Corner], per_mol: Totals, wanted: float, checks:
     checks, safe = tuple(checks), wanted
     for corner in corners:
         before = corner.readings()
-        inside = [check for check in checks if check(before) <= 0.0]
+        # Between the limit and the margin kept from it a corner may stay where it is, and go no further.
+        inside = [_no_worse(check, max(0.0, check(before))) for check in checks if check(before) <= PH_MARGIN]
         if not inside:
             continue
         if _over(corner, per_mol, safe, inside) <= 0.0:
@@ -102,6 +103,10 @@ def safe_dose(corners: Iterable[Corner], per_mol: Totals, wanted: float, checks:
                     break
         safe = low
     return safe
+
+
+def _no_worse(check: Check, than: float) -> Check:
+    return lambda readings: check(readings) - than
 
 
 def _over(corner: Corner, per_mol: Totals, dose: float, checks: Iterable[Check]) -> float:

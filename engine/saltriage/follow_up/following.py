@@ -235,9 +235,16 @@ def _entry(
         promises=promises_of(found, examined),
         done=dict(done),
         verdicts=verdicts,
-        volume=VolumeNow(volume.volume_l, volume.low_l, volume.high_l) if volume is not None else None,
+        volume=_volume_now(volume),
         knowledge=f"{found.knowledge_version}, {found.fingerprint[:12]}",
     )
+
+
+def _volume_now(volume: VolumeEstimate | None) -> VolumeNow | None:
+    """To a tenth of a litre: finer than anybody knows a pool, and the same after a record was written and read."""
+    if volume is None:
+        return None
+    return VolumeNow(*(round(each, 1) for each in (volume.volume_l, volume.low_l, volume.high_l)))
 
 
 def _is_trouble(verdicts: tuple[Verdict, ...], examined: Explained, knowledge: Knowledge) -> bool:

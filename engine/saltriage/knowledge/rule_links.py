@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from saltriage.knowledge.limit_links import limit_links
 from saltriage.knowledge.places import Path
 from saltriage.knowledge.rule_files import RuleFile
 
@@ -140,11 +141,7 @@ def _target_links(data: Data) -> Iterator[Link]:
 
 
 def _limit_links(data: Data) -> Iterator[Link]:
-    parts = [((), data), *(((key,), data[key]) for key in ("change", "keeps", "least", "low", "high") if key in data)]
-    for at, part in parts:
-        yield from (Link((*at, name), ("reading",), part[name]) for name in ("reading", "of") if name in part)
-    yield from _each(data.get("test", ()), ("test",), ("reading",))
-    yield from _action_links(data)
+    yield from (Link(*each) for each in limit_links(data))
 
 
 def _wording_links(data: Data) -> Iterator[Link]:

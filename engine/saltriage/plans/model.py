@@ -41,7 +41,7 @@ class Worked:
         missing: readings without which nothing could be calculated.
         assumptions: what was taken for granted.
         every_days: how often the step comes back, where that was calculated.
-        balance: state and joint plan of the water, for the step that balances it.
+        balance: state and doses of the water, for the step that balances it.
     """
 
     lines: tuple[SumLine, ...]

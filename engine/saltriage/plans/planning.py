@@ -109,7 +109,7 @@ def _line(step: PlanRuleStep, given: PlanInputs, knowledge: Knowledge, dangers: 
 
 
 def _balance_hours(worked: Worked | None) -> float:
-    """Waiting times inside the joint plan of the water."""
+    """Waiting times of the doses of the water."""
     plan = worked.balance.plan if worked is not None and worked.balance is not None else None
     return 0.0 if plan is None else max((step.starts_h + step.wait_h for step in plan.steps), default=0.0)
 
@@ -133,7 +133,7 @@ def _holder(step: PlanRuleStep, knowledge: Knowledge, dangers: Dangers) -> str:
     """
     action = knowledge.actions.get(step.do) if step.do else None
     for danger in dangers.standing:
-        # The joint plan of the water may add chlorine, whatever else it does.
+        # The doses of the water may add chlorine, whatever else it does.
         adds = step.work_out in DOSES and "chlorine-up" in danger.rule.forbids_moves
         if danger.level == "unfit" and not adds and (action is None or danger.leaves(action)):
             continue

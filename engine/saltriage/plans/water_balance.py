@@ -14,6 +14,7 @@ from saltriage.diagnosis import dangers_of_case
 from saltriage.dosing import DosePlan, DosingCase
 from saltriage.dosing.course import course_targets, plan_points
 from saltriage.dosing.outcomes import Outcome, outcomes
+from saltriage.dosing.tables import HoursRow, SaltRow, hours_table, salt_table
 from saltriage.find import find
 from saltriage.knowledge import ids
 from saltriage.knowledge.model import Knowledge
@@ -47,7 +48,7 @@ class WaterBalance:
     """State and plan of one water.
 
     Args: plan: None where it cannot be made; then `reason` says why. `missing`: readings that a part of it waits for.
-    outcomes: what becomes of each target.
+    outcomes: what becomes of each target.    salt_rows, hours_rows: tables for this pool, or empty.
     targets: id of the target profile.    volume_known: False: the plan's amounts are for one cubic metre.
     """
 
@@ -70,6 +71,8 @@ class WaterBalance:
     safety: tuple[SafetyNote, ...] = ()
     course: tuple[CoursePoint, ...] = ()
     course_targets: Mapping[str, TargetEnds] = field(default_factory=dict)
+    salt_rows: tuple[SaltRow, ...] = ()
+    hours_rows: tuple[HoursRow, ...] = ()
 
 
 def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = frozenset()) -> WaterBalance:
@@ -110,6 +113,8 @@ def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = froz
         safety=_notes(plan, knowledge),
         course=plan_points(plan) if plan is not None else (),
         course_targets=course_targets(dosing.aims),
+        salt_rows=salt_table(dosing) if plan is not None else (),
+        hours_rows=hours_table(dosing) if plan is not None else (),
         assumptions=(*believed.situation.assumptions, *(dosing.untested() if plan is not None and plan.start else ())),
     )
 

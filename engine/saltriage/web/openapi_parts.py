@@ -184,6 +184,8 @@ _WATER = record_schema(
         "reason": _TEXT,
         "assumptions": _list(_TEXT),
         "safety": _list(_of("SafetyNote")),
+        "salt-rows": _list(record_schema({"tested": _NUMBER, "in-all": _NUMBER, "first": _NUMBER})),
+        "hours-rows": _list(record_schema({"temperature": _NUMBER, "in-sun": _SPAN, "covered": _SPAN})),
         "plan": _or_null(_PLAN),
     }
 )

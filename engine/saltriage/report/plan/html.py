@@ -72,7 +72,7 @@ class PlanView:
         return ", ".join(self.plan.titles.get(key, key) for key in worked.missing) if worked else ""
 
     def balance(self, line: PlanLine) -> list[str]:
-        """Lines of the joint plan, each paragraph in one piece."""
+        """Lines of the doses, each paragraph in one piece."""
         if line.worked is None or line.worked.balance is None:
             return []
         return [

@@ -13,7 +13,7 @@ FORMAT_VERSION = 1
 
 
 def plan_json(plan: PlanResult) -> str:
-    """The plan as a JSON document; the joint plan of the water as `saltriage water --json` gives it."""
+    """The plan as a JSON document; the doses of the water as `saltriage water --json` gives it."""
     lines = [_without_balance(line) for line in plan.lines]
     data = {"format": FORMAT_VERSION, **plain_data(plan), "lines": lines}
     return json.dumps(data, ensure_ascii=False, indent=2) + "\n"

@@ -31,6 +31,7 @@ def water_data(balance: "WaterBalance") -> dict[str, Any]:
             for name in (
                 "case", "title", "knowledge_version", "fingerprint", "stops", "orders", "readings", "doubts", "state",
                 "volume_known", "targets", "missing", "reason", "assumptions", "safety",
+                "salt_rows", "hours_rows",
             )
         },
         "plan": None

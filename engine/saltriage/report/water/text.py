@@ -72,8 +72,28 @@ def plan_lines(balance: "WaterBalance", units: System) -> Iterator[str]:
     yield from _not_given(balance)
     for text in (*plan.assumptions, *plan.notes):
         yield from folded(text[0].upper() + text[1:], 2, "- ")
+    yield from _tables(balance, units)
     if balance.safety:
         yield from folded(f"Cautions: {'; '.join(note.say.owner for note in balance.safety)}", 2, "- ")
+
+
+def _tables(balance: "WaterBalance", units: System) -> Iterator[str]:
+    if balance.salt_rows:
+        yield ""
+        yield "SALT FOR THIS POOL"
+        for row in balance.salt_rows:
+            whole, first = (show(amount, "mass", units, unit="g") for amount in (row.in_all, row.first))
+            yield from folded(f"tested {row.tested:,.0f} mg/L: {first} first, {whole} in all", 2, "- ")
+    if balance.hours_rows:
+        yield ""
+        yield "HOURS A DAY AT FULL OUTPUT, FOR THIS POOL"
+        for hours in balance.hours_rows:
+            water = show(hours.temperature, "temperature", units, unit="degC")
+            sun, covered = (f"{each.low:.0f} to {each.high:.0f}" for each in (hours.in_sun, hours.covered))
+            yield from folded(f"water {water}: {sun} in the sun, {covered} mostly covered", 2, "- ")
+        yield from folded("Usual use of chlorine (common practice); your own tests make it sure.", 2)
+    if balance.salt_rows or balance.hours_rows:
+        yield ""
 
 
 def _not_given(balance: "WaterBalance") -> Iterator[str]:
