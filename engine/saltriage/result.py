@@ -166,7 +166,8 @@ class StateLine:
 class EvidenceLine:
     """What one thing known does to one cause: `factor` multiplies its odds (above 1 for it, below 1 against it).
 
-    Args: symptom: its id, or that of a state where `kind` is ``state``.
+    Args: symptom: its id, or that of a state where `kind` is ``state``. Where it is ``heard`` words may mean it that
+    nobody has confirmed.
     """
 
     symptom: str

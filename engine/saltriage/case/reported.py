@@ -82,6 +82,8 @@ class Reported:
     Args:
         id: name of the case; 'unnamed' where none was given.
         said: the caller's own words; a danger in them is heard.
+        heard: id -> chance (0 to 1, both left out) that the symptom is present, by words that nobody has confirmed yet;
+            a symptom that is answered is not in here.
         told: volunteered (the caller spoke unasked, so silence about a complaint counts) or asked.
         symptoms: id -> present; an answer of 'unknown' is not in here but in `unknown`.
         readings: id -> Reading, settings of pool and equipment among them (pool-volume, salt-band-low ...).
@@ -100,6 +102,7 @@ class Reported:
     title: str = ""
     story: str = ""
     said: str = ""
+    heard: Mapping[str, float] = field(default_factory=dict)
     told: Told = "asked"
     symptoms: Mapping[str, bool] = field(default_factory=dict)
     unknown: frozenset[str] = frozenset()

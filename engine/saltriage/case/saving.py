@@ -23,6 +23,7 @@ def case_to_data(case: Reported) -> dict[str, Any]:
         "title": case.title,
         "story": case.story,
         "said": case.said,
+        "heard": dict(case.heard),
         "told": case.told,
         "units": case.for_units,
         "symptoms": _answers(case),

@@ -1,6 +1,6 @@
 """The talk of `saltriage ask`: reads lines, shows lines, keeps the interview. What is decided is decided elsewhere."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from saltriage.cli.ask_texts import (
@@ -27,6 +27,7 @@ __all__ = ["Conversation", "Manner"]
 
 _NOT_UNDERSTOOD = "I did not understand that. If anybody is in danger, say how."
 _MOST_LIKELY = 5  # that are asked back at once: more is a list nobody reads (own judgement)
+_NO_HINTS: Mapping[str, float] = {}
 _AGAIN = {"yes", "y", "yep", "right", "all", "ok"}
 _NONE = {"no", "n", "none", "nope"}
 
@@ -145,27 +146,35 @@ class Conversation:
         if heard.unheard:
             words = "; ".join(f'"{each.words}"' for each in heard.unheard)
             self._say(wrapped(f"Kept, but not understood: {words}."))
-        self._take_up(symptoms, readings, text)
+        asked_back = set() if self.manner.yes else {each.id for each in likely}
+        hints = {id: chance for id, chance in heard.hints.items() if id not in asked_back}
+        self._take_up(symptoms, readings, text, hints)
         if likely and not self.manner.yes and not self._danger_told():
             self._say(["Perhaps you also mean:", *heard_lines(likely, [], self.interview.knowledge)])
             self._take_up(self._confirmed(likely, "Did I get this right?", taken="")[0], [], "")
         return True
 
-    def _take_up(self, symptoms: Sequence[HeardSymptom], readings: Sequence[HeardReading], text: str) -> None:
-        """What was confirmed, as answers; the words alone where nothing was."""
+    def _take_up(
+        self,
+        symptoms: Sequence[HeardSymptom],
+        readings: Sequence[HeardReading],
+        text: str,
+        hints: Mapping[str, float] = _NO_HINTS,
+    ) -> None:
+        """What was confirmed, as answers, and what else the words may mean; the words alone where nothing was."""
         said: dict[str, object] = {symptom.id: "yes" if symptom.present else "no" for symptom in symptoms}
         for reading in readings:
             settled = self._with_unit(reading)
             if settled is not None:
                 said[reading.id] = settled.entry()
         if said:
-            self._take(said, words=text)
+            self._take(said, words=text, hints=hints)
         elif text:
-            self._kept(text)
+            self._kept(text, hints)
 
-    def _kept(self, text: str) -> None:
+    def _kept(self, text: str, hints: Mapping[str, float] = _NO_HINTS) -> None:
         """Keep words of which nothing was taken."""
-        self.interview = self.interview.told(text)
+        self.interview = self.interview.told(text, hints)
         self.keeper.note(self.interview)
 
     def _danger_in(self, text: str) -> bool:
@@ -218,17 +227,24 @@ class Conversation:
                 return reading.in_unit(unit)
             self._say([f"One of: {choices}, or don't know."])
 
-    def _take(self, said: dict[str, object], question: Question | None = None, *, words: str = "") -> bool:
+    def _take(
+        self,
+        said: dict[str, object],
+        question: Question | None = None,
+        *,
+        words: str = "",
+        hints: Mapping[str, float] = _NO_HINTS,
+    ) -> bool:
         """Answers into the interview; what cannot be believed is refused and said."""
         try:
-            self.interview = self.interview.answer(said, question, words=words)
+            self.interview = self.interview.answer(said, question, words=words, heard=hints)
         except CaseRefused as refusal:
             for one in refusal.refusals:
                 self._say(wrapped(str(one)))
             refused = {part for one in refusal.refusals for part in one.field.split(".")}
             others = {key: answer for key, answer in said.items() if key not in refused}
             # What was said beside it still counts; a question is asked again as a whole.
-            return question is None and 0 < len(others) < len(said) and self._take(others, words=words)
+            return question is None and 0 < len(others) < len(said) and self._take(others, words=words, hints=hints)
         self.keeper.note(self.interview)
         return True
 

@@ -126,7 +126,8 @@ def _opening(sheet: CallSheet, form: ClerkForm, knowledge: Knowledge) -> tuple[I
     }
     on_file |= form.told("symptom", "pool") | form.told("reading", "pool")
     interview = Interview.start(knowledge, replace(given, readings={}))
-    interview, refused = _told(interview, _understood(hear(sheet.said, knowledge)), words=sheet.said)
+    heard = hear(sheet.said, knowledge)
+    interview, refused = _told(interview, _understood(heard), heard=heard.hints, words=sheet.said)
     interview, refused_too = _told(interview, on_file)
     return interview, (*refused, *refused_too)
 
@@ -143,14 +144,19 @@ def _understood(heard: Heard) -> dict[str, object]:
 
 
 def _told(
-    interview: Interview, said: Mapping[str, object], question: Question | None = None, *, words: str = ""
+    interview: Interview,
+    said: Mapping[str, object],
+    question: Question | None = None,
+    *,
+    words: str = "",
+    heard: Mapping[str, float] | None = None,
 ) -> tuple[Interview, tuple[str, ...]]:
     """The interview with these answers, and what was refused; what stands beside a refused answer still counts."""
     refusals: list[str] = []
     left = dict(said)
     while True:
         try:
-            return interview.answer(left, question, words=words), tuple(refusals)
+            return interview.answer(left, question, words=words, heard=heard or {}), tuple(refusals)
         except CaseRefused as refused:
             named = {part for each in refused.refusals for part in each.field.split(".")} & left.keys()
             if not named:  # what was told before is refused now, beside what was just said: that is left out whole

@@ -1,5 +1,6 @@
 """The knowledge as a ranking network: causes, states and symptoms by index, words as numbers; and evidence."""
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -13,6 +14,10 @@ from saltriage.knowledge.model import Knowledge, State
 from saltriage.ranking import Evidence, Network, OtherCause, States
 
 __all__ = ["CauseNetwork", "network_of"]
+
+# An unconfirmed word never counts more than this many times: rare findings draw what belongs to common ones.
+MOST_BY_HEARING = 20.0  # own judgement
+_NOTHING: Mapping[str, float] = {}
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,12 +54,13 @@ class CauseNetwork:
         *,
         proven: Iterable[str] = (),
         ruled_out: Iterable[str] = (),
+        heard: Mapping[str, float] = _NOTHING,
     ) -> Evidence:
         """Evidence from known symptoms, in the order of ids so that the order of answers does not matter.
 
         Args: volunteered: nobody asked, so a complaint that was not made counts a little as absent.
         unsure: symptoms the caller was asked about and could not tell; they never count as silent.
-        proven, ruled_out: states that are known.
+        proven, ruled_out: states that are known.    heard: chances of symptoms by words that nobody has confirmed.
         """
         proven, ruled_out = frozenset(proven), frozenset(ruled_out)
         # What proves a state, or rules it out, is said by the state: an observation counts once.
@@ -67,9 +73,30 @@ class CauseNetwork:
         absent = tuple(self.symptom_index[symptom] for symptom in known if not answers[symptom])
         silent: tuple[int, ...] = ()
         if volunteered:
-            quiet = sorted(self.complaints - set(answers) - unsure)
+            quiet = sorted(self.complaints - set(answers) - unsure - heard.keys())
             silent = tuple(self.symptom_index[symptom] for symptom in quiet)
-        return Evidence(present, absent, silent, proven=self._states(proven), ruled_out=self._states(ruled_out))
+        hints = {
+            self.symptom_index[symptom]: self._ratio(symptom, chance)
+            for symptom, chance in heard.items()
+            if symptom in self.symptom_index
+            and symptom not in answers
+            and self.proofs.get(symptom) not in proven | ruled_out
+        }
+        return Evidence(
+            present,
+            absent,
+            silent,
+            proven=self._states(proven),
+            ruled_out=self._states(ruled_out),
+            heard=tuple(sorted(hints.items())),
+        )
+
+    def _ratio(self, symptom: str, chance: float) -> float:
+        """How many times likelier the words are if the symptom is present: the odds that the reader gives it, over
+        those it had before anybody spoke, which the network adds itself."""
+        before = math.exp(self.network.model.log_present_before[self.symptom_index[symptom]])
+        ratio = chance / (1.0 - chance) * (1.0 - before) / before
+        return min(max(ratio, 1.0 / MOST_BY_HEARING), MOST_BY_HEARING)
 
     def evidence_of(self, found: Found) -> Evidence:
         """Evidence of a case: its answers, and the states that are proven or ruled out."""
@@ -80,6 +107,7 @@ class CauseNetwork:
             case.unknown,
             proven=found.proven,
             ruled_out=found.ruled_out,
+            heard=case.heard,
         )
 
     def _states(self, states: Iterable[str]) -> tuple[int, ...]:

@@ -51,8 +51,8 @@ class Explained:
 
     @property
     def anything_known(self) -> bool:
-        """Whether any symptom is known at all; without one the chances are only how common causes are."""
-        return bool(self.found.facts.symptoms)
+        """Whether anything is known or was heard; without it the chances are only how common causes are."""
+        return bool(self.found.facts.symptoms or self.evidence.heard)
 
 
 def explain(found: Found) -> Explained:

@@ -64,7 +64,9 @@ def _explains_something(explained: Explained, cause: str) -> bool:
     found, rule = explained.found, explained.knowledge.causes[cause]
     if not found.proven.isdisjoint(rule.brings):
         return True
-    return any(found.facts.symptoms.get(symptom) for symptom in consequences(rule, explained.knowledge))
+    heard = {symptom for symptom, chance in found.believed.case.heard.items() if chance >= LIKELY}
+    shown = consequences(rule, explained.knowledge)
+    return any(found.facts.symptoms.get(symptom) or symptom in heard for symptom in shown)
 
 
 def _told(known: EvidencePiece, explained: Explained) -> EvidenceLine:
@@ -73,7 +75,8 @@ def _told(known: EvidencePiece, explained: Explained) -> EvidenceLine:
         state = explained.knowledge.states[explained.network.states[known.index]]
         return EvidenceLine(state.id, state.title, known.kind == "proven", 1.0, kind="state")
     symptom = explained.knowledge.symptoms[explained.network.symptoms[known.index]]
-    return EvidenceLine(symptom.id, symptom.title, known.kind != "absent", 1.0)
+    kind = "heard" if known.kind == "heard" else "symptom"
+    return EvidenceLine(symptom.id, symptom.title, known.kind != "absent", 1.0, kind=kind)
 
 
 def _ranked(cause: Cause, chance: float, evidence: Sequence[EvidenceLine]) -> RankedCause:

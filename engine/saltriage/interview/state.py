@@ -21,17 +21,20 @@ __all__ = ["Interview", "LeaderChange", "Step"]
 VERSION = 1
 LONGEST_SAID = 4000  # signs of a case's own words, the newest
 SKIPPED = "later"  # the answer 'can't now'
+_UNHEARD: Mapping[str, float] = {}
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
     """One thing asked or said. Args: said: id -> answer as given. asked: ids of the question, empty for what the caller
-    said unasked. minutes: its effort. words: the caller's own, as typed."""
+    said unasked. minutes: its effort. words: the caller's own, as typed. heard: what else they may mean: symptom id ->
+    chance that it is present."""
 
     said: Mapping[str, object]
     asked: tuple[str, ...] = ()
     minutes: float = 0.0
     words: str = ""
+    heard: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,21 +92,29 @@ class Interview:
         """What to ask now; None where the interview has ended, see `standing.ending`."""
         return None if self.standing.ending else self.standing.question
 
-    def answer(self, said: Mapping[str, object], question: Question | None = None, *, words: str = "") -> "Interview":
+    def answer(
+        self,
+        said: Mapping[str, object],
+        question: Question | None = None,
+        *,
+        words: str = "",
+        heard: Mapping[str, float] = _UNHEARD,
+    ) -> "Interview":
         """The interview with these answers.
 
         Args: said: symptom id -> yes, no, unknown or later (True and False too); reading id -> number and unit as in a
         case file, unknown or later. question: the question that they answer, if one was asked; a line of a list that is
-        not among the answers counts as later. words: the caller's own, from which the answers were taken.
+        not among the answers counts as later. words: the caller's own, from which the answers were taken. heard: what
+        they may mean beside that, symptom id -> chance that it is present; a hint until it is asked.
         Raises: CaseRefused for what cannot be believed or is not known; nothing of the step is taken then.
         """
         asked = tuple(item.id for item in question.items) if question else ()
         full = {**dict.fromkeys(asked, SKIPPED), **said}
-        return self._replayed(Step(full, asked, question.minutes if question else 0.0, words.strip()))
+        return self._replayed(Step(full, asked, question.minutes if question else 0.0, words.strip(), heard))
 
-    def told(self, words: str) -> "Interview":
-        """The interview with the caller's own words kept; a danger in them is heard, and nothing else."""
-        return self._replayed(Step({}, words=words)) if words.strip() else self
+    def told(self, words: str, heard: Mapping[str, float] = _UNHEARD) -> "Interview":
+        """The interview with the caller's own words kept; a danger in them is heard. Args: heard: as in `answer`."""
+        return self._replayed(Step({}, words=words, heard=heard)) if words.strip() else self
 
     def _with(self, said: Mapping[str, object]) -> tuple[Case, frozenset[str]]:
         case, skipped = self.case, set(self.skipped)
@@ -133,6 +144,9 @@ class Interview:
         case, skipped = self._with(step.said)
         if step.words:
             case = replace(case, said=f"{case.said}\n{step.words}".strip()[-LONGEST_SAID:])
+        heard = {**case.heard, **step.heard}
+        answered = {*case.symptoms, *case.unknown, *skipped}
+        case = replace(case, heard={key: heard[key] for key in sorted(heard.keys() - answered)})
         return replace(self, case=case, skipped=skipped, steps=(*self.steps, step))
 
     def question_again(self, step: Step) -> Question | None:
@@ -165,6 +179,7 @@ class Interview:
                     "asked": list(step.asked),
                     "minutes": step.minutes,
                     **({"words": step.words} if step.words else {}),
+                    **({"heard": dict(step.heard)} if step.heard else {}),
                 }
                 for step in self.steps
             ],
@@ -188,9 +203,10 @@ class Interview:
 def _step(data: object) -> Step:
     shape = data if isinstance(data, dict) else {}
     said, asked, minutes = shape.get("said"), shape.get("asked", []), shape.get("minutes", 0)
-    words = shape.get("words", "")
+    words, heard = shape.get("words", ""), shape.get("heard", {})
     fits = isinstance(said, dict) and isinstance(asked, list) and all(isinstance(each, str) for each in (*asked, words))
+    fits = fits and isinstance(heard, dict) and all(isinstance(each, float) and 0 < each < 1 for each in heard.values())
     if not fits or isinstance(minutes, bool) or not isinstance(minutes, (int, float)) or not 0 <= minutes < 1e6:
         raise CaseRefused([Refusal("interview", "a step of another form", "said, asked and minutes")])
     assert isinstance(said, dict)
-    return Step(said, tuple(asked), float(minutes), words)
+    return Step(said, tuple(asked), float(minutes), words, heard)

@@ -40,6 +40,15 @@ class Heard:
     pieces: tuple[HeardPiece, ...] = ()
     unheard: tuple[Unheard, ...] = ()
 
+    @property
+    def hints(self) -> dict[str, float]:
+        """Symptom id -> chance that it is present, of what is likely and nobody has confirmed."""
+        return {
+            each.id: each.reliability if each.present else 1.0 - each.reliability
+            for each in self.likely
+            if 0.0 < each.reliability < 1.0
+        }
+
 
 def hear(
     text: str,
