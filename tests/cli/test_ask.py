@@ -105,6 +105,7 @@ def test_nothing_enters_without_a_yes(tmp_path: Path) -> None:
     piped(tmp_path, "low salt light\nno\n")
     assert symptoms(tmp_path / KEPT) == {}
     assert load_case(tmp_path / KEPT, KNOWLEDGE).said == "low salt light"
+    (tmp_path / KEPT).unlink()
 
     piped(tmp_path, "low salt light, weak jets\n2\n")
     assert symptoms(tmp_path / KEPT) == {"return-jets-weak": True}
