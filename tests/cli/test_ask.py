@@ -84,7 +84,7 @@ def question(talk: pexpect.spawn, number: int) -> str:
 def test_end_of_input_keeps_and_reports(tmp_path: Path) -> None:
     """Piped answers that just end: the report, and a case file that `diagnose` reads. As processes, as in a shell."""
     ended = subprocess.run(
-        [sys.executable, "-m", "saltriage", "ask"], input="low salt light, no bubbles\nyes\n", text=True,
+        [sys.executable, "-m", "saltriage", "ask"], input="low salt light, no bubbles\nyes\nyes\n", text=True,
         capture_output=True, cwd=tmp_path, env=environment(), timeout=120, check=True,
     )  # fmt: skip
     told = ended.stdout
@@ -105,6 +105,7 @@ def test_nothing_enters_without_a_yes(tmp_path: Path) -> None:
     piped(tmp_path, "low salt light\nno\n")
     assert symptoms(tmp_path / KEPT) == {}
     assert load_case(tmp_path / KEPT, KNOWLEDGE).said == "low salt light"
+    (tmp_path / KEPT).unlink()
 
     piped(tmp_path, "low salt light, weak jets\n2\n")
     assert symptoms(tmp_path / KEPT) == {"return-jets-weak": True}

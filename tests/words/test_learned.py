@@ -89,7 +89,7 @@ def test_what_a_phrase_settles(text: str, symptom: str, is_so: bool) -> None:
 
 def test_a_plan_and_a_past_are_told_as_such() -> None:
     """They are pieces with their polarity, and no answers."""
-    heard = hear("I added salt in may", KNOWLEDGE)
+    heard = hear("Last summer we put three bags of salt in and it was cloudy for a week", KNOWLEDGE)
 
     assert {piece.polarity for piece in heard.pieces if piece.id == "salt-added-lately"} == {"past"}
 

@@ -17,6 +17,9 @@ Polarity = Literal["present", "absent", "asked", "past"]
 
 LEAST = 0.1  # chance below which a piece is not worth telling (own judgement)
 LEAST_BY_PHRASE = 0.1  # likewise of what a phrase hears, to be asked back
+_EVEN = 0.5  # reliability from which on a phrase is taken that is all that a text says (own judgement)
+_WHOLE = 0.6  # share of a text from which on a phrase is all that it says (own judgement)
+_REPLY = 3  # clauses of a text in which whatever a phrase hears is asked back at least (own judgement)
 _WORDS_UNHEARD = 3  # words of a clause that is told as not understood; less is a greeting or a sigh
 
 
@@ -92,9 +95,11 @@ def _polarity(said: Said, silent: Sequence[Unclaimed], manners: dict[int, str]) 
 
 
 def sorted_out(
+    text: str,
     phrases: Sequence[HeardSymptom],
     pieces: Sequence[HeardPiece],
     reader: SayingReader,
+    *,
     certain: Collection[str],
     doubtful: Collection[str],
 ) -> tuple[list[HeardSymptom], list[HeardSymptom]]:
@@ -105,6 +110,7 @@ def sorted_out(
     """
     judged, known = reader.weights.judgement, set(reader.weights.symptoms)
     by_id = {each.id: each for each in pieces}
+    is_reply = len(reader.clauses(text)) <= _REPLY
     sure: list[HeardSymptom] = []
     likely: list[HeardSymptom] = []
     for hit in phrases:
@@ -113,10 +119,12 @@ def sorted_out(
         told = replace(hit, reliability=piece.reliability) if piece is not None else hit
         if hit.id in certain or hit.id not in known or hit.id in doubtful:
             sure.append(hit)
-        elif same and told.reliability >= judged.sure_with_phrase:
+        elif same and told.reliability >= (_EVEN if _is_all(hit, text) else judged.sure_with_phrase):
             sure.append(told)
         elif same and told.reliability >= LEAST_BY_PHRASE:
             likely.append(told)
+        elif is_reply:
+            likely.append(replace(hit, reliability=LEAST))
     taken = {each.id for each in (*sure, *likely)}
     for piece in pieces:
         if piece.id in taken or piece.polarity not in ("present", "absent"):
@@ -126,6 +134,11 @@ def sorted_out(
         elif piece.reliability >= judged.likely:
             likely.append(piece.symptom())
     return sure, likely
+
+
+def _is_all(hit: HeardSymptom, text: str) -> bool:
+    """True of a short reply that says this and hardly anything else: 'no foam on the pool'."""
+    return not (hit.hedged or hit.guessed) and hit.end - hit.start >= _WHOLE * len(text.strip())
 
 
 def unheard_in(

@@ -73,7 +73,7 @@ def hear(
         if piece.by_phrase or not _refuted(piece.symptom(), readings, rules)
     ]
     doubtful |= _measured(pieces, text, ear, rules) | ear.dangers
-    sure, likely = sorted_out(by_phrase.symptoms, pieces, reader, by_number, doubtful)
+    sure, likely = sorted_out(text, by_phrase.symptoms, pieces, reader, certain=by_number, doubtful=doubtful)
     told = pieces_of(text, (*installed_readers(), *others), rules)
     likely = list(with_others(sure, likely, told))
     pieces += told

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["MANNERS", "NUMBERS", "Evidence", "PhraseHeard", "evidence_of"]
+__all__ = ["MANNERS", "NUMBERS", "PhraseHeard", "SpokenEvidence", "evidence_of"]
 
 MANNERS = ("present", "absent", "asked", "past", "idle")  # the last columns of the scores: how a clause speaks at all
 NUMBERS = 15 + len(MANNERS)  # that speak for a symptom
@@ -26,14 +26,14 @@ class PhraseHeard:
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class SpokenEvidence:
     """Args: numbers: (symptoms, n). clause: of each symptom the clause that speaks most of it."""
 
     numbers: Floats
     clause: NDArray[np.intp]
 
 
-def evidence_of(scores: Floats, habits: Floats, phrases: Mapping[int, PhraseHeard]) -> Evidence:
+def evidence_of(scores: Floats, habits: Floats, phrases: Mapping[int, PhraseHeard]) -> SpokenEvidence:
     """What speaks for each symptom.
 
     Args: scores: (clauses, 2 * symptoms + manners): said, denied, and how the clause speaks. habits: (symptoms, 2): log
@@ -61,4 +61,4 @@ def evidence_of(scores: Floats, habits: Floats, phrases: Mapping[int, PhraseHear
             heard, most * habits[:, 0], scores[clause, 2 * count :],
         ]
     )  # fmt: skip
-    return Evidence(numbers, clause)
+    return SpokenEvidence(numbers, clause)

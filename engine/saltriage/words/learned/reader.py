@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from saltriage.knowledge.home import data_folder
 from saltriage.words.learned.clauses import clause_pattern, clauses_of
-from saltriage.words.learned.evidence import MANNERS, Evidence, PhraseHeard, evidence_of
+from saltriage.words.learned.evidence import MANNERS, PhraseHeard, SpokenEvidence, evidence_of
 from saltriage.words.learned.weights import WEIGHTS_FILE, Said, SayingWeights, read_weights
 
 __all__ = ["CORPUS_FOLDER", "SayingReader", "chances_of", "saying_reader", "settled_by"]
@@ -62,7 +62,7 @@ class SayingReader:
         return found, {clauses[at][0]: MANNERS[manner] for at, manner in enumerate(manners)}
 
     def _said(
-        self, evidence: Evidence, clauses: list[tuple[int, int]], phrases: Mapping[int, PhraseHeard], least: float
+        self, evidence: SpokenEvidence, clauses: list[tuple[int, int]], phrases: Mapping[int, PhraseHeard], least: float
     ) -> list[Said]:
         judged = self.weights.judgement
         chances = chances_of(evidence.numbers, judged.slopes, judged.shifts)
