@@ -22,6 +22,7 @@ __all__ = [
     "SafetyNote",
     "StateLine",
     "StopNotice",
+    "TurningPoint",
     "TwoFaults",
     "WithheldAction",
     "Wording",
@@ -135,7 +136,10 @@ class StateLine:
         probability, word: 1.0 and empty where proven; a measured number carries no chance.
         reading, value_low, value_high, quantity, unit, typed, method: the reading that shows it and the interval that
             its method leaves open; empty and None where a look or an answer shows it.
+        value: what was typed, in `unit`; None where the reading was worked out from others.
         target_low, target_high: where the reading should be; None where that end is open.
+        target_of: ``unit`` where the equipment sets the range, ``water`` where the targets do; empty without a range.
+        known_by: ``reading``, ``seen`` or ``told``: what proves it; empty while nothing does.
         explain: what it means.    if_left: what it leads to.    prove: what would prove it or rule it out.
     """
 
@@ -158,6 +162,9 @@ class StateLine:
     unit: str = ""
     typed: str = ""
     method: str = ""
+    value: float | None = None
+    target_of: str = ""
+    known_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,8 +245,31 @@ class Expectation:
 
 
 @dataclass(frozen=True, slots=True)
+class TurningPoint:
+    """A reading or an answer under which an action is no longer to be done.
+
+    Args:
+        kind, id, title: of a ``reading``, or of a ``symptom`` that was told.
+        turns: of a reading ``at-least``, ``above``, ``at-most`` or ``below`` the value; of a symptom ``present`` or
+            ``absent``.
+        value, quantity, unit: the limit; None and empty for a symptom.
+    """
+
+    kind: str
+    id: str
+    title: str
+    turns: str
+    value: float | None = None
+    quantity: str = ""
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class AdvisedAction:
-    """One thing to do, in order, with its dose, cautions and what to see by when."""
+    """One thing to do, in order, with its dose, cautions and what to see by when.
+
+    Args: unless: each of these by itself would take it back, as far as the conditions of the rules say so.
+    """
 
     action: str
     title: str
@@ -256,6 +286,7 @@ class AdvisedAction:
     safety: tuple[str, ...]
     expectation: Expectation | None = None
     dose: DoseAdvice | None = None
+    unless: tuple[TurningPoint, ...] = ()
 
     def steps_for(self, reader: str) -> tuple[str, ...]:
         return self.steps_support if reader == "support" else self.steps_owner
@@ -263,12 +294,16 @@ class AdvisedAction:
 
 @dataclass(frozen=True, slots=True)
 class WithheldAction:
-    """An action that is not offered yet, why, and what would decide it."""
+    """An action that is not offered yet, why, and what would decide it.
+
+    Args: opposite_of: the action shown beside which it cannot stand; empty where that is not why.
+    """
 
     action: str
     title: str
     because: Wording
     first_find_out: tuple[str, ...] = ()
+    opposite_of: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,10 +7,12 @@ from saltriage.advise.dose_inputs import DoseInputs
 from saltriage.advise.doses import dose
 from saltriage.advise.candidates import Candidate, Held
 from saltriage.advise.select import select_actions
+from saltriage.advise.turning import turning_points
 from saltriage.believe.notes import doubt_notes
 from saltriage.conditions.condition import Condition, Facts
 from saltriage.conditions.condition import explain as explain_condition
 from saltriage.explain import Explained
+from saltriage.find import Found
 from saltriage.guard import Dangers
 from saltriage.knowledge.model import Action, Knowledge
 from saltriage.pool.units import to_canonical
@@ -35,12 +37,12 @@ def advise(explained: Explained, dangers: Dangers) -> Advice:
     instead = tuple(dict.fromkeys(doubt.instead for doubt in doubts if doubt.strength == "withdraw"))
     chosen = select_actions(explained, dangers, instead)
     given = DoseInputs.of(found.believed)
-    actions = tuple(_advised(knowledge, one, given) for one in chosen.shown)
+    actions = tuple(_advised(found, one, given) for one in chosen.shown)
     withheld = tuple(_withheld(knowledge, one, found.facts) for one in chosen.held)
     return Advice(actions, withheld, _notes(knowledge, actions))
 
 
-def _advised(knowledge: Knowledge, one: Candidate, inputs: DoseInputs) -> AdvisedAction:
+def _advised(found: Found, one: Candidate, inputs: DoseInputs) -> AdvisedAction:
     action = one.action
     return AdvisedAction(
         action=action.id,
@@ -58,6 +60,7 @@ def _advised(knowledge: Knowledge, one: Candidate, inputs: DoseInputs) -> Advise
         safety=action.safety,
         expectation=_expectation(action),
         dose=dose(action.calculator, inputs) if action.calculator else None,
+        unless=turning_points(one, found),
     )
 
 
@@ -74,7 +77,7 @@ def _withheld(knowledge: Knowledge, held: Held, facts: Facts) -> WithheldAction:
         if condition is not None:
             for leaf in explain_condition(condition, facts).undecided():
                 missing += _lacking(knowledge, (*leaf.missing, *leaf.borderline), facts)
-    return WithheldAction(held.action.id, held.action.title, held.because, tuple(dict.fromkeys(missing)))
+    return WithheldAction(held.action.id, held.action.title, held.because, tuple(dict.fromkeys(missing)), held.opposite_of)
 
 
 def _lacking(knowledge: Knowledge, keys: Iterable[str], facts: Facts) -> list[str]:
