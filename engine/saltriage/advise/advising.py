@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from saltriage.advise.candidates import Candidate, Held
 from saltriage.advise.dose_inputs import DoseInputs
 from saltriage.advise.doses import dose
-from saltriage.advise.candidates import Candidate, Held
 from saltriage.advise.select import select_actions
 from saltriage.advise.turning import turning_points
 from saltriage.believe.notes import doubt_notes
@@ -77,7 +77,9 @@ def _withheld(knowledge: Knowledge, held: Held, facts: Facts) -> WithheldAction:
         if condition is not None:
             for leaf in explain_condition(condition, facts).undecided():
                 missing += _lacking(knowledge, (*leaf.missing, *leaf.borderline), facts)
-    return WithheldAction(held.action.id, held.action.title, held.because, tuple(dict.fromkeys(missing)), held.opposite_of)
+    return WithheldAction(
+        held.action.id, held.action.title, held.because, tuple(dict.fromkeys(missing)), held.opposite_of
+    )
 
 
 def _lacking(knowledge: Knowledge, keys: Iterable[str], facts: Facts) -> list[str]:

@@ -17,11 +17,11 @@ MOST_OTHERS = 2
 MOST_NOW = 3
 MOST_THEN = 3
 MOST_HELD = 3
-MOST_SIGNS = 3  # findings named beside the first cause
+MOST_SIGNS = 2  # findings named beside the first cause
 
 # Silent reading of English goes at 238 words a minute (Brysbaert 2019, Journal of Memory and Language 109): with half
 # a minute spent on what is wrong and why, about so many words of steps are read in the other half (own judgement).
-WORDS_NOW = 100
+WORDS_NOW = 110
 LEAST_POSSIBLE = 0.5  # an owner is told what is more likely than not (own judgement)
 LEAST_OTHER = 0.1  # and of no cause that is 'very unlikely'
 
@@ -80,9 +80,9 @@ class Choice:
         rest = self.diagnosis.causes[1:] if self.first else self.diagnosis.causes
         if self.for_support:
             return rest
-        if self.diagnosis.conclusion == "nothing-wrong":
+        if self.diagnosis.conclusion == "nothing-wrong" or (self.grave and self.first is None):
             return ()
-        return tuple(cause for cause in rest if cause.probability >= LEAST_OTHER)[: MOST_OTHERS + (self.first is None)]
+        return tuple(cause for cause in rest if cause.probability >= LEAST_OTHER)[:MOST_OTHERS]
 
     @cached_property
     def now(self) -> tuple[AdvisedAction, ...]:

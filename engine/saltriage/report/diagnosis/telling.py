@@ -9,11 +9,12 @@ __all__ = ["Telling"]
 
 @dataclass(frozen=True, slots=True)
 class Telling:
-    """Args: reader: owner or support. full: nothing is left out."""
+    """Args: reader: owner or support. full: nothing is left out. bars: chances are drawn."""
 
     reader: str
     units: System
     full: bool
+    bars: bool = True
 
     @property
     def support(self) -> bool:

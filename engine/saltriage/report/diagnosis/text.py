@@ -24,14 +24,15 @@ def diagnosis_text(
     units: System = "metric",
     colour: bool = False,
     full: bool = False,
+    bars: bool = True,
 ) -> str:
     """The diagnosis as text: what is off, why, what to do now, what then, what to look at next.
 
     Args: reader ``owner`` or ``support``; units ``metric`` or ``us``; colour adds ANSI styles and no words.
-        full: leave nothing out: every cause, reason, sum and caution.
+        full: leave nothing out: every cause, reason, sum and caution. bars: draw chances, which a screen reader spells.
     Returns: lines of at most 80 columns, ending in a newline.
     """
-    lines = list(_lines(diagnosis, Telling(reader, units, full)))
+    lines = list(_lines(diagnosis, Telling(reader, units, full, bars)))
     return "\n".join(_styled(line) if colour else line for line in lines) + "\n"
 
 
@@ -68,8 +69,7 @@ def _lines(diagnosis: Diagnosis, telling: Telling) -> Iterator[str]:
 
 
 def _readings(diagnosis: Diagnosis, telling: Telling) -> Iterator[str]:
-    # What was typed for pool and unit is known to support staff; what was worked out from it is not.
-    lines = [line for line in diagnosis.readings if telling.full or line.origin in ("told", "computed")]
+    lines = [line for line in diagnosis.readings if telling.full or line.origin == "told"]
     if lines or diagnosis.assumptions:
         yield "READINGS USED"
         for line in lines:
@@ -89,7 +89,7 @@ def _reading(reading: ReadingLine, units: System) -> str:
 
 
 def _foot(diagnosis: Diagnosis, telling: Telling) -> Iterator[str]:
-    more = "" if telling.full else " Reasons, sums, whole cautions: --full."
+    more = "" if telling.full else " All of it: --full."
     yield from folded(f"{FOOT}{more}")
     if telling.thorough:
         yield from folded(f"Targets: {diagnosis.targets}. Unit: {diagnosis.profile}.")

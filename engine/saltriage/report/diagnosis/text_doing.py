@@ -48,7 +48,8 @@ def then(choice: Choice, telling: Telling) -> Iterator[str]:
         yield from _numbered(choice, choice.later, telling, len(choice.now) + 1)
     else:
         for action in choice.then:
-            yield from folded(f"{action.title} ({JOB[action.job]})", 2, "- ")
+            whose = "" if action.job == "owner" else f" ({JOB[action.job]})"
+            yield from folded(f"{action.title}{whose}", 2, "- ")
         notes = "".join(f" {note.title};" for note in choice.later_notes).rstrip(";")
         yield from folded(f"First read how: --full.{' Take care:' if notes else ''}{notes}{'.' if notes else ''}", 2)
     yield ""
@@ -57,7 +58,8 @@ def then(choice: Choice, telling: Telling) -> Iterator[str]:
 def _numbered(choice: Choice, actions: Sequence[AdvisedAction], telling: Telling, start: int) -> Iterator[str]:
     titles = {note.note: note.title for note in choice.diagnosis.safety}
     for number, action in enumerate(actions, start):
-        yield from folded(f"{action.title} ({JOB[action.job]}, about {action.minutes:.0f} min)", 2, f"{number}. ")
+        whose = f"{JOB[action.job]}, " if telling.thorough or action.job != "owner" else ""
+        yield from folded(f"{action.title} ({whose}about {action.minutes:.0f} min)", 2, f"{number}. ")
         if telling.thorough:
             yield from folded(action.why.for_reader(telling.reader), 5)
         if action.dose:
@@ -139,7 +141,9 @@ def changes(choice: Choice, telling: Telling) -> Iterator[str]:
         lines.append("What you find at NEXT, LOOK AT may change what to do.")
     titles = {action.action: action.title for action in choice.diagnosis.actions}
     for each in choice.dropped:
-        lines.append(f"Left out: {each.title}. It is the opposite of: {titles.get(each.opposite_of, each.opposite_of)}.")
+        lines.append(
+            f"Left out: {each.title}. It is the opposite of: {titles.get(each.opposite_of, each.opposite_of)}."
+        )
     if lines:
         yield "WHAT WOULD CHANGE THIS"
         for line in lines:

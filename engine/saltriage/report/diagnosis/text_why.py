@@ -14,6 +14,7 @@ from saltriage.result import EvidenceLine, RankedCause, StateLine
 __all__ = ["doubts", "off", "why"]
 
 _BAR = 10  # signs in a bar
+LEAST_NAMED, LEAST_LISTED = 0.03, 0.01  # of causes not shown; whole per cents say nothing of rarer ones (own judgement)
 
 
 def off(choice: Choice, telling: Telling) -> Iterator[str]:
@@ -23,8 +24,10 @@ def off(choice: Choice, telling: Telling) -> Iterator[str]:
         return
     yield "WHAT IS OFF"
     for state in states:
-        yield from folded(state_text(state, telling.units), 2, "- ")
-        if telling.thorough:
+        yield from folded(state_text(state, telling.reader, telling.units), 2, "- ")
+        if telling.thorough and state.standing == "possible":
+            yield from folded(f"{state.word.capitalize()}, {percent(state.probability)}.", 4)
+        if telling.full:
             yield from _about(state, telling)
     if choice.facts_left and not telling.full:
         yield from folded(f"And {choice.facts_left} more: --full.", 2)
@@ -32,13 +35,11 @@ def off(choice: Choice, telling: Telling) -> Iterator[str]:
 
 
 def _about(state: StateLine, telling: Telling) -> Iterator[str]:
-    if state.standing != "proven":
-        yield from folded(f"{state.word.capitalize()}, {percent(state.probability)}.", 4)
-        yield from folded(f"To know: {state.prove.for_reader(telling.reader)}", 4)
-    if telling.full:
-        yield from folded(state.explain.for_reader(telling.reader), 4)
+    yield from folded(state.explain.for_reader(telling.reader), 4)
     if state.standing != "possible":
         yield from folded(f"If left: {state.if_left.for_reader(telling.reader)}", 4)
+    if state.standing != "proven":
+        yield from folded(f"To know: {state.prove.for_reader(telling.reader)}", 4)
 
 
 def doubts(choice: Choice, telling: Telling) -> Iterator[str]:
@@ -71,7 +72,7 @@ def why(choice: Choice, telling: Telling) -> Iterator[str]:
             yield from _first_cause(first, telling)
         for cause in choice.others:
             lead = "or: " if first is not None else "perhaps: "
-            yield from folded(f"{cause.title}: {_chance(cause)}", 2, lead)
+            yield from folded(f"{cause.title}: {_chance(cause, telling)}", 2, lead)
     if diagnosis.two_faults:
         titles = {cause.cause: cause.title for cause in diagnosis.causes}
         one, other = (titles.get(cause, cause) for cause in diagnosis.two_faults.causes)
@@ -80,14 +81,16 @@ def why(choice: Choice, telling: Telling) -> Iterator[str]:
     yield ""
 
 
-def _chance(cause: RankedCause) -> str:
+def _chance(cause: RankedCause, telling: Telling) -> str:
     """The chance in a word, with a bar that says the same to the eye."""
+    if not telling.bars:
+        return cause.word
     filled = round(cause.probability * _BAR)
     return f"{cause.word} [{'#' * filled}{'.' * (_BAR - filled)}]"
 
 
 def _first_cause(cause: RankedCause, telling: Telling) -> Iterator[str]:
-    yield from folded(f"{cause.title}: {_chance(cause)}", 2)
+    yield from folded(f"{cause.title}: {_chance(cause, telling)}", 2)
     yield from folded(first_sentence(cause.explain.for_reader(telling.reader)), 2)
     if signs := sign_titles(cause.evidence_for)[:MOST_SIGNS]:
         yield from folded(f"Speaks for it: {'; '.join(signs)}.", 2)
@@ -113,7 +116,8 @@ def _beside(choice: Choice, telling: Telling) -> Iterator[str]:
     """The chances of all that is not shown."""
     diagnosis = choice.diagnosis
     shown = {cause.cause for cause in diagnosis.causes}
-    rest = [(id, chance) for id, chance in diagnosis.posteriors.items() if id not in shown and chance >= 0.01]
+    least = LEAST_LISTED if telling.full else LEAST_NAMED
+    rest = [(id, chance) for id, chance in diagnosis.posteriors.items() if id not in shown and chance >= least]
     if telling.support and rest and diagnosis.causes:
         told = "; ".join(f"{id.replace('-', ' ')} {percent(chance)}" for id, chance in rest)
         yield from folded(f"Also thought of: {told}.", 2)

@@ -15,12 +15,10 @@ def conclusion_words(choice: Choice) -> Iterator[str]:
     diagnosis = choice.diagnosis
     match diagnosis.conclusion:
         case "nothing-wrong":
-            yield "As far as you told, nothing is wrong."
-            if choice.first is None:
-                yield _settle(choice, "To be surer")
+            surer = "" if choice.first else f" {_settle(choice, 'To be surer')}"
+            yield f"As far as you told, nothing is wrong.{surer}"
         case "not-enough-known":
-            yield "Not enough is known to name the cause."
-            yield _settle(choice, "What would settle it")
+            yield f"Not enough is known to name the cause. {_settle(choice, 'To settle it')}"
         case "contradictory":
             yield "The answers do not fit together, so no cause is named."
             at_odds = _at_odds(choice)

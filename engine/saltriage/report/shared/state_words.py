@@ -7,17 +7,17 @@ from saltriage.result import StateLine, TurningPoint
 __all__ = ["state_target", "state_text", "state_value", "turning_text"]
 
 
-def state_text(state: StateLine, units: System) -> str:
+def state_text(state: StateLine, reader: str, units: System) -> str:
     """One line: 'Too little salt: 2,100 mg/L (drop-count test for chloride); your unit wants 2,700 to 3,400 mg/L'."""
     if state.standing == "possible":
-        return f"Possibly {inner(state.title)}. To know: {first_sentence(state.prove.owner)}"
+        return f"Possibly {inner(state.title)}. To know: {first_sentence(state.prove.for_reader(reader))}"
     value, target = state_value(state, units), state_target(state, units)
     wanted = f"; {target}" if target else ""
     if state.standing == "borderline":
         if not value:
-            return f"Perhaps {inner(state.title)}: the tests are too coarse to tell."
+            return f"{state.title}? The tests are too coarse to tell."
         kit = "the tests" if state.value is None else "this test"
-        return f"Perhaps {inner(state.title)}: {value}{wanted}: at the limit, {kit} cannot tell."
+        return f"{state.title}? {value}{wanted}: at the limit, {kit} cannot tell."
     if value:
         return f"{state.title}: {value}{wanted}."
     return f"{state.title} ({'seen' if state.known_by == 'seen' else 'as told'})."
@@ -38,9 +38,7 @@ def state_value(state: StateLine, units: System) -> str:
 
 def state_target(state: StateLine, units: System) -> str:
     """Where it should be: 'your unit wants 2,700 to 3,400 mg/L', 'should be at most 0.5 mg/L'; '' where nobody says."""
-    low, high = (
-        None if end is None else _number(end, state, units) for end in (state.target_low, state.target_high)
-    )
+    low, high = (None if end is None else _number(end, state, units) for end in (state.target_low, state.target_high))
     if low is None and high is None:
         return ""
     span = f"at most {high}" if low is None else f"at least {low}" if high is None else f"{_bare(low, high)} to {high}"
