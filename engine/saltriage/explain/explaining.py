@@ -74,3 +74,4 @@ def explain_together(found: Sequence[Found]) -> list[Explained]:
         for place, known, ranking in zip(places, evidence, rankings, strict=True):
             explained[place] = Explained(found[place], network, known, ranking)
     return [explained[place] for place in range(len(found))]
+

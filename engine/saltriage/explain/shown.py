@@ -7,7 +7,7 @@ from dataclasses import replace
 from saltriage.explain.chance_words import chance_word
 from saltriage.explain.explaining import Explained
 from saltriage.knowledge.consequences import consequences
-from saltriage.knowledge.model import Cause
+from saltriage.knowledge.model import Cause, Knowledge
 from saltriage.ranking import EvidencePiece, known_of, leave_out_weights, pairs
 from saltriage.result import EvidenceLine, RankedCause, TwoFaults
 

@@ -22,6 +22,8 @@ MOST_SIGNS = 2  # findings named beside the first cause
 # Silent reading of English goes at 238 words a minute (Brysbaert 2019, Journal of Memory and Language 109): with half
 # a minute spent on what is wrong and why, about so many words of steps are read in the other half (own judgement).
 WORDS_NOW = 110
+WORDS_NOW_SUPPORT = 200  # what fits on two printed pages beside the reasons (measured)
+MOST_GROUNDED = 3  # causes with their evidence on support staff's two pages (own judgement)
 LEAST_POSSIBLE = 0.5  # an owner is told what is more likely than not (own judgement)
 LEAST_OTHER = 0.1  # and of no cause that is 'very unlikely'
 
@@ -58,9 +60,9 @@ class Choice:
         return tuple([*proven, *unsure[:MOST_UNSURE], *likely[:MOST_UNSURE]][:MOST_FACTS])
 
     @property
-    def facts_left(self) -> int:
-        """How many proven ones are left out."""
-        return sum(state.standing == "proven" and state not in self.facts for state in self.diagnosis.states)
+    def facts_left(self) -> tuple[StateLine, ...]:
+        """Proven ones that are named by their titles only."""
+        return tuple(each for each in self.diagnosis.states if each.standing == "proven" and each not in self.facts)
 
     @property
     def settled(self) -> bool:
@@ -84,15 +86,20 @@ class Choice:
             return ()
         return tuple(cause for cause in rest if cause.probability >= LEAST_OTHER)[:MOST_OTHERS]
 
+    @property
+    def grounded(self) -> tuple[RankedCause, ...]:
+        """Causes that support staff are given the evidence for and against."""
+        return self.diagnosis.causes[:MOST_GROUNDED] if self.for_support else ()
+
     @cached_property
     def now(self) -> tuple[AdvisedAction, ...]:
         """What to do now, in order: never two chemicals at once, and no more than is read in time."""
         taken: list[AdvisedAction] = []
-        left = WORDS_NOW - self._words_of_dangers
+        left = (WORDS_NOW_SUPPORT if self.for_support else WORDS_NOW) - self._words_of_dangers
         for action in self.diagnosis.actions:
             left -= sum(len(step.split()) for step in action.steps_for(self.reader))
             second = action.adds != "none" and any(each.adds != "none" for each in taken)
-            if taken and (len(taken) == MOST_NOW or second or (left < 0 and not self.for_support)):
+            if taken and (len(taken) == MOST_NOW or second or left < 0):
                 break
             taken.append(action)
         return tuple(taken)

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator, Sequence
 
+from saltriage.report.diagnosis.change_words import change_words
 from saltriage.report.diagnosis.choice import MOST_NOW, Choice
 from saltriage.report.diagnosis.telling import Telling
 from saltriage.report.shared.dose_words import dose_headline
 from saltriage.report.shared.lines import folded
 from saltriage.report.shared.reader_words import first_find_out
-from saltriage.report.shared.state_words import turning_text
 from saltriage.report.shared.words import JOB, effort, waiting
 from saltriage.result import AdvisedAction, DoseAdvice, Expectation, NextCheck
 
@@ -133,18 +133,8 @@ def _check(lead: str, check: NextCheck, telling: Telling) -> Iterator[str]:
 
 
 def changes(choice: Choice, telling: Telling) -> Iterator[str]:
-    """What would change the list of actions, and what was left out of it as the opposite of one that stands there."""
-    lines = []
-    if choice.now and choice.turning is not None:
-        lines.append(turning_text(choice.turning, choice.now[0].title, telling.units))
-    elif choice.now and choice.settled and choice.diagnosis.next_checks and not choice.grave:
-        lines.append("What you find at NEXT, LOOK AT may change what to do.")
-    titles = {action.action: action.title for action in choice.diagnosis.actions}
-    for each in choice.dropped:
-        lines.append(
-            f"Left out: {each.title}. It is the opposite of: {titles.get(each.opposite_of, each.opposite_of)}."
-        )
-    if lines:
+    """What would change the list of actions, and what was left out of it."""
+    if lines := change_words(choice, telling.units):
         yield "WHAT WOULD CHANGE THIS"
         for line in lines:
             yield from folded(line, 2, "- ")

@@ -30,7 +30,7 @@ def off(choice: Choice, telling: Telling) -> Iterator[str]:
         if telling.full:
             yield from _about(state, telling)
     if choice.facts_left and not telling.full:
-        yield from folded(f"And {choice.facts_left} more: --full.", 2)
+        yield from folded(f"Also: {'; '.join(state.title for state in choice.facts_left)}.", 2)
     yield ""
 
 
@@ -65,7 +65,9 @@ def why(choice: Choice, telling: Telling) -> Iterator[str]:
         yield from folded(text, 2)
     if telling.thorough:
         for cause in diagnosis.causes:
-            yield from _whole_cause(cause, telling)
+            yield from folded(f"{cause.title}: {cause.word}, {percent(cause.probability)}", 2, "- ")
+            if telling.full or cause in choice.grounded:
+                yield from _grounds(cause, telling)
         yield from _beside(choice, telling)
     else:
         if first is not None:
@@ -98,10 +100,11 @@ def _first_cause(cause: RankedCause, telling: Telling) -> Iterator[str]:
         yield from folded(f"Whose job: {JOB[cause.who]}.", 2)
 
 
-def _whole_cause(cause: RankedCause, telling: Telling) -> Iterator[str]:
-    yield from folded(f"{cause.title}: {cause.word}, {percent(cause.probability)}", 2, "- ")
+def _grounds(cause: RankedCause, telling: Telling) -> Iterator[str]:
     yield from folded(cause.explain.for_reader(telling.reader), 4)
-    for lead, group in evidence_groups((*cause.evidence_for, *cause.evidence_against), telling.reader):
+    for lead, group in evidence_groups(
+        (*cause.evidence_for, *cause.evidence_against), telling.reader, full=telling.full
+    ):
         yield from folded(f"{lead}: {'; '.join(_evidence(one, telling) for one in group)}", 4)
     yield from folded(f"To be sure: {cause.settle.for_reader(telling.reader)}", 4)
     if cause.who != "owner":

@@ -35,7 +35,7 @@ def _settle(choice: Choice, lead: str) -> str:
     if choice.grave:
         return "That can wait: do what stands at the top first."
     if diagnosis.next_checks:
-        return f"{lead}: see NEXT, LOOK AT."
+        return f"{lead}: see 'Next, look at'."
     if diagnosis.causes:
         return f"{lead}: {diagnosis.causes[0].settle.for_reader(choice.reader)}"
     return f"{lead}: tell what else you see, or test the water."

@@ -7,7 +7,7 @@ from saltriage.result import EvidenceLine
 
 __all__ = ["LEADS", "evidence_groups", "evidence_told", "first_find_out", "odds"]
 
-TELLING = 1.3  # change of the odds below which an owner need not read about it (own judgement)
+TELLING = 1.3  # change of the odds below which a short report is silent about it (own judgement)
 MOST_TO_FIND = 3  # more missing checks than this are only counted for an owner (own judgement)
 
 # (raises the odds, is there) -> what leads the findings. What is absent is named as absent by the lead alone: a
@@ -20,23 +20,27 @@ LEADS = {
 }
 
 
-def evidence_told(group: Sequence[EvidenceLine], reader: str) -> list[EvidenceLine]:
-    """The evidence that the reader is told, in its order."""
-    return [one for one in group if reader == "support" or _is_telling(one)]
+def evidence_told(group: Sequence[EvidenceLine], reader: str, *, full: bool = True) -> list[EvidenceLine]:
+    """The evidence that the reader is told, in its order; support staff all of it where `full`, else what tells."""
+    if reader == "support":
+        return [one for one in group if full or _tells(one)]
+    # A finding that is there speaks against a cause only through a better one: an owner need not read it.
+    return [one for one in group if _tells(one) and not (one.present and one.factor < 1)]
 
 
-def _is_telling(one: EvidenceLine) -> bool:
-    """Whether an owner should read it. A finding that is there speaks against a cause only through a better one."""
-    return max(one.factor, 1 / one.factor) >= TELLING and not (one.present and one.factor < 1)
+def _tells(one: EvidenceLine) -> bool:
+    return max(one.factor, 1 / one.factor) >= TELLING
 
 
-def evidence_groups(group: Sequence[EvidenceLine], reader: str) -> list[tuple[str, list[EvidenceLine]]]:
+def evidence_groups(
+    group: Sequence[EvidenceLine], reader: str, *, full: bool = True
+) -> list[tuple[str, list[EvidenceLine]]]:
     """Lead and findings, in the order of LEADS, without empty groups; what the reader is not told is left out.
 
     >>> evidence_groups([EvidenceLine("foam", "Foam", False, 2.0)], "owner")[0][0]
     'For it, since these are absent'
     """
-    told = evidence_told(group, reader)
+    told = evidence_told(group, reader, full=full)
     sorted_out = ((lead, [one for one in told if (one.factor >= 1, one.present) == key]) for key, lead in LEADS.items())
     return [(lead, found) for lead, found in sorted_out if found]
 

@@ -2,9 +2,9 @@
 
 from saltriage.pool.units import System, show
 from saltriage.report.shared.words import first_sentence, inner
-from saltriage.result import StateLine, TurningPoint
+from saltriage.result import StateLine
 
-__all__ = ["state_target", "state_text", "state_value", "turning_text"]
+__all__ = ["state_target", "state_text", "state_value"]
 
 
 def state_text(state: StateLine, reader: str, units: System) -> str:
@@ -55,17 +55,3 @@ def _bare(low: str, high: str) -> str:
     """The lower end without its unit where the upper one has the same."""
     number, _, unit = low.partition(" ")
     return number if unit and high.endswith(f" {unit}") else low
-
-
-_TURNS = {
-    "at-least": "is {} or more", "above": "is above {}", "at-most": "is {} or less", "below": "is below {}",
-    "absent": "is not there after all", "present": "is there after all",
-}  # fmt: skip
-
-
-def turning_text(point: TurningPoint, action: str, units: System) -> str:
-    """'If salt, by a separate test, is 2,700 mg/L or more, leave out: Add salt.' Args: action: its title."""
-    limit = "" if point.value is None else show(point.value, point.quantity, units, unit=point.unit)
-    title = inner(point.title) if point.kind == "reading" else f"'{point.title}'"
-    comma = "," if "," in title and point.kind == "reading" else ""
-    return f"If {title}{comma} {_TURNS[point.turns].format(limit)}, leave out: {action}."
