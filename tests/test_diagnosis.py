@@ -321,7 +321,7 @@ def test_what_to_find_out_first_is_named_once_as_the_reading_to_measure() -> Non
 
 def test_no_search_for_the_cause_comes_before_a_stop() -> None:
     """'Find out what stands under NEXT CHECK first' must not be read beside a live rail."""
-    found = of_call("breaker-trips-each-reset")
+    found = of_call("tingle-at-ladder")
     text = diagnosis_text(found)
 
     assert found.undecided

@@ -9,8 +9,8 @@ from saltriage.case import Case
 from saltriage.conditions import Matcher
 from saltriage.explain import Explained, explain
 from saltriage.explain.conclusion import CONTRADICTORY, ENOUGH, conclusion
-from saltriage.explain.shown_states import shown_states
 from saltriage.explain.shown import MOST_CAUSES, shown_causes, two_faults
+from saltriage.explain.shown_states import shown_states
 from saltriage.find import find
 from saltriage.find.notes import answers, borderline, disagreements
 from saltriage.guard import Dangers, guard

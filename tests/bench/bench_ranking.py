@@ -13,16 +13,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from nets import random_caller, random_network
+from three_layers import random_call, random_layers
 
 from saltriage.ranking import (
     Evidence,
     Network,
-    Question,
     evidence_weights_of,
-    next_questions,
+    leave_out_weights,
+    outlook,
     pairs,
     posteriors,
-    question_scores,
     rank,
     rank_many,
 )
@@ -88,21 +88,55 @@ def ranking_times() -> None:
     )
 
 
-def timed_scores(network: Network, caller: Evidence, questions: Sequence[Question]) -> float:
-    return milliseconds(lambda: question_scores(network, caller, questions))
-
-
 def crowded_times() -> None:
     """Every present symptom shown by about a third of the causes: the worst that a knowledge base could be."""
     network = random_network(2, 110, 24, links=8)
-    questions = [Question((symptom,)) for symptom in range(24)]
     rows = []
-    for present in (4, 8, 12, 14, 16):
+    for present in (4, 8, 12, 14, 16, 18, 20):
         caller = Evidence(tuple(range(present)), tuple(range(20, 24)))
-        alone, weights, _ = one_case(network, caller)
-        next_one = timed_scores(network, caller, questions)
-        rows.append((str(present), f"{alone:.1f}", f"{weights:.1f}", f"{next_one:.1f}"))
-    table("Crowded: 110 causes, 24 symptoms, ms", ("present", "rank", "weights", "questions"), rows)
+        found = rank(network, caller)
+        top = [cause for cause, _ in found.top(5)]
+        alone = milliseconds(lambda caller=caller: rank(network, caller))
+        weights = milliseconds(lambda caller=caller, top=top: leave_out_weights(network, caller, top))
+        view = milliseconds(lambda caller=caller: outlook(network, caller, range(24)))
+        rows.append((str(present), f"{alone:.1f}", f"{weights:.1f}", f"{view:.1f}", f"{found.error:.3f}"))
+    head = ("present", "rank", "weights", "outlook", "error")
+    table("Crowded: 110 causes, 24 symptoms, ms (weights: leaving each out, five causes)", head, rows)
+
+
+def layered_times() -> None:
+    """A base of the usual size in three layers: unknown states only, and most states known."""
+    network = random_layers(1, 155, 25, 430)
+    rows = []
+    for present in (2, 6, 10, 14, 20):
+        for proven, ruled_out in ((0, 0), (2, 8)):
+            calls = layered_calls(network, present, proven, ruled_out)
+            times = [one_layered_case(network, call) for call in calls]
+            cells = [f"{median(column):.2f}" for column in zip(*times, strict=True)]
+            rows.append((str(present), f"{proven} and {ruled_out}", *cells))
+    head = ("present", "known", "rank", "weights", "outlook")
+    table("Three layers: 155 causes, 25 states, 430 symptoms; states proven and ruled out, ms", head, rows)
+
+
+def layered_calls(network: Network, present: int, proven: int, ruled_out: int) -> list[Evidence]:
+    found = []
+    for seed in range(100_000):
+        known = {"silent": 20, "proven": proven, "ruled_out": ruled_out, "heard": 2}
+        call = random_call(network, seed, present, max(4, 14 - present), **known)
+        if len(call.present) == present:
+            found.append(call)
+        if len(found) == CALLERS:
+            break
+    return found
+
+
+def one_layered_case(network: Network, call: Evidence) -> tuple[float, float, float]:
+    top = [cause for cause, _ in rank(network, call).top(5)]
+    return (
+        milliseconds(lambda: rank(network, call)),
+        milliseconds(lambda: leave_out_weights(network, call, top)),
+        milliseconds(lambda: outlook(network, call, range(network.symptoms))),
+    )
 
 
 def many_and_single(network: Network, callers: list[Evidence]) -> tuple[float, float]:
@@ -125,28 +159,22 @@ def batch_rates() -> None:
 
 
 def question_quality() -> None:
-    """512 draws against 65,536 draws of the same posterior: time, error, and bits lost by taking the quick choice."""
+    """512 draws against 65,536 draws of the same posterior: time, error in bits, and bits lost by the quick choice."""
     network = random_network(3, 110, 200, links=8)
-    questions = [Question((symptom,)) for symptom in range(130)]
-    questions += [Question(tuple(range(start, start + 2))) for start in range(130, 150, 2)]
-    questions += [Question(tuple(range(start, start + 4)), 2.0) for start in range(80, 200, 4)]
     rows = []
     for present in (0, 1, 2, 4, 6, 8, 10, 12):
         callers = callers_with(network, present, count=5)
-        question_scores(network, callers[0], questions)
         times, errors, lost = [], [], []
         for caller in callers:
             start = time.perf_counter()
-            quick = question_scores(network, caller, questions)
-            chosen = next_questions(quick, questions).per_minute
+            quick = outlook(network, caller, range(200)).alone()
             times.append(1e3 * (time.perf_counter() - start))
-            exact = question_scores(network, caller, questions, count=1 << 16)
-            errors.append(max(abs(a.information - b.information) for a, b in zip(quick, exact, strict=True)))
-            best = max(score.per_minute for score in exact)
-            lost.append(1 - exact[chosen].per_minute / best if chosen is not None else 0.0)
+            exact = outlook(network, caller, range(200), count=1 << 16).alone()
+            errors.append(max(abs(quick[symptom] - exact[symptom]) for symptom in quick))
+            lost.append(1 - exact[max(quick, key=quick.__getitem__)] / max(exact.values()))
         rows.append((str(present), f"{median(times):.1f}", f"{max(errors):.3f}", f"{100 * mean(lost):.1f} %"))
     head = ("present", "ms", "max error", "lost")
-    table(f"Next question: {len(questions)} questions, 110x200, 512 draws against 65,536 (bits)", head, rows)
+    table("Next question: 200 symptoms, 110x200, 512 draws against 65,536 (bits)", head, rows)
 
 
 def against_pyagrum() -> None:
@@ -193,6 +221,7 @@ def one_query(network: Network, caller: Evidence, chains: "ChainNetwork") -> tup
 
 if __name__ == "__main__":
     ranking_times()
+    layered_times()
     crowded_times()
     batch_rates()
     question_quality()

@@ -9,6 +9,7 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -79,8 +80,19 @@ def small_set(place: Path) -> None:
 
 
 @pytest.fixture(scope="module")
+def program(package) -> Iterator[subprocess.Popen[str]]:
+    """The installed program, imported once and forked for every command."""
+    told = {**os.environ, "PYTHONPATH": str(package)}
+    script = [sys.executable, str(Path(__file__).with_name("forking.py"))]
+    with subprocess.Popen(script, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=told) as started:
+        yield started
+        started.stdin.close()
+    assert started.returncode == 0
+
+
+@pytest.fixture(scope="module")
 def record(package, tmp_path_factory) -> Path:
-    """A record made with the good rule set."""
+    """A record made with the good rule set, by a command from the start of its interpreter on."""
     home = tmp_path_factory.mktemp("record")
     small_set(home / "set")
     words = ["diagnose", str(home / "set" / CASE), "--save", str(home / "record.json"), "--rules", f"{home}/set/rules"]
@@ -96,14 +108,25 @@ def checkout(tmp_path) -> Path:
 
 
 @pytest.fixture
-def run(package, record, checkout, tmp_path):
+def run(program, record, checkout, tmp_path):
     """Runs a command of the installed program in a folder: exit code, standard output, standard error."""
     shutil.copy(record, tmp_path / "record.json")
     (tmp_path / "in.ndjson").write_text('{"symptoms": {"low-salt-warning": "yes"}}\n', encoding="utf-8")
     for name, line in EXAM.items():
         (tmp_path / f"{name}.jsonl").write_text(json.dumps(line) + "\n", encoding="utf-8")
     names = {"case": str(checkout / CASE), "record": str(tmp_path / "record.json"), "out": str(tmp_path)}
-    return lambda words, at: called([word.format(**names) for word in words], at, package, tmp_path)
+    return lambda words, at: forked([word.format(**names) for word in words], at, program, tmp_path)
+
+
+def forked(words: list[str], at: Path, program: "subprocess.Popen[str]", home: Path) -> tuple[int, str, str]:
+    told, said = home / "told.txt", home / "said.txt"
+    asked = {"words": words, "at": str(at), "cache": str(home / "cache"), "told": str(told), "said": str(said)}
+    print(json.dumps(asked), file=program.stdin, flush=True)
+    answer = program.stdout.readline()
+    assert answer, "the program has ended"
+    texts = [path.read_text(encoding="utf-8") for path in (told, said)]
+    assert "Traceback" not in texts[1]
+    return int(answer), *texts
 
 
 def called(words: list[str], at: Path, package: Path, home: Path) -> tuple[int, str, str]:

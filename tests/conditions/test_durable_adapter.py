@@ -238,6 +238,7 @@ print(resident_kilobytes() - before)
     assert int(printed) < 10_000  # kilobytes
 
 
+@pytest.mark.long
 def test_nothing_depends_on_memory_that_was_never_written() -> None:
     """glibc fills memory with a pattern when it is given out and taken back; answers must still be the same."""
     printed = child(

@@ -45,6 +45,7 @@ def outcome(matches: Outcome) -> tuple[Mapping[str, Truth], ...]:
     return matches.doubts, matches.derived, matches.truths
 
 
+@pytest.mark.long
 @slow
 @given(condition_sets(), several_facts)
 def test_durable_rules_agrees_with_the_definition(conditions: ConditionSet, cases: list[Facts]) -> None:

@@ -73,6 +73,7 @@ def test_drawn_callers_with_a_danger_beside(rules: Knowledge, matcher: Matcher) 
         assert stop.id in [each.stop for each in found.stops]
 
 
+@pytest.mark.long
 def test_drawn_callers(rules: Knowledge, matcher: Matcher) -> None:
     """A caller tells what a cause shows, each symptom as often as its word says; dangerous causes come in turn too."""
     draw = Random(20261125)

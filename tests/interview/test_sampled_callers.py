@@ -30,6 +30,7 @@ def calls(knowledge: Knowledge, sample: list[Caller]) -> list[Call]:
     return [interview(caller, knowledge) for caller in sample]
 
 
+@pytest.mark.long
 def test_the_true_cause_comes_first(calls: list[Call]) -> None:
     """In most calls, and mostly with 0.8 or more."""
     assert mean(call.first for call in calls) >= 0.91

@@ -50,6 +50,7 @@ def test_nearest_word():
     """The nearest allowed word is offered, nothing where none is near."""
     assert nearest("belwo", ["above", "below"]) == 'Did you mean "below"? '
     assert nearest("qqqq", ["above", "below"]) == ""
+    assert nearest("water_cold", ["water-old", "cold-water"]) == 'Did you mean "cold-water"? '
 
 
 def test_long_lists_are_cut():

@@ -2,7 +2,7 @@
 
 Reference: pyAgrum 3.3.1 (LazyPropagation, exact). Small nets use the library's own noisy-OR gates ("addNoisyORNet":
 P(absent) = (1 - leak) * product of (1 - weight)); nets of the size of ours use chains of plain two-parent tables, which
-it solves far sooner. Agreement asked: 1e-9.
+it solves far sooner; three-layer nets too. Agreement asked: 1e-9.
 """
 
 import sys
@@ -12,12 +12,13 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from saltriage.ranking import posteriors
+from saltriage.ranking import posteriors, rank
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "ranking"))
 
 pytest.importorskip("two_parent_chains", reason="pyAgrum is not installed", exc_type=ImportError)
-from two_parent_chains import ChainNetwork, pyagrum
+from three_layers import random_call, random_layers
+from two_parent_chains import ChainNetwork, LayeredChains, pyagrum
 
 TOLERANCE = 1e-9
 
@@ -75,3 +76,49 @@ def test_equals_it_where_all_present_symptoms_share_causes(present: int) -> None
     expected = ChainNetwork(priors, strengths, leaks, range(present + 1)).posteriors(range(present), [present])
 
     assert posteriors(priors, strengths, leaks, range(present), [present]) == pytest.approx(expected, abs=TOLERANCE)
+
+
+@pytest.mark.parametrize("seed", range(200))
+def test_equals_it_on_three_layers(seed: int) -> None:
+    """200 random nets: states proven, ruled out and unknown, up to six symptoms present, hints that weigh for and
+    against; every cause and every state."""
+    network = random_layers(seed, causes=14, states=5, symptoms=12, answer_error=0.0, other=False)
+    kinds = {"proven": seed % 3, "ruled_out": seed % 2, "heard": seed % 4}
+    evidence = random_call(network, seed, present=seed % 7, absent=seed % 5, **kinds)
+    told = {*evidence.present, *evidence.absent, *(symptom for symptom, _ in evidence.heard)}
+
+    causes, states = LayeredChains(network, told).given(evidence)
+    found = rank(network, evidence)
+
+    assert found.probabilities == pytest.approx(causes, abs=TOLERANCE)
+    assert found.states == pytest.approx(states, abs=TOLERANCE)
+
+
+@pytest.mark.parametrize("seed", [0, 2, 3])  # others take the library minutes, or more memory than there is
+def test_equals_it_on_three_layers_of_our_size(seed: int) -> None:
+    """155 causes, 60 states, 400 symptoms; ten answers, four states proven, twelve ruled out, two hints."""
+    network = random_layers(seed, causes=155, states=60, symptoms=400, answer_error=0.0, other=False)
+    evidence = random_call(network, seed, present=5, absent=5, proven=4, ruled_out=12, heard=2)
+    told = {*evidence.present, *evidence.absent, *(symptom for symptom, _ in evidence.heard)}
+
+    causes, states = LayeredChains(network, told).given(evidence)
+    found = rank(network, evidence)
+
+    assert found.probabilities == pytest.approx(causes, abs=TOLERANCE)
+    assert found.states == pytest.approx(states, abs=TOLERANCE)
+
+
+def test_the_cases_hold_every_kind() -> None:
+    """Of the 200: some with each kind of knowledge, so that none is checked in name only."""
+    evidence = [
+        random_call(
+            random_layers(seed, causes=14, states=5, symptoms=12, answer_error=0.0, other=False),
+            seed, present=seed % 7, absent=seed % 5, proven=seed % 3, ruled_out=seed % 2, heard=seed % 4,
+        )
+        for seed in range(60)
+    ]  # fmt: skip
+
+    def counts(kind: str) -> int:
+        return sum(bool(getattr(each, kind)) for each in evidence)
+
+    assert min(counts(kind) for kind in ("present", "absent", "proven", "ruled_out", "heard")) >= 15

@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 from nets import Case, cases, random_network
 
 from saltriage.ranking import Evidence, Network
+from saltriage.ranking.bounding import settled
 from saltriage.ranking.recursion import summed
-from saltriage.ranking.schedule import Add, Close, Open, bits, schedule
-from saltriage.ranking.settling import settled
+from saltriage.ranking.schedule import Add, Close, Fire, Open, bits, schedule
 from saltriage.ranking.variants import Variants, prepared
 
 
@@ -81,3 +81,44 @@ def test_a_schedule_adds_each_cause_once_among_its_open_symptoms(masks: list[int
 def test_a_chain_of_causes_needs_two_open_symptoms() -> None:
     """Each cause joins two neighbours out of forty symptoms: two are open at once, not forty."""
     assert schedule(tuple(0b11 << place for place in range(39))).width == 2
+
+
+@given(st.lists(st.integers(1, 2**9 - 1), max_size=10), st.lists(st.integers(0, 2**6 - 1), min_size=3, max_size=3))
+@settings(max_examples=100, deadline=None)
+def test_a_schedule_fires_a_state_after_its_causes_and_before_its_symptoms_close(
+    masks: list[int], shown: list[int]
+) -> None:
+    """The three lowest bits are states, the six others symptoms."""
+    fires = tuple((state, mask << 3) for state, mask in enumerate(shown) if any(each >> state & 1 for each in masks))
+    order: list[int] = []
+    added: list[int] = []
+    fired: list[int] = []
+
+    for step in schedule(tuple(masks), fires).steps:
+        if isinstance(step, Open):
+            order.append(step.symptom)
+        elif isinstance(step, Add):
+            added.append(step.cause)
+            assert {symptom for symptom, _ in step.links} <= set(order)
+        elif isinstance(step, Fire):
+            assert step.below == 1 << order.index(step.state)
+            assert all(cause in added for cause, mask in enumerate(masks) if mask >> step.state & 1)
+            order.remove(step.state)
+            fired.append(step.state)
+            assert [below for _, below in step.links] == [1 << order.index(symptom) for symptom, _ in step.links]
+            assert [symptom for symptom, _ in step.links] == bits(dict(fires)[step.state])
+        else:
+            order.remove(step.symptom)
+            assert all(state in fired for state, mask in fires if mask >> step.symptom & 1)
+
+    assert sorted(added) == list(range(len(masks)))
+    assert sorted(fired) == [state for state, _ in fires]
+    assert order == []
+
+
+def test_independent_parts_never_meet() -> None:
+    """Eight groups of two causes, a state and two symptoms: at most three bits are open at once, not twenty-four."""
+    masks = [(0b101 | 1 << 1) << 3 * group for group in range(8)] + [0b011 << 3 * group for group in range(8)]
+    fires = tuple((3 * group, 0b110 << 3 * group) for group in range(8))
+
+    assert schedule(tuple(masks), fires).width == 3

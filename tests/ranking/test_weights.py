@@ -71,6 +71,22 @@ def test_weights_of_some_causes_are_what_ranking_without_each_answer_gives(seed:
             assert found[row, column] == pytest.approx(expected, abs=1e-7)
 
 
+@pytest.mark.parametrize("present", [11, 13])
+def test_weights_in_a_crowded_net(present: int) -> None:
+    """Where many bits are open at once the causes asked about come last: the same as rankings without each answer."""
+    network = random_network(present, causes=40, symptoms=16, links=6)
+    evidence = Evidence(tuple(range(present)), (14, 15))
+    wanted = [cause for cause, _ in rank(network, evidence).top(3)]
+
+    found = leave_out_weights(network, evidence, wanted)
+
+    for column, symptom in enumerate(evidence.asked):
+        rest = part_of(evidence, set(evidence.asked) - {symptom})
+        for row, cause in enumerate(wanted):
+            expected = log_odds_of(network, evidence, cause) - log_odds_of(network, rest, cause)
+            assert found[row, column] == pytest.approx(expected, abs=1e-8)
+
+
 def test_weights_where_a_float_cannot_hold_the_sum() -> None:
     """Eight present symptoms of 1e-300 each: the quick form gives way to the one that keeps its scale apart."""
     network = Network([1e-300] * 2, [[1e-300] * 8] * 2, [1e-300] * 8, other=None)

@@ -1,4 +1,4 @@
-"""A noisy-OR network as pyAgrum takes it best: every symptom a chain of two-parent tables."""
+"""A noisy-OR network as pyAgrum takes it best: every symptom, and every state, a chain of two-parent tables."""
 
 import importlib
 import warnings
@@ -7,6 +7,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
+
+from saltriage.ranking import Evidence, Network
 
 with warnings.catch_warnings():
     # Its compiled part warns on import under Python 3.11 ("builtin type ... has no __module__ attribute") and dies if
@@ -36,15 +38,19 @@ class ChainNetwork:
         return name
 
     def _chain(self, symptom: int, strengths: Any, leak: float) -> str:
-        last = self._add(f"symptom{symptom}", [1 - leak, leak])
-        for cause in np.flatnonzero(strengths).tolist():
-            strength = float(strengths[cause])
-            name, before = f"symptom{symptom}cause{cause}", last
+        parents = {f"cause{cause}": float(strengths[cause]) for cause in np.flatnonzero(strengths).tolist()}
+        return self._or(f"symptom{symptom}", parents, leak)
+
+    def _or(self, called: str, parents: dict[str, float], leak: float) -> str:
+        """The last node of a chain that takes in one parent after the other."""
+        last = self._add(called, [1 - leak, leak])
+        for parent, strength in parents.items():
+            name, before = f"{called}of{parent}", last
             self.net.add(pyagrum.LabelizedVariable(name, "", 2))
             self.net.addArc(before, name)
-            self.net.addArc(f"cause{cause}", name)
+            self.net.addArc(parent, name)
             for produced, at_work, chance in ((0, 0, 0.0), (0, 1, strength), (1, 0, 1.0), (1, 1, 1.0)):
-                self.net.cpt(name)[{before: produced, f"cause{cause}": at_work}] = [1 - chance, chance]
+                self.net.cpt(name)[{before: produced, parent: at_work}] = [1 - chance, chance]
             last = name
         return last
 
@@ -54,3 +60,33 @@ class ChainNetwork:
         inference.setEvidence(known)
         inference.makeInference()
         return [float(inference.posterior(f"cause{cause}")[1]) for cause in range(self.causes)]
+
+
+class LayeredChains(ChainNetwork):
+    """Three layers: chains of causes for the states, chains of causes and states for `symptoms`."""
+
+    def __init__(self, network: Network, symptoms: Iterable[int]) -> None:
+        tables = network.tables
+        super().__init__(tables.priors, tables.strengths, tables.leaks, ())
+        self.states: list[str] = []
+        for state in range(network.state_count):
+            parents = {f"cause{cause}": value for cause, value in enumerate(tables.brings[:, state].tolist()) if value}
+            self.states.append(self._or(f"state{state}", parents, float(tables.state_leaks[state])))
+        for symptom in symptoms:
+            parents = {f"cause{cause}": value for cause, value in enumerate(tables.strengths[:, symptom].tolist())}
+            parents |= {self.states[state]: value for state, value in enumerate(tables.shows[:, symptom].tolist())}
+            named = {name: value for name, value in parents.items() if value}
+            self.symptoms[symptom] = self._or(f"symptom{symptom}", named, float(tables.leaks[symptom]))
+
+    def given(self, evidence: Evidence) -> tuple[list[float], list[float]]:
+        """Posteriors of causes and states; what was heard goes in as the library's soft evidence."""
+        inference = pyagrum.LazyPropagation(self.net)
+        known: dict[str, Any] = {self.symptoms[symptom]: 1 for symptom in evidence.present}
+        known |= {self.symptoms[symptom]: 0 for symptom in evidence.absent}
+        known |= {self.states[state]: 1 for state in evidence.proven}
+        known |= {self.states[state]: 0 for state in evidence.ruled_out}
+        known |= {self.symptoms[symptom]: [1.0, ratio] for symptom, ratio in evidence.heard}
+        inference.setEvidence(known)
+        inference.makeInference()
+        causes = [float(inference.posterior(f"cause{cause}")[1]) for cause in range(self.causes)]
+        return causes, [float(inference.posterior(name)[1]) for name in self.states]

@@ -8,6 +8,7 @@ import pytest
 from saltriage.batch.run import CHUNK_LINES
 
 
+@pytest.mark.long
 def test_killed_batches(tmp_path):
     """Every part is a beginning of the whole output, and the resumed output equals it byte for byte."""
     tally = kill_runs.batch_kills(tmp_path, 4, random.Random(9), lines=CHUNK_LINES + 30)

@@ -70,6 +70,7 @@ def enter_number(keys: Keys, reading: str, entry: Any, knowledge: Any) -> None:
         keys.choose(knowledge.readings[reading].methods[parts["method"]].title)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", DEMO)
 def test_a_case_by_keyboard_comes_out_as_on_the_command_line(browser_page: Opened, knowledge: Any, name: str) -> None:
     """Answers by name, numbers in the grid, facts of pool and plant: the saved result is the command line's JSON."""
@@ -77,6 +78,8 @@ def test_a_case_by_keyboard_comes_out_as_on_the_command_line(browser_page: Opene
     keys = Keys(page)
     page.wait_for_selector(".asking")
 
+    if name != DEMO[0]:
+        title_case(keys, told["title"])
     keys.tab_to(id="add")
     for symptom, said in told["symptoms"].items():
         keys.type(knowledge.symptoms[symptom].title)
@@ -106,8 +109,8 @@ def test_a_case_by_keyboard_comes_out_as_on_the_command_line(browser_page: Opene
         if word is not None:
             keys.tab_to(id=field)
             keys.choose(knowledge.equipment[word].title if field == "c-profile" else word.replace("-", " "))
-    keys.tab_to(backwards=True, id="case-title")
-    keys.type(told["title"])
+    if name == DEMO[0]:  # all the way back from the last field to the first: once is enough
+        title_case(keys, told["title"], backwards=True)
     keys.tab_to(id="save-result")
     keys.settled()
     with page.expect_download() as saving:
@@ -118,6 +121,11 @@ def test_a_case_by_keyboard_comes_out_as_on_the_command_line(browser_page: Opene
     first = json.loads(expected)["causes"][0]["title"]
     assert page.locator("[data-panel=likely] h3").first.inner_text() == first
     assert first in page.locator("#status").inner_text()
+
+
+def title_case(keys: Keys, title: str, backwards: bool = False) -> None:
+    keys.tab_to(backwards, id="case-title")
+    keys.type(title)
 
 
 def settings_of(told: dict[str, Any]) -> dict[str, str]:

@@ -71,6 +71,7 @@ CHECKS = [
 ]
 
 
+@pytest.mark.long
 @schema.parametrize()
 @settings(
     max_examples=12,

@@ -13,10 +13,55 @@ from saltriage.errors import KnowledgeRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import data_folder
 from saltriage.words import hear, rules_in_order
+from saltriage.workshop.checked import check_rules
 from saltriage.workshop.hearing_examples import run_examples
 
 KNOWLEDGE = load_knowledge()
 WORDS = Path(saltriage.words.__file__).parent
+
+# What each sentence says only as long as a number in the rules lets it: sentence, symptom, file, number, another one.
+NUMBERS = [
+    ("the box shows 3000 ppm salt but the strips say 2600 ppm", "salt-shown-above-tested",
+     "symptoms/salt-shown-above-tested.yaml", "value: 500,", "value: 700,"),
+    ("we had nine guests in it", "many-bathers", "hearing/comparisons.yaml", "value: 8,", "value: 12,"),
+    ("psi went from 20 to 27", "filter-pressure-high", "hearing/comparisons.yaml", "value: 1.3,", "value: 1.5,"),
+    ("tap water alkalinity is 130", "fill-water-alkaline", "hearing/comparisons.yaml", "value: 120,", "value: 150,"),
+]  # fmt: skip
+SYMPTOM = """\
+# yaml-language-server: $schema=../../schemas/symptom.schema.json
+id: robot-stands-still
+version: 1
+changed: "2026-11-29"
+status: stable
+title: Cleaning robot stands still
+cases: [made-up]
+sources: [common-practice]
+kind: seen
+background: rarely
+ask:
+  owner: Does the cleaning robot stand still?
+  support: Does the cleaning robot stand still with power on?
+  minutes: 0.5
+  risk: none
+phrases: [robot stands still, the robot does not move, cleaning robot will not start]
+"""
+TALK = """\
+# yaml-language-server: $schema=../../schemas/hearing.schema.json
+id: talk-of-robots
+version: 1
+changed: "2026-11-29"
+status: stable
+title: How callers speak of cleaning robots
+sources: [common-practice]
+order: 9000
+synonyms:
+  robot: [robot, crawler, floor cleaner]
+denials:
+  - {say: robot drives about, denies: [robot-stands-still]}
+examples:
+  - {say: the crawler stands still, present: [robot-stands-still]}
+  - {say: the floor cleaner drives about, absent: [robot-stands-still]}
+"""
 
 
 @pytest.fixture
@@ -55,29 +100,25 @@ def test_a_sentence_that_is_heard_otherwise_is_told():
     assert [each.failure for each in told if each.failure] == ["not heard: foam absent; heard: foam present"]
 
 
-def test_the_threshold_of_a_symptom_governs_what_numbers_say(rules):
-    """Clearly more salt on the box than in the test is what the symptom's own rule calls so."""
-    say = "the box shows 3000 ppm salt but the strips say 2600 ppm"
-    change(rules / "symptoms" / "salt-shown-above-tested.yaml", "value: 500,", "value: 700,")
+@pytest.fixture(scope="module")
+def otherwise(tmp_path_factory):
+    """The shipped rules with other numbers, which have nothing to do with each other, and with a new symptom."""
+    place = tmp_path_factory.mktemp("otherwise")
+    shutil.copytree(data_folder("rules"), place / "rules")
+    for _, _, file, old, new in NUMBERS:
+        change(place / "rules" / file, old, new)
+    (place / "rules" / "symptoms" / "robot-stands-still.yaml").write_text(SYMPTOM, encoding="utf-8")
+    (place / "rules" / "hearing" / "talk-of-robots.yaml").write_text(TALK, encoding="utf-8")
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setenv("SALTRIAGE_CACHE", str(place / "cache"))
+        return load_knowledge(place / "rules")
 
-    assert "salt-shown-above-tested" in present(say, KNOWLEDGE)
-    assert "salt-shown-above-tested" not in present(say, load_knowledge(rules))
 
-
-@pytest.mark.parametrize(
-    ("say", "symptom", "old", "new"),
-    [
-        ("we had nine guests in it", "many-bathers", "value: 8,", "value: 12,"),
-        ("psi went from 20 to 27", "filter-pressure-high", "value: 1.3,", "value: 1.5,"),
-        ("tap water alkalinity is 130", "fill-water-alkaline", "value: 120,", "value: 150,"),
-    ],
-)
-def test_the_numbers_of_a_comparison_govern(rules, say, symptom, old, new):
-    """From where on numbers say something stands in the rules only."""
-    change(rules / "hearing" / "comparisons.yaml", old, new)
-
+@pytest.mark.parametrize(("say", "symptom"), [(say, symptom) for say, symptom, *_ in NUMBERS])
+def test_numbers_in_the_rules_govern_what_numbers_say(otherwise, say, symptom):
+    """From where on they say something stands in comparisons, or is the threshold of the symptom's own rule."""
     assert symptom in present(say, KNOWLEDGE)
-    assert symptom not in present(say, load_knowledge(rules))
+    assert symptom not in present(say, otherwise)
 
 
 def test_rules_apply_in_their_order_not_in_that_of_files():
@@ -98,53 +139,16 @@ def test_two_rules_cannot_share_a_place(rules):
 
     with pytest.raises(KnowledgeRefused, match=f"Order {first.order} is also that of"):
         load_knowledge(rules)
+    for file in (first.file, second.file):  # whichever of the two is checked alone
+        assert "R084" in {found.code for found in check_rules([rules / file], rules, cases=False).findings}
 
 
-SYMPTOM = """\
-# yaml-language-server: $schema=../../schemas/symptom.schema.json
-id: robot-stands-still
-version: 1
-changed: "2026-11-29"
-status: stable
-title: Cleaning robot stands still
-cases: [made-up]
-sources: [common-practice]
-kind: seen
-background: rarely
-ask:
-  owner: Does the cleaning robot stand still?
-  support: Does the cleaning robot stand still with power on?
-  minutes: 0.5
-  risk: none
-phrases: [robot stands still, the robot does not move, cleaning robot will not start]
-"""
-TALK = """\
-# yaml-language-server: $schema=../../schemas/hearing.schema.json
-id: talk-of-robots
-version: 1
-changed: "2026-11-29"
-status: stable
-title: How callers speak of cleaning robots
-sources: [common-practice]
-order: 9000
-synonyms:
-  robot: [robot, crawler, floor cleaner]
-denials:
-  - {say: robot drives about, denies: [robot-stands-still]}
-examples:
-  - {say: the crawler stands still, present: [robot-stands-still]}
-  - {say: the floor cleaner drives about, absent: [robot-stands-still]}
-"""
-
-
-def test_a_new_symptom_is_heard_without_python(rules):
+def test_a_new_symptom_is_heard_without_python(otherwise):
     """Its phrases stand with it, its synonyms and denials in a hearing rule, whose sentences come out."""
-    (rules / "symptoms" / "robot-stands-still.yaml").write_text(SYMPTOM, encoding="utf-8")
-    (rules / "hearing" / "talk-of-robots.yaml").write_text(TALK, encoding="utf-8")
-    knowledge = load_knowledge(rules)
+    told = [each.failure for each in run_examples(otherwise) if each.example.rule == "talk-of-robots"]
 
-    assert [each.failure for each in run_examples(knowledge) if each.example.rule == "talk-of-robots"] == ["", ""]
-    assert KNOWLEDGE.fingerprint != knowledge.fingerprint
+    assert told == ["", ""]
+    assert KNOWLEDGE.fingerprint != otherwise.fingerprint
 
 
 def test_nothing_is_heard_by_names_of_rules_in_python():

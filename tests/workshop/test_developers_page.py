@@ -45,6 +45,7 @@ def origin(tmp_path):
     return home
 
 
+@pytest.mark.long
 def test_a_fault_is_added_by_following_the_page(origin, tmp_path):
     """From a fresh clone, in fewer than ten commands, each ending with 0, the rules pass with the new fault in them.
 

@@ -29,6 +29,7 @@ def cache(tmp_path, monkeypatch):
     monkeypatch.setenv("SALTRIAGE_CACHE", str(tmp_path / "cache"))
 
 
+@pytest.mark.long
 def test_a_sample_of_the_shipped_rules_is_guarded():
     """Of 40 removals, flips and moved thresholds drawn by a fixed seed every one is noticed by some case.
 

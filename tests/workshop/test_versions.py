@@ -67,6 +67,15 @@ def test_one_file_alone_is_held_against_the_lock(locked):
     assert [f.code for f in check_rules([locked / CAUSE], locked, known=CALCULATORS).findings] == ["R070"]
 
 
+def test_a_word_mistyped_is_mended_before_the_version_is_asked_for(locked):
+    """No advice to raise the version for what is only wrong."""
+    change(locked / CAUSE, ("low-salt-warning: usually", "low-salt-warnin: usually"))
+
+    codes = {finding.code for finding in check_rules([locked / CAUSE], locked, known=CALCULATORS).findings}
+    assert "R040" in codes
+    assert "R070" not in codes
+
+
 def test_a_risen_version_passes(locked):
     """Version and meaning change together."""
     change(locked / CAUSE, ("low-salt-warning: usually", "low-salt-warning: often"), ("version: 1", "version: 2"))

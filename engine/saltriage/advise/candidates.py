@@ -59,9 +59,7 @@ class Held:
     opposite_of: str = ""
 
 
-def candidates_of(
-    knowledge: Knowledge, proposers: Sequence[Proposer], instead: Sequence[str]
-) -> dict[str, Candidate]:
+def candidates_of(knowledge: Knowledge, proposers: Sequence[Proposer], instead: Sequence[str]) -> dict[str, Candidate]:
     """Every action that somebody proposes, by id. Args: instead: actions that stand in for doubted readings."""
     backing: dict[str, list[Proposer]] = {}
     not_cured: dict[str, float] = {}
@@ -70,7 +68,9 @@ def candidates_of(
             backing.setdefault(cure.action, []).append(one)
             cures = knowledge.scales.cures[cure.cures]
             not_cured[cure.action] = not_cured.get(cure.action, 1.0) * (1.0 - one.chance * cures)
-    scores = {action: (1.0 - left) / _effort(knowledge, knowledge.actions[action]) for action, left in not_cured.items()}
+    scores = {
+        action: (1.0 - left) / _effort(knowledge, knowledge.actions[action]) for action, left in not_cured.items()
+    }
     for one in sorted(proposers, key=lambda each: (each.chance, each.id)):
         _lift(scores, [cure.action for cure in one.actions])
     found = {

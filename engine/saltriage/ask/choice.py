@@ -124,7 +124,9 @@ def _focus(network: CauseNetwork, known: Known) -> frozenset[int] | None:
     columns = [network.symptom_index[each] for each in known.told if each in network.symptom_index]
     if not columns:
         return None
-    shown = network.network.tables.strengths[:, columns].max(axis=1)
+    tables = network.network.tables
+    through_states = tables.brings @ tables.shows[:, columns]
+    shown = tables.strengths[:, columns].max(axis=1) + through_states.max(axis=1, initial=0.0)
     return frozenset(cause for cause, strength in enumerate(shown.tolist()) if strength > 0.0)
 
 

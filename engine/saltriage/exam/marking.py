@@ -5,7 +5,8 @@ from enum import StrEnum
 
 from saltriage.exam.papers import Paper
 from saltriage.exam.sitting import Sitting, Talk
-from saltriage.knowledge.model import Cause, Knowledge
+from saltriage.explain.conclusion import NOT_ENOUGH, NOTHING_WRONG
+from saltriage.knowledge.model import Knowledge
 from saltriage.result import Diagnosis
 
 __all__ = ["Mark", "Said", "Wanted", "answers_shown", "mark", "said_of"]
@@ -102,29 +103,18 @@ def answers_shown(diagnosis: Diagnosis) -> tuple[str, ...]:
     return tuple(each.cause for each in diagnosis.causes)
 
 
-def said_of(diagnosis: Diagnosis, knowledge: Knowledge) -> Said:
+def said_of(diagnosis: Diagnosis) -> Said:
     """Which of the answers that name no fault the report gives.
 
-    Nothing is wrong: the first cause shown asks for no work, and the report does not say that too little is known. Not
-    enough is known: it says so, or shows no cause. Contradictory: it says that answers or readings do not fit together,
-    or that a reading is not to be used.
+    Contradictory: it says that answers or readings do not fit together, or that a reading is not to be used.
     """
-    first = next(iter(answers_shown(diagnosis)), "")
-    open_ = diagnosis.undecided or not first
     return Said(
-        nothing_wrong=not open_ and first in knowledge.causes and _asks_for_no_work(knowledge.causes[first], knowledge),
-        not_enough_known=open_,
+        nothing_wrong=diagnosis.conclusion == NOTHING_WRONG,
+        not_enough_known=diagnosis.conclusion == NOT_ENOUGH,
         contradictory=diagnosis.do_not_fit
         or bool(diagnosis.disagreements)
         or any(doubt.strength == "withdraw" for doubt in diagnosis.doubts),
     )
-
-
-def _asks_for_no_work(cause: Cause, knowledge: Knowledge) -> bool:
-    """Whether waiting, or an explanation, always cures it and the only other thing to do is to look."""
-    kinds = {knowledge.actions[cure.action].kind for cure in cause.actions}
-    waits = any(cure.cures == "always" and knowledge.actions[cure.action].kind == "wait" for cure in cause.actions)
-    return waits and kinds <= {"wait", "check"}
 
 
 def mark(paper: Paper, sitting: Sitting, knowledge: Knowledge) -> Mark:
@@ -141,7 +131,7 @@ def mark(paper: Paper, sitting: Sitting, knowledge: Knowledge) -> Mark:
         also_ok=key.also_ok,
         shown=answers_shown(diagnosis) if diagnosis else (),
         chance=diagnosis.causes[0].probability if diagnosis and diagnosis.causes else None,
-        said=said_of(diagnosis, knowledge) if diagnosis else Said(False, False, False),
+        said=said_of(diagnosis) if diagnosis else Said(False, False, False),
         danger=sheet.danger,
         stop=sitting.stop,
         asked_back=sitting.asked_back,

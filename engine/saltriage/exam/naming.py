@@ -13,7 +13,7 @@ __all__ = ["ANSWERS", "FACTS", "Namer"]
 Kinds = Mapping[str, str]
 """Kind of rule -> field of the knowledge that holds these rules."""
 
-ANSWERS: Kinds = {"cause": "causes"}
+ANSWERS: Kinds = {"cause": "causes", "state": "states"}
 """What can be the answer to why."""
 ADVICE: Kinds = {"action": "actions", "safety": "safety", "order": "orders"}
 FACTS: Kinds = {"symptom": "symptoms", "reading": "readings"}

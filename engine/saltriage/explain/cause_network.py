@@ -1,7 +1,8 @@
 """The knowledge as a ranking network: causes, states and symptoms by index, words as numbers; and evidence."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from threading import Lock
 
 import numpy as np
@@ -18,7 +19,9 @@ __all__ = ["CauseNetwork", "network_of"]
 class CauseNetwork:
     """The network of one knowledge base.
 
-    Args: causes, states, symptoms: ids in the order of the network's indices.    proofs: symptom -> the state it proves.
+    Args:
+        causes, states, symptoms: ids in the order of the network's indices.
+        complaints: symptoms whose silence counts.    proofs: symptom -> the state it proves.
     """
 
     network: Network
@@ -30,6 +33,13 @@ class CauseNetwork:
     symptom_index: Mapping[str, int]
     complaints: frozenset[str]
     proofs: Mapping[str, str]
+
+    @cached_property
+    def state_chances_before(self) -> Mapping[str, float]:
+        """State -> how likely it is before anybody called; causes are independent then."""
+        tables = self.network.tables
+        spared = (1.0 - tables.priors[:, None] * tables.brings).prod(axis=0)
+        return dict(zip(self.states, (1.0 - (1.0 - tables.state_leaks) * spared).tolist(), strict=True))
 
     def evidence(
         self,
@@ -101,13 +111,17 @@ def _whole(knowledge: Knowledge) -> CauseNetwork:
     symptoms = {key: rule for key, rule in knowledge.symptoms.items() if key in shown}
     column = {symptom: place for place, symptom in enumerate(symptoms)}
     proves = {symptom: key for key, state in states.items() for symptom in state.proof.references().symptoms}
+    # What proves a state is there because of it, or because a test or a look was wrong.
+    leaks = [0.0 if key in proves else scales.background[each.background] for key, each in symptoms.items()]
+    strength, times = scales.other_cause_strength, scales.other_cause_times_background
+    # The leak of a state holds all reasons that nobody knows, so the other cause brings none about.
+    other = OtherCause(scales.other_cause_prior, tuple(min(strength, times * leak) for leak in leaks), brings=0.0)
     network = Network(
         priors=[scales.common[cause.common] for cause in causes.values()],
         strengths=_table([cause.shows for cause in causes.values()], column, scales.frequency),
-        # What proves a state is there because of it, or because a test or a look was wrong.
-        leaks=[0.0 if key in proves else scales.background[each.background] for key, each in symptoms.items()],
+        leaks=leaks,
         answer_error=[scales.answer_error[each.kind] for each in symptoms.values()],
-        other=OtherCause(scales.other_cause_prior, scales.other_cause_strength, brings=0.0),
+        other=other,
         states=States(
             leaks=[scales.background[state.background] for state in states.values()],
             brings=_brings(knowledge, states),
@@ -129,7 +143,7 @@ def _places(ids: Iterable[str]) -> dict[str, int]:
     return {id: place for place, id in enumerate(ids)}
 
 
-def _table(rows: list[Mapping[str, str]], column: Mapping[str, int], frequency: Mapping[str, float]) -> np.ndarray:
+def _table(rows: Sequence[Mapping[str, str]], column: Mapping[str, int], frequency: Mapping[str, float]) -> np.ndarray:
     table = np.zeros((len(rows), len(column)))
     for place, row in enumerate(rows):
         for key, word in row.items():

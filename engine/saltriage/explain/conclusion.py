@@ -4,7 +4,7 @@ from saltriage.explain.explaining import Explained
 
 __all__ = ["CAUSE", "CONTRADICTORY", "NOTHING_WRONG", "NOT_ENOUGH", "conclusion"]
 
-CAUSE, NOTHING_WRONG = "cause", "nothing-wrong"
+CAUSE, NOTHING_WRONG = "cause", "all-well"
 NOT_ENOUGH, CONTRADICTORY = "not-enough-known", "contradictory"
 
 ENOUGH = 0.5  # below this chance of the first cause the report says that not enough is known (own judgement)
@@ -13,7 +13,7 @@ IN_RANGE = 3  # so many tests of the water in range, and nothing seen, and all i
 
 
 def conclusion(explained: Explained) -> str:
-    """The kind of answer: ``cause``, ``nothing-wrong``, ``not-enough-known`` or ``contradictory``.
+    """The kind of answer: ``cause``, ``all-well``, ``not-enough-known`` or ``contradictory``.
 
     Contradictory answers come before everything else: whatever they lead to rests on one of them being wrong.
     """

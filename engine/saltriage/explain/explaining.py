@@ -32,10 +32,12 @@ class Explained:
     def chances(self) -> dict[str, float]:
         """Cause -> probability to ten digits, most probable first, equal ones in the order of their ids.
 
+        By the rules, less the share of calls that the rules misjudge (`misjudged` in knowledge.yaml).
         The digits behind depend on the order of summing; a case ranked among others must be told the same as alone.
         """
         order = self.ranking.top(len(self.network.causes))
-        return {self.network.causes[index]: round(chance, 10) for index, chance in order}
+        judged = 1.0 - self.knowledge.scales.misjudged
+        return {self.network.causes[index]: round(chance * judged, 10) for index, chance in order}
 
     @cached_property
     def state_chances(self) -> dict[str, float]:
@@ -74,4 +76,3 @@ def explain_together(found: Sequence[Found]) -> list[Explained]:
         for place, known, ranking in zip(places, evidence, rankings, strict=True):
             explained[place] = Explained(found[place], network, known, ranking)
     return [explained[place] for place in range(len(found))]
-

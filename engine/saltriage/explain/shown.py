@@ -1,7 +1,7 @@
 """The causes that a report shows, with the evidence for and against each, and two faults at once."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from saltriage.explain.chance_words import chance_word
@@ -15,7 +15,9 @@ __all__ = ["MOST_CAUSES", "shown_causes", "two_faults"]
 
 MOST_CAUSES = 5
 LEAST_SHOWN = 0.05  # a cause less likely than this is not shown, unless it is the first
+LEAST_SHARE = 0.05  # nor is one that has less than this share of the first one's chance (own judgement)
 SUPPORTED = 1.05  # a cause hardly likelier than before anybody called has nothing speaking for it
+LIKELY = 0.5  # more likely than not
 TOGETHER = 0.4  # joint chance above which two faults at once are named: own judgement
 WEAK = 0.1  # log-odds of an answer too small to mention
 
@@ -36,9 +38,11 @@ def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
         for cause, chance in chances.items()
         if chance > priors[index[cause]] * SUPPORTED and _explains_something(explained, cause)
     ]
-    shown = [
-        cause for place, cause in enumerate(supported[:MOST_CAUSES]) if chances[cause] >= LEAST_SHOWN or place == 0
-    ]
+    # That all is as it should be never stands before a fault that is more likely than not.
+    if _a_fault_is_likely(supported, chances, knowledge):
+        supported.sort(key=lambda cause: knowledge.causes[cause].harmless)
+    least = max(LEAST_SHOWN, LEAST_SHARE * chances[supported[0]]) if supported else LEAST_SHOWN
+    shown = [cause for place, cause in enumerate(supported[:MOST_CAUSES]) if chances[cause] >= least or place == 0]
     if not shown:
         return ()
     weights = leave_out_weights(network.network, evidence, [index[cause] for cause in shown])
@@ -49,6 +53,10 @@ def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
         lines = [replace(line, factor=math.exp(weight)) for weight, line in told if abs(weight) >= WEAK]
         ranked.append(_ranked(knowledge.causes[cause], chances[cause], lines))
     return tuple(ranked)
+
+
+def _a_fault_is_likely(causes: Sequence[str], chances: Mapping[str, float], knowledge: Knowledge) -> bool:
+    return any(chances[cause] >= LIKELY and not knowledge.causes[cause].harmless for cause in causes)
 
 
 def _explains_something(explained: Explained, cause: str) -> bool:

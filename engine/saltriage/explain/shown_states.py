@@ -13,6 +13,7 @@ from saltriage.result import StateLine
 __all__ = ["shown_states"]
 
 LEAST_POSSIBLE = 0.33  # below this a state is not worth a line: 'unlikely' on the scale of `chance_word`
+RAISED = 1.5  # what is hardly likelier than before anybody called is only common (own judgement)
 MOST_POSSIBLE = 2  # more maybes help nobody (own judgement)
 
 
@@ -33,10 +34,11 @@ def _possible(explained: Explained, taken: frozenset[str]) -> list[tuple[str, fl
     """States that what was told makes likely; where nothing was told they are only how common they are."""
     if not any(explained.found.facts.symptoms.values()):
         return []
+    before = explained.network.state_chances_before
     likely = [
         (state, chance)
         for state, chance in explained.state_chances.items()
-        if chance >= LEAST_POSSIBLE and state not in taken
+        if chance >= max(LEAST_POSSIBLE, RAISED * before[state]) and state not in taken
     ]
     return sorted(likely, key=lambda one: (-one[1], one[0]))[:MOST_POSSIBLE]
 

@@ -29,7 +29,13 @@ def scales(data: Data) -> Scales:
     """The numbers behind words."""
     numbers = {name.replace("-", "_"): _numbers(scale) for name, scale in data.items()}
     other = numbers.pop("other_cause")
-    return Scales(other_cause_prior=other["prior"], other_cause_strength=other["strength"], **numbers)
+    return Scales(
+        other_cause_prior=other["prior"],
+        other_cause_strength=other["strength"],
+        other_cause_times_background=other["times-background"],
+        misjudged=numbers.pop("misjudged")["share"],
+        **numbers,
+    )
 
 
 def _numbers(data: Data) -> dict[str, float]:

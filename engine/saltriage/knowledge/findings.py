@@ -10,6 +10,7 @@ a.yaml:2:1: error R012 unknown-key
 """
 
 import difflib
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -101,9 +102,15 @@ def in_order(findings: Iterable[Finding]) -> list[Finding]:
 
 
 def nearest(word: object, allowed: Iterable[str]) -> str:
-    """'Did you mean "x"? ' for the nearest allowed word, else nothing."""
-    close = difflib.get_close_matches(str(word).lower(), list(allowed), 1, 0.6)
+    """'Did you mean "x"? ' for the nearest allowed word, else nothing; the same words turned round are nearest."""
+    typed, known = str(word).lower(), list(allowed)
+    turned = [each for each in known if each != typed and _words_of(each) == _words_of(typed)]
+    close = turned or difflib.get_close_matches(typed, known, 1, 0.6)
     return f'Did you mean "{close[0]}"? ' if close else ""
+
+
+def _words_of(id: str) -> list[str]:
+    return sorted(re.split("[-_ ]+", id))
 
 
 def words_allowed(what: str, allowed: Sequence[str], limit: int = 24) -> str:

@@ -145,10 +145,9 @@ def _units(rule: RuleFile) -> Iterator[Finding]:
 
 
 def _orders(rules: list[RuleFile]) -> Iterator[Finding]:
-    taken: dict[int, str] = {}
     for rule in rules:
-        other = taken.setdefault(rule.data["order"], rule.id)
-        if other != rule.id:
+        other = next((one.id for one in rules if one is not rule and one.data["order"] == rule.data["order"]), "")
+        if other:
             free = max(one.data["order"] for one in rules) + 10
             message = f'Order {rule.data["order"]} is also that of "{other}".'
             yield rule.finding("R084", ("order",), message, f"Take another number; {free} is free and comes last.")

@@ -109,7 +109,7 @@ class Settle:
 
 @dataclass(frozen=True, slots=True)
 class Cure:
-    """An action for a cause or a state, how often it cures (frequency word), and why, where its own reason is not it."""
+    """An action for a cause or state, how often it cures (frequency word), and why, where its own reason is not it."""
 
     action: str
     cures: str

@@ -28,6 +28,8 @@ _MISSING = {
     "is": "the list of words that count.",
 }
 
+_FEW_KEYS = 4  # so many are shown in a remedy even where not all are needed
+
 
 def capital(text: str) -> str:
     """The text with its first letter large."""
@@ -49,7 +51,7 @@ def form_words(pattern: str) -> str:
     if "-[a-z0-9]" in pattern:
         return "Ids are lower-case words joined by hyphens, for example low-salt."
     if pattern.startswith("^20"):
-        return 'A day is written "2026-11-25", in quotes.'
+        return 'A day of the calendar is written "2026-11-25", in quotes.'
     return 'A version is written "1.0.0", in quotes.'
 
 
@@ -72,8 +74,10 @@ def type_hint(found: object, wanted: Any, schema: dict[str, Any]) -> str:
         return "Write true or false, without quotes."
     if wanted == "string":
         return _text_hint(found)
-    if wanted in ("number", "integer") and isinstance(found, str):
-        return "Write the bare number, without quotes or unit."
+    if wanted in ("number", "integer"):
+        return f"Write the bare number{'' if found is None else ', without quotes or unit'}."
+    if wanted == "array" and isinstance(found, str) and found.startswith("-"):
+        return "Put a space after each hyphen of the list, or write it as [one, two]."
     if wanted == "array":
         return "Write it as a list: [one, two]."
     if wanted == "object" and "value" in properties and "unit" in properties:
@@ -82,6 +86,8 @@ def type_hint(found: object, wanted: Any, schema: dict[str, Any]) -> str:
         return f"Write it as {{value: {number}, unit: ..., source: ...{margin}}}."
     if wanted == "object" and "owner" in properties:
         return "Write it as {owner: ..., support: ...}."
+    if wanted == "object" and (keys := list(properties) if len(properties) <= _FEW_KEYS else schema.get("required")):
+        return f"Write it as {{{', '.join(f'{key}: ...' for key in keys)}}}."
     return ""
 
 

@@ -19,8 +19,8 @@ __all__ = ["FOLDERS", "IDS", "key_order", "prepared_schema", "validator"]
 
 FOLDERS = {
     "symptoms": "symptom", "readings": "reading", "states": "state", "causes": "cause", "doubts": "doubt",
-    "actions": "action", "safety": "safety", "orders": "order", "equipment": "equipment", "targets": "target", "plans": "plan",
-    "hearing": "hearing",
+    "actions": "action", "safety": "safety", "orders": "order", "equipment": "equipment", "targets": "target",
+    "plans": "plan", "hearing": "hearing",
 }  # fmt: skip
 """Folder of rules/ -> kind of its rules."""
 

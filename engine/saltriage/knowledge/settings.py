@@ -34,6 +34,8 @@ class Scales:
     answer_error: Mapping[str, float]
     other_cause_prior: float
     other_cause_strength: float
+    other_cause_times_background: float
+    misjudged: float
 
 
 @dataclass(frozen=True, slots=True)

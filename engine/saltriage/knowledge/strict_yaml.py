@@ -46,6 +46,7 @@ _OTHERWISE_READ = re.compile(
     r"[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}([Tt ].*)?"
 )
 _MAX_DIGITS = 40
+_NO_COLON = "A colon and a space end a key. Text that goes on over lines is indented, or stands in quotes."
 _FLATTER = "Rules and cases are flatter than this."
 
 
@@ -163,6 +164,9 @@ class _Reader:
         if ("flow" in context or "quoted" in context) and opened.line != noticed.line:
             message = f"What opens here is not closed (noticed at {noticed.line}:{noticed.column})."
             self.refuse("R005", opened, message, "Close the bracket or quote.")
+        # So is a key without its colon; or the text of the key before goes on without an indent.
+        if "expected ':'" in problem:
+            self.refuse("R005", opened, "The line begins like a key, and no colon and space follow.", _NO_COLON)
         self.refuse("R005", noticed, _sentence(problem, context), _syntax_mend(problem))
 
     def _marked(self, mark: Any) -> Place:

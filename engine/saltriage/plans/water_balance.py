@@ -32,7 +32,7 @@ from saltriage.pool.water import (
 )
 from saltriage.result import DoubtNote, OrderLine, ReadingLine, StopNotice
 
-__all__ = ["StateLine", "WaterBalance", "water_balance"]
+__all__ = ["WaterStateLine", "WaterBalance", "water_balance"]
 
 NEEDED = (ids.PH, ids.TOTAL_ALKALINITY, ids.CALCIUM_HARDNESS)
 _PURPOSES = {
@@ -48,7 +48,7 @@ _PURPOSES = {
 
 
 @dataclass(frozen=True, slots=True)
-class StateLine:
+class WaterStateLine:
     """One derived number of the water: its range from the readings' uncertainty, and what it rests on."""
 
     name: str
@@ -75,7 +75,7 @@ class WaterBalance:
     orders: tuple[OrderLine, ...]
     readings: tuple[ReadingLine, ...]
     doubts: tuple[DoubtNote, ...]
-    state: tuple[StateLine, ...]
+    state: tuple[WaterStateLine, ...]
     plan: Plan | None
     volume_known: bool
     targets: str
@@ -139,21 +139,21 @@ _STATE = (
 )
 
 
-def _state(readings: Mapping[str, Interval]) -> list[StateLine]:
+def _state(readings: Mapping[str, Interval]) -> list[WaterStateLine]:
     return [
-        StateLine(name, title, unit, readings[name].low, readings[name].high, assumes)
+        WaterStateLine(name, title, unit, readings[name].low, readings[name].high, assumes)
         for name, title, unit, assumes in _STATE
         if name in readings
     ]
 
 
-def _more_state(water: Water) -> list[StateLine]:
+def _more_state(water: Water) -> list[WaterStateLine]:
     """Figures of the water for the readings as given, without a range."""
     air = water.air_equilibrium_ph()
     cyanurate = water.cyanurate_alkalinity
     return [
-        StateLine("air-equilibrium-ph", "pH to which air drives it", "", air, air, "420 ppm of carbon dioxide in air"),
-        StateLine(
+        WaterStateLine("air-equilibrium-ph", "pH to which air drives it", "", air, air, "420 ppm of carbon dioxide in air"),
+        WaterStateLine(
             "cyanurate-alkalinity",
             "Share of cyanuric acid in the alkalinity",
             "mg/L",

@@ -17,7 +17,7 @@ from saltriage.ranking.evidence import Evidence
 from saltriage.ranking.network import Network, OtherCause, States
 from saltriage.ranking.outlook import Outlook, outlook
 from saltriage.ranking.ranking import Pair, Ranking, pairs, posteriors, rank
-from saltriage.ranking.refusals import ContradictoryEvidence, EvidenceTooEntangled, ImpossibleEvidence
+from saltriage.ranking.refusals import ContradictoryEvidence, ImpossibleEvidence
 from saltriage.ranking.weights import (
     AnswerWeight,
     EvidencePiece,
@@ -35,7 +35,6 @@ __all__ = [
     "ContradictoryEvidence",
     "Evidence",
     "EvidencePiece",
-    "EvidenceTooEntangled",
     "EvidenceWeights",
     "ImpossibleEvidence",
     "Network",

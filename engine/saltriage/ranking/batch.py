@@ -81,6 +81,8 @@ def _ranked(network: Network, cases: Sequence[Evidence]) -> list[Ranking]:
         linked=np.any(model.by_symptom[present] > 0.0, axis=(1,), keepdims=True)[:, 0],
         log_without_known=log_without_known(network, at_work, present),
         log_apart=np.array([log_alone(model, case) for case in cases]),
+        error=np.zeros(len(cases)),
+        log_error=np.zeros(len(cases)),
     )
     return rows.rankings(network)
 

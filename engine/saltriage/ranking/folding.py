@@ -5,6 +5,7 @@ its leak brings about any more is a cause like others, and folded in its turn wh
 """
 
 import itertools
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,7 +36,7 @@ class OpenBits:
 
     @property
     def rows(self) -> int:
-        return self.leak_absent.shape[1]
+        return int(self.leak_absent.shape[1])
 
     def part(self, start: int, stop: int) -> "OpenBits":
         """Some of the rows."""
@@ -54,12 +55,16 @@ class OpenBits:
 class Summed:
     """Args: at_work: L x R posteriors. states: U x R posteriors. log_loosened: B x R, log of the probability of
     everything but this bit (not for unknown states). log_probability: R, -inf where the bits are impossible.
+
+    error: R, most that a posterior may be off. log_error: R, most that log_probability may be off. 0.0 where exact.
     """
 
     at_work: Numbers
     states: Numbers
     log_loosened: Numbers
     log_probability: Numbers
+    error: Numbers | None = None
+    log_error: Numbers | None = None
 
 
 def masks_of(strengths: Numbers) -> tuple[int, ...]:
@@ -108,10 +113,11 @@ class Folded:
         return {*self.springs, *self.ends, *self.loose}
 
 
-def folded(question: OpenBits) -> Folded:
+def folded(question: OpenBits, apart: Collection[int] = ()) -> Folded:
+    """Args: apart: causes that count among `several` though they show in one bit."""
     masks = masks_of(question.strengths)
-    several = [cause for cause, mask in enumerate(masks) if mask & (mask - 1)]
-    single = [cause for cause, mask in enumerate(masks) if mask and not mask & (mask - 1)]
+    several = [cause for cause, mask in enumerate(masks) if mask & (mask - 1) or (mask and cause in apart)]
+    single = [cause for cause, mask in enumerate(masks) if mask and not mask & (mask - 1) and cause not in apart]
     place = [masks[cause].bit_length() - 1 for cause in single]
     single_absent = np.log1p(-question.at_work[single] * question.strengths[single, place][:, None])
     leak_absent = question.leak_absent.copy()
@@ -162,11 +168,12 @@ def fill_folded(question: OpenBits, fold: Folded, message: Numbers, posterior: N
     `message`: B x 2 x R, chance of all that is seen, up to a factor of the row, if what was folded into the leak of the
     bit does not or does produce it; filled for all bits but the folded states.
     """
-    for index, (state, place) in enumerate(zip(fold.ends, fold.end_bit, strict=True)):
-        rest = fold.leak_absent[place] - fold.end_absent[index]
-        hidden = rest + np.log1p(-question.shows[state, place])
-        message[state, 0] = question.unseen[state] * _chance(rest, message[place, 0], message[place, 1])
-        message[state, 1] = question.seen[state] * _chance(hidden, message[place, 0], message[place, 1])
+    if fold.ends:
+        ends, bit = fold.ends, fold.end_bit
+        rest = fold.leak_absent[bit] - fold.end_absent
+        hidden = rest + np.log1p(-question.shows[ends, bit])[:, None]
+        message[ends, 0] = question.unseen[ends] * _chance(rest, message[bit, 0], message[bit, 1])
+        message[ends, 1] = question.seen[ends] * _chance(hidden, message[bit, 0], message[bit, 1])
     message[fold.loose, 0], message[fold.loose, 1] = question.unseen[fold.loose], question.seen[fold.loose]
     single, place = fold.single, fold.single_bit
     strength = question.strengths[single, place][:, None]

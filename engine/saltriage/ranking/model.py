@@ -70,8 +70,9 @@ class Model:
     def log_absent_before(self) -> Numbers:
         """log P(absent) before any answer, by symptom; states are taken as independent of each other and of causes."""
         at_work = -np.expm1(self.log_state_absent_before)
-        chances: Numbers = self.log_leak_absent + self.log_spared.sum(axis=0)
-        return chances + np.log1p(-self.shown * at_work).sum(axis=1)
+        by_state = np.log1p(-self.shown * at_work).sum(axis=1)
+        chances: Numbers = self.log_leak_absent + self.log_spared.sum(axis=0) + by_state
+        return chances
 
     @cached_property
     def log_present_before(self) -> Numbers:
@@ -82,8 +83,8 @@ class Model:
     def log_silent_before(self) -> Numbers:
         """log P(silence) before any answer, by symptom."""
         spared = np.log1p(np.expm1(self.log_not_shown_silent) * -np.expm1(self.log_state_absent_before))
-        chances: Numbers = self.log_leak_silent + self.log_spared_silent.sum(axis=0)
-        return chances + spared.sum(axis=1)
+        chances: Numbers = self.log_leak_silent + self.log_spared_silent.sum(axis=0) + spared.sum(axis=1)
+        return chances
 
     def log_heard_before(self, symptom: int, ratio: float) -> float:
         """log of what is heard of a symptom before any answer, relative to P(heard | absent)."""

@@ -27,12 +27,14 @@ class OtherCause:
     Without it 'none of the known causes' comes out far too rarely. 0.1 and 0.2 were measured on synthetic callers
     (calibration error of 'none of the known' 0.32 -> 0.22); no published source.
 
-    Args: brings: how often it brings a state about; None: as often as it shows in a symptom. 0.0 where the leak of a
-    state is meant to hold all reasons that nobody knows.
+    Args:
+        strength: one number, or one for each symptom.
+        brings: how often it brings a state about; None: as often as it shows in a symptom. 0.0 where the leak of a
+            state is meant to hold all reasons that nobody knows.
     """
 
     prior: float = 0.1
-    strength: float = 0.2
+    strength: float | tuple[float, ...] = 0.2
     brings: float | None = None
 
 
@@ -135,7 +137,14 @@ class Network:
         strengths = matrix("strengths", self.strengths, len(priors), "causes", (len(leaks), "symptoms"))
         probabilities("silence", [self.silence], 1)
         if self.other is not None:
-            probabilities("other cause", [self.other.prior, self.other.strength, self.other.brings or 0.0], 1)
+            shown = self.other.strength if isinstance(self.other.strength, tuple) else (self.other.strength,)
+            probabilities("other cause", [self.other.prior, self.other.brings or 0.0, *shown], 1)
+            if len(shown) not in (1, len(leaks)):
+                raise OutOfRange(
+                    name="other cause", value=f"{len(shown)} numbers", allowed=f"1 or {len(leaks)} numbers"
+                )
+            if self.other.brings is None and len(shown) != 1:
+                raise OutOfRange(name="other cause", value=None, allowed="how often it brings a state about")
         answer_error = error_of_answers(self.answer_error, len(leaks))
         given = self.states or States([], np.zeros((len(priors), 0)), np.zeros((0, len(leaks))))
         state_leaks = probabilities("state leaks", given.leaks, 1)
@@ -164,12 +173,12 @@ class Network:
         made = self.tables
         if self.other is None:
             return Model.folded(made, self.silence)
-        strength = self.other.strength
-        brings = strength if self.other.brings is None else self.other.brings
+        strength = np.broadcast_to(self.other.strength, self.symptoms)
+        brings = self.other.strength if self.other.brings is None else self.other.brings
         with_other = replace(
             made,
             priors=np.append(made.priors, self.other.prior),
-            strengths=np.vstack([made.strengths, np.full((1, self.symptoms), strength)]),
+            strengths=np.vstack([made.strengths, strength]),
             brings=np.vstack([made.brings, np.full((1, self.state_count), brings)]),
         )
         return Model.folded(with_other, self.silence)

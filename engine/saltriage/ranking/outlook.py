@@ -140,7 +140,7 @@ def outlook(
 
     Args: focus: indices of the causes that questions shall tell about; all where it is None.
 
-    Raises: OutOfRange for an index that the network does not have; ImpossibleEvidence; EvidenceTooEntangled.
+    Raises: OutOfRange for an index that the network does not have; ImpossibleEvidence.
     """
     network.check(evidence)
     asked = sorted(set(symptoms) - {*evidence.present, *evidence.absent})

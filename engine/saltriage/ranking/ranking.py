@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from saltriage.ranking.evidence import Evidence, indices
 from saltriage.ranking.model import Model, Numbers, Tables, log_of
 from saltriage.ranking.network import Network
-from saltriage.ranking.standing import Standing, log_alone, standing
+from saltriage.ranking.standing import BesideCauses, log_alone, off_by, standing
 from saltriage.ranking.variants import single, solved
 
 
@@ -32,6 +32,8 @@ class Ranking:
             unrelated things would (conflict measure of Jensen et al. 1990; from memory). Where the network has states,
             P(answer) takes these as independent of each other and of the causes.
         states: for each state the probability that it is at work; 1.0 where proven, 0.0 where ruled out.
+        error: the most that any of these probabilities is off. 0.0, all are exact, unless so much that is present hangs
+            together that the exact sum does not fit in memory (more than 17 bits, see bounding.py).
     """
 
     probabilities: tuple[float, ...]
@@ -41,6 +43,7 @@ class Ranking:
     log_probability: float
     conflict: float
     states: tuple[float, ...] = ()
+    error: float = 0.0
 
     def top(self, count: int) -> tuple[tuple[int, float], ...]:
         """(cause, probability) of the `count` most probable known causes; equal ones in the order of their index.
@@ -69,7 +72,7 @@ def posteriors(
 
     Args: n priors, n rows of m strengths, m leaks, all in [0, 1); present and absent: indices of symptoms.
     Returns: n probabilities in [0, 1], correct to 1e-9.
-    Raises: OutOfRange, ContradictoryEvidence, ImpossibleEvidence, EvidenceTooEntangled.
+    Raises: OutOfRange, ContradictoryEvidence, ImpossibleEvidence.
     Source: model of Shwe et al. 1991 (QMR-DT); the sum is our own set recursion (see recursion.py).
 
     >>> [round(chance, 4) for chance in posteriors([0.1, 0.2], [[0.9, 0.0], [0.5, 0.5]], [0.01, 0.01], [0], [1])]
@@ -103,7 +106,7 @@ def posteriors(
 def rank(network: Network, evidence: Evidence) -> Ranking:
     """The exact ranking of all causes and states given the evidence.
 
-    Raises: OutOfRange for a symptom or state that the network does not have; ImpossibleEvidence; EvidenceTooEntangled.
+    Raises: OutOfRange for a symptom or state that the network does not have; ImpossibleEvidence.
     """
     network.check(evidence)
     model = network.model
@@ -121,11 +124,13 @@ def rank(network: Network, evidence: Evidence) -> Ranking:
         linked=linked,
         log_without_known=log_without_known(network, found.prepared.at_work.T, np.array([present], dtype=np.intp)),
         log_apart=np.array([conflict]),
+        error=found.error,
+        log_error=found.log_error,
     )
     return rows.rankings(network)[0]
 
 
-def _three_layers(network: Network, stands: Standing, log_apart: float) -> Ranking:
+def _three_layers(network: Network, stands: BesideCauses, log_apart: float) -> Ranking:
     known, log_probability = network.causes, float(stands.found.log_probability[0])
     at_work = np.clip(stands.found.at_work[:, 0], 0.0, 1.0).tolist()
     none_known, unexplained = _chances(np.array([stands.log_none_known, stands.log_unexplained]) - log_probability)
@@ -137,6 +142,7 @@ def _three_layers(network: Network, stands: Standing, log_apart: float) -> Ranki
         log_probability=log_probability,
         conflict=log_apart - log_probability,
         states=tuple(np.clip(stands.states, 0.0, 1.0).tolist()),
+        error=stands.error,
     )
 
 
@@ -168,21 +174,34 @@ class Rows:
     linked: NDArray[np.bool_]
     log_without_known: Numbers
     log_apart: Numbers
+    error: Numbers
+    log_error: Numbers
 
     def rankings(self, network: Network) -> list[Ranking]:
         known = network.causes
         log_explained = self.log_without_known - self.log_present_given_rest
         log_not = self.log_not_at_work[:, :known]
-        none_known = _chances(log_explained + log_not.sum(axis=1))
-        unexplained = _chances(log_explained + np.where(self.linked[:, :known], log_not, 0.0).sum(axis=1))
+        log_none = log_explained + log_not.sum(axis=1)
+        log_unexplained = log_explained + np.where(self.linked[:, :known], log_not, 0.0).sum(axis=1)
         # Sums of many products end a rounding error above 1 now and then.
         at_work = np.clip(self.at_work, 0.0, 1.0).tolist()
         conflict = (self.log_apart - self.log_probability).tolist()
         has_other = network.other is not None
+        error = np.stack([self.error, *(off_by(logs, self.log_error) for logs in (log_none, log_unexplained))])
+        chances = zip(_chances(log_none), _chances(log_unexplained), strict=True)
+        logs = zip(self.log_probability.tolist(), conflict, error.max(axis=0).tolist(), strict=True)
         return [
-            Ranking(tuple(row[:known]), row[known] if has_other else 0.0, *rest)
-            for row, *rest in zip(
-                at_work, none_known, unexplained, self.log_probability.tolist(), conflict, strict=True
+            Ranking(
+                probabilities=tuple(row[:known]),
+                probability_other=row[known] if has_other else 0.0,
+                probability_none_known=none_known,
+                probability_unexplained=unexplained,
+                log_probability=log_probability,
+                conflict=apart,
+                error=off,
+            )
+            for row, (none_known, unexplained), (log_probability, apart, off) in zip(
+                at_work, chances, logs, strict=True
             )
         ]
 
@@ -195,7 +214,7 @@ def _chances(logs: Numbers) -> list[float]:
 def pairs(network: Network, evidence: Evidence, causes: Sequence[int]) -> tuple[Pair, ...]:
     """For every two of `causes` the exact probability that both are at work, most probable first.
 
-    Raises: OutOfRange for a cause or symptom that the network does not have; ImpossibleEvidence; EvidenceTooEntangled.
+    Raises: OutOfRange for a cause or symptom that the network does not have; ImpossibleEvidence.
     """
     chosen = sorted(indices("causes", causes))
     network.check_causes("causes", chosen)

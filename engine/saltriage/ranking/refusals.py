@@ -3,8 +3,7 @@
 SaltriageError
 ├── OutOfRange (saltriage.errors)   a probability outside [0, 1), an unknown index, tables that do not fit
 ├── ContradictoryEvidence           one symptom said to be present and not present
-├── ImpossibleEvidence              a present symptom that nothing in the network can produce
-└── EvidenceTooEntangled            so many present symptoms share causes that the exact sum does not fit in memory
+└── ImpossibleEvidence              a present symptom that nothing in the network can produce
 """
 
 from collections.abc import Sequence
@@ -27,12 +26,3 @@ class ImpossibleEvidence(SaltriageError):
     def __init__(self, present: Sequence[int]) -> None:
         self.present = tuple(present)
         super().__init__(f"present symptoms {list(self.present)}: no cause and no leak can produce them together")
-
-
-class EvidenceTooEntangled(SaltriageError):
-    """The exact sum would need 2**`width` states at once."""
-
-    def __init__(self, width: int, allowed: int) -> None:
-        self.width = width
-        self.allowed = allowed
-        super().__init__(f"{width} present symptoms share causes at once; the exact ranking holds up to {allowed}")

@@ -12,6 +12,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from saltriage.ranking.bounding import eased
 from saltriage.ranking.evidence import Evidence
 from saltriage.ranking.model import Model, Numbers
 from saltriage.ranking.recursion import NetWalk
@@ -82,10 +83,11 @@ class _Decider:
 
 
 def draws(model: Model, evidence: Evidence, count: int) -> Draws:
-    """`count` sets of causes and states, distributed as the joint posterior given the evidence.
+    """`count` sets of causes and states, distributed as the joint posterior given the evidence (near it, where
+    the exact sum does not fit in memory: see bounding.py).
 
     Drawn are the causes that show in what is open; where nothing is open, or the network has states, all of them.
-    Raises: ImpossibleEvidence, EvidenceTooEntangled.
+    Raises: ImpossibleEvidence.
     """
     ready = prepared(single(model, evidence))
     others = ready.at_work[:, 0].copy()
@@ -114,10 +116,11 @@ def draws(model: Model, evidence: Evidence, count: int) -> Draws:
 
 
 def _sampled(ready: Prepared, count: int) -> "_Sampler":
-    wide, _ = wide_causes(ready.question)
-    split, log_weight = split_by(ready.question, wide)
+    question = eased(ready.question)
+    wide, _ = wide_causes(question)
+    split, log_weight = split_by(question, wide)
     walk = NetWalk(split)
-    walk.backwards(keep_after=True)
+    walk.backwards(loosen=False, keep_after=True)
     log_row = walk.log_probability + log_weight
     if not np.isfinite(log_row).any():
         raise ImpossibleEvidence(ready.variants.reduced.evidence.present)

@@ -83,16 +83,52 @@ def schedule(masks: tuple[int, ...], fires: tuple[tuple[int, int], ...] = ()) ->
     return _Planner(masks, fires).schedule()
 
 
+@lru_cache(maxsize=256)
+def schedule_ending(
+    masks: tuple[int, ...], fires: tuple[tuple[int, int], ...], last: frozenset[int]
+) -> tuple[Schedule, Schedule]:
+    """schedule() in two parts: all but the `last` causes, and these. No symptom closes before the second part."""
+    states = sum(1 << state for state, _ in fires)
+    every = held = 0
+    for mask in (*masks, *(shown for _, shown in fires)):
+        every |= mask
+    for cause in last:
+        held |= masks[cause]
+    planner = _Planner([mask for cause, mask in enumerate(masks) if cause not in last], ())
+    planner.rename([cause for cause in range(len(masks)) if cause not in last])
+    planner.unfired = {state: shown for state, shown in fires if not held >> state & 1}
+    planner.held = every & ~states | held
+    first = planner.schedule()
+    planner.steps, planner.cost, planner.held = [], 0, 0
+    planner.take([masks[cause] for cause in sorted(last)])
+    planner.rename(sorted(last))
+    planner.unfired = {state: shown for state, shown in fires if held >> state & 1}
+    planner.close()
+    return first, planner.schedule()
+
+
 class _Planner:
     def __init__(self, masks: Sequence[int], fires: Iterable[tuple[int, int]]) -> None:
-        self.causes_of: dict[int, list[int]] = {}
-        for cause, mask in enumerate(masks):
-            self.causes_of.setdefault(mask, []).append(cause)
-        self.remaining = {mask: bits(mask) for mask in self.causes_of}
+        self.take(masks)
         self.unfired = dict(fires)
         self.steps: list[Step] = []
         self.order: list[int] = []  # open bits, least significant first
         self.is_open = self.width = self.cost = 0
+        self.held = 0  # bits that may not leave
+
+    def take(self, masks: Sequence[int]) -> None:
+        self.causes_of: dict[int, list[int]] = {}
+        for cause, mask in enumerate(masks):
+            self.causes_of.setdefault(mask, []).append(cause)
+        self.remaining = {mask: bits(mask) for mask in self.causes_of}
+
+    def rename(self, names: Sequence[int]) -> None:
+        """What the causes taken are called in the steps."""
+        self.causes_of = {mask: [names[cause] for cause in causes] for mask, causes in self.causes_of.items()}
+
+    def close(self) -> None:
+        """Let go of what nothing needs any more."""
+        self._leave(0)
 
     def schedule(self) -> Schedule:
         while self.remaining or self.unfired:
@@ -146,7 +182,7 @@ class _Planner:
 
     def _leave(self, wanted: int) -> None:
         """Fire the states, and close the other bits, that have met everything."""
-        needed = 0
+        needed = self.held
         for mask in self.remaining:
             needed |= mask
         for state, shown in list(self.unfired.items()):

@@ -1,4 +1,4 @@
-"""Sums in blocks of rows, with causes that show nearly everywhere settled first where that is cheaper."""
+"""Exact sums in blocks of rows, with causes that show nearly everywhere settled first where that is cheaper."""
 
 import numpy as np
 
@@ -14,10 +14,12 @@ FEW = 7
 BLOCK = 1 << 17
 
 
-def settled(question: OpenBits) -> Summed:
+def exact_sums(question: OpenBits, loosen: bool = True) -> Summed:
     """summed(), in blocks of rows."""
     wide, at_once = _blocks(question)
-    parts = [_settled(question.part(start, start + at_once), wide) for start in range(0, question.rows, at_once)]
+    parts = [
+        _settled(question.part(start, start + at_once), wide, loosen) for start in range(0, question.rows, at_once)
+    ]
     if len(parts) == 1:
         return parts[0]
     return Summed(
@@ -28,7 +30,7 @@ def settled(question: OpenBits) -> Summed:
     )
 
 
-def log_sum(question: OpenBits) -> Numbers:
+def exact_log_sums(question: OpenBits) -> Numbers:
     """summed().log_probability alone: the way there without the way back."""
     wide, at_once = _blocks(question)
     parts = []
@@ -76,11 +78,11 @@ def _plan(several: dict[int, int], shown: tuple[int, ...]) -> Schedule:
     return schedule((*several.values(), *springs), fires)
 
 
-def _settled(question: OpenBits, wide: tuple[int, ...]) -> Summed:
+def _settled(question: OpenBits, wide: tuple[int, ...], loosen: bool) -> Summed:
     if not wide:
-        return summed(question)
+        return summed(question, loosen)
     split, log_weight = split_by(question, wide)
-    sums = summed(split)
+    sums = summed(split, loosen)
     ways, rows = 1 << len(wide), question.rows
     log_joint = (sums.log_probability + log_weight).reshape(ways, rows)
     highest = log_joint.max(axis=0)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from saltriage.ranking.evidence import Evidence
 from saltriage.ranking.model import Model, Numbers, log_of
@@ -17,9 +18,9 @@ def explaining(model: Model, evidence: Evidence, known: int) -> list[int]:
     """The first `known` causes that are able to show in a present symptom, directly or through a state that is not
     ruled out, or to bring about a proven state."""
     present = list(evidence.present)
-    able = model.by_symptom[present].any(axis=0)
+    able: NDArray[np.bool_] = np.any(model.by_symptom[present] > 0.0, axis=0, keepdims=True)[0]
     if model.states:
-        states = model.shown[present].any(axis=0)
+        states: NDArray[np.bool_] = np.any(model.shown[present] > 0.0, axis=0, keepdims=True)[0]
         states[list(evidence.ruled_out)] = False
         states[list(evidence.proven)] = True
         able = able | model.brought[states].any(axis=0)
@@ -28,19 +29,21 @@ def explaining(model: Model, evidence: Evidence, known: int) -> list[int]:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Standing:
+class BesideCauses:
     """Args: found: its first row is the evidence as it stands. log_none_known: log P(evidence, no known cause at work).
-    log_unexplained: the same of the explaining causes. states: P(each state | evidence).
+    log_unexplained: the same of the explaining causes. states: P(each state | evidence). error: the most that any
+    chance of these, or of `found`, may be off.
     """
 
     found: Solved
     log_none_known: float
     log_unexplained: float
     states: Numbers
+    error: float
 
 
-def standing(model: Model, evidence: Evidence, known: int) -> Standing:
-    """Args: known: how many causes are known. Raises: ImpossibleEvidence; EvidenceTooEntangled."""
+def standing(model: Model, evidence: Evidence, known: int) -> BesideCauses:
+    """Args: known: how many causes are known. Raises: ImpossibleEvidence."""
     base = single(model, evidence)
     held = base.holding([], [list(range(known)), explaining(model, evidence, known)])
     together = _together(base.reduced)
@@ -49,15 +52,23 @@ def standing(model: Model, evidence: Evidence, known: int) -> Standing:
     if bits <= FEW_BITS:
         # Walking back with rows that need not costs less than a second walk.
         found = solved(base.beside(rest), impossible=True)
-        logs = found.log_probability[1:]
+        logs, log_error = found.log_probability[1:], found.log_error[1:]
         if not np.isfinite(found.log_probability[0]):
             raise ImpossibleEvidence(evidence.present)
     else:
         found = solved(base)
-        logs = log_probabilities(rest)
+        logs, log_error = log_probabilities(rest)
     chances = _forward(found.at_work[:, :1], found.states[:, :1], base.reduced)
     chances[together, 0] = _at_work(logs[2:], found.log_probability[0])
-    return Standing(found, float(logs[0]), float(logs[1]), chances[:, 0])
+    most = max(float(found.error[0]), *off_by(logs - found.log_probability[0], log_error + found.log_error[0]))
+    return BesideCauses(found, float(logs[0]), float(logs[1]), chances[:, 0], most)
+
+
+def off_by(log_chances: Numbers, log_error: Numbers) -> list[float]:
+    """The most that chances may be off whose logarithms may be off by `log_error`."""
+    chances = np.exp(np.minimum(0.0, log_chances))
+    found: list[float] = np.minimum(np.maximum(chances, 1.0 - chances), chances * np.expm1(log_error)).tolist()
+    return found
 
 
 def state_chances(found: Solved) -> Numbers:
@@ -65,7 +76,7 @@ def state_chances(found: Solved) -> Numbers:
     together = _together(found.prepared.variants.reduced)
     chances = _forward(found.at_work, found.states, found.prepared.variants.reduced)
     if together:
-        logs = log_probabilities(_ruled_out(found.prepared.variants, together))
+        logs, _ = log_probabilities(_ruled_out(found.prepared.variants, together))
         possible = np.where(np.isfinite(found.log_probability), found.log_probability, 0.0)
         chances[together] = _at_work(logs.reshape(len(together), -1), possible)
     return chances

@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from saltriage.ranking.bounding import log_sums, settled
 from saltriage.ranking.evidence import Evidence
 from saltriage.ranking.folding import OpenBits, Summed
 from saltriage.ranking.model import Model, Numbers, log_of
 from saltriage.ranking.reduction import Reduced
 from saltriage.ranking.refusals import ImpossibleEvidence
-from saltriage.ranking.settling import log_sum, settled
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -193,7 +193,8 @@ class Solved:
     """Args: at_work: causes x R, exact. log_probability: R. prepared: what it was solved from.
 
     states: U x R, of the unknown states with something known below. log_loosened: (K + H) x R, log of the probability
-    of everything but this symptom, in the rows that know it.
+    of everything but this symptom, in the rows that know it. error, log_error: R, the most that a posterior, or
+    log_probability, may be off; 0.0 where the sum is exact (see bounding.py).
     """
 
     at_work: Numbers
@@ -201,38 +202,44 @@ class Solved:
     log_loosened: Numbers
     log_probability: Numbers
     prepared: Prepared
+    error: Numbers
+    log_error: Numbers
 
 
-def solved(variants: Variants, impossible: bool = False) -> Solved:
+def solved(variants: Variants, impossible: bool = False, loosen: bool = False) -> Solved:
     """Exact posteriors and the log of the probability of each row's evidence.
 
-    Args: impossible: rows may have probability 0 (as where a cause is held).
-    Raises: ImpossibleEvidence if a row has probability 0; EvidenceTooEntangled.
+    Args: impossible: rows may have probability 0 (as where a cause is held). loosen: find `log_loosened`, which has
+        no bits otherwise.
+    Raises: ImpossibleEvidence if a row has probability 0.
     """
     ready = prepared(variants)
     reduced, question = variants.reduced, ready.question
     at_work, log_probability = ready.at_work, ready.log_probability
     sums: Summed | None = None
     if len(question.leak_absent):
-        sums = settled(question)
+        sums = settled(question, loosen)
         at_work = at_work.copy()
         at_work[list(ready.linked)] = sums.at_work
         log_probability = log_probability + sums.log_probability
     if not (impossible or np.isfinite(log_probability).all()):
         raise ImpossibleEvidence(reduced.evidence.present)
+    exact = np.zeros(variants.rows)
     if sums is None:
         none = np.zeros((0, variants.rows))
-        return Solved(at_work, none, none, log_probability, ready)
+        return Solved(at_work, none, none, log_probability, ready, exact, exact)
     log_loosened = ready.log_probability + sums.log_loosened[reduced.first_symptom :]
     heard = [ratio for _, ratio in reduced.evidence.heard]
-    if heard:
+    if heard and loosen:
         log_loosened[len(log_loosened) - len(heard) :] -= np.log(np.maximum(1.0, heard))[:, None]
-    return Solved(at_work, sums.states, log_loosened, log_probability, ready)
+    error, log_error = (exact if each is None else each for each in (sums.error, sums.log_error))
+    return Solved(at_work, sums.states, log_loosened, log_probability, ready, error, log_error)
 
 
-def log_probabilities(variants: Variants) -> Numbers:
-    """solved().log_probability alone, -inf where impossible, at half the cost. Raises: EvidenceTooEntangled."""
+def log_probabilities(variants: Variants) -> tuple[Numbers, Numbers]:
+    """solved().log_probability, -inf where impossible, and log_error alone, at half the cost."""
     ready = prepared(variants)
     if not len(ready.question.leak_absent):
-        return ready.log_probability
-    return ready.log_probability + log_sum(ready.question)
+        return ready.log_probability, np.zeros(variants.rows)
+    logs, log_error = log_sums(ready.question)
+    return ready.log_probability + logs, log_error

@@ -87,7 +87,7 @@ def log_odds(chances: Numbers) -> Numbers:
 def evidence_weights(network: Network, evidence: Evidence, cause: int) -> EvidenceWeights:
     """The weights of every answer for one cause; for several causes evidence_weights_of() costs hardly more than one.
 
-    Raises: OutOfRange for a cause or symptom that the network does not have; ImpossibleEvidence; EvidenceTooEntangled.
+    Raises: OutOfRange for a cause or symptom that the network does not have; ImpossibleEvidence.
     """
     return evidence_weights_of(network, evidence, [cause])[0]
 

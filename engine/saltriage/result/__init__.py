@@ -253,7 +253,7 @@ class Diagnosis:
     states: tuple[StateLine, ...]
     causes: tuple[RankedCause, ...]
     two_faults: TwoFaults | None
-    conclusion: str  # cause | nothing-wrong | not-enough-known | contradictory
+    conclusion: str  # cause | all-well | not-enough-known | contradictory
     undecided: bool
     none_known: float
     do_not_fit: bool

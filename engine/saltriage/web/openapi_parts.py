@@ -4,7 +4,7 @@ from typing import Any
 
 from saltriage.interview import Ending, Item, Question
 from saltriage.knowledge import ids
-from saltriage.plans.water_balance import StateLine
+from saltriage.plans.water_balance import WaterStateLine
 from saltriage.report.diagnosis.json_schema import object_schema
 from saltriage.report.water.json_form import SHOWN
 from saltriage.words import HeardReading, HeardSymptom
@@ -161,7 +161,7 @@ _WATER = record_schema(
         "orders": _list(_of("OrderLine")),
         "readings": _list(_of("ReadingLine")),
         "doubts": _list(_of("DoubtNote")),
-        "state": _list(object_schema(StateLine)),
+        "state": _list(object_schema(WaterStateLine)),
         "volume-known": _FLAG,
         "targets": _TEXT,
         "missing": _list(_TEXT),

@@ -16,7 +16,19 @@ __all__ = ["Coverage", "coverage", "coverage_text", "left_out"]
 
 KEPT = 0.90
 """Share of hidden answers after which the first cause must still be among the first three."""
-_KINDS = ("states", "causes", "symptoms", "readings", "doubts", "actions", "safety", "orders", "equipment", "targets", "plans")
+_KINDS = (
+    "states",
+    "causes",
+    "symptoms",
+    "readings",
+    "doubts",
+    "actions",
+    "safety",
+    "orders",
+    "equipment",
+    "targets",
+    "plans",
+)
 
 
 @dataclass(frozen=True, slots=True)

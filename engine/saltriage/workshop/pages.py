@@ -10,8 +10,8 @@ from typing import Any
 
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.findings import nearest
-from saltriage.knowledge.meaning_links import Link, links
 from saltriage.knowledge.rule_files import Base, RuleFile, read_base
+from saltriage.knowledge.rule_links import Link, links
 from saltriage.knowledge.schemas import FOLDERS
 from saltriage.workshop.revisions import history
 

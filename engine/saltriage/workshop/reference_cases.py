@@ -69,7 +69,7 @@ def run_file(path: Path, knowledge: Knowledge) -> CaseOutcome:
     """
     try:
         case = load_case(path, knowledge)
-        found = diagnose(case, knowledge)
+        found = diagnose(case, knowledge, next_check="next" in case.expect)
         planned = plan_failures(case, knowledge)
     except CaseRefused as refusal:
         return CaseOutcome(path.stem, path, tuple(str(refusal).splitlines()), "")

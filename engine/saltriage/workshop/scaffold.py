@@ -30,7 +30,8 @@ _USUAL = {
     "hearing": ("synonyms", "denials"),
 }  # fmt: skip
 _EXPECTS = {  # what a case must expect so that it fails without the rule
-    "state": "states: [{id}]", "cause": "first: {id}", "symptom": "present: [{id}]", "reading": 'first: ""', "doubt": "doubts: [{id}]",
+    "state": "states: [{id}]", "cause": "first: {id}", "symptom": "present: [{id}]", "reading": 'first: ""',
+    "doubt": "doubts: [{id}]",
     "action": "advise: [{id}]", "safety": "cautions: [{id}]", "equipment": 'first: ""', "target": "targets: {id}",
     "plan": 'first: ""', "order": "orders: [{id}]",
 }  # fmt: skip
