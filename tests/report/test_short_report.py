@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from report_cases import reported, rules
 
+from saltriage.explain.conclusion import CAUSE, CONTRADICTORY, NOT_ENOUGH, NOTHING_WRONG
 from saltriage.report.diagnosis.choice import MOST_FACTS, MOST_NOW, MOST_OTHERS, MOST_THEN, Choice
 from saltriage.report.diagnosis.text import diagnosis_text
 from saltriage.report.shared.danger_lines import hides_advice
@@ -247,7 +248,7 @@ def test_a_fact_is_in_the_units_of_the_reader() -> None:
 
 
 def one_settled() -> Diagnosis:
-    return next(found for _, found in told() if found.conclusion == "cause" and found.next_checks and found.actions)
+    return next(found for _, found in told() if found.conclusion == CAUSE and found.next_checks and found.actions)
 
 
 def test_a_named_cause_has_a_word_and_a_bar_and_no_number() -> None:
@@ -264,9 +265,9 @@ def test_a_named_cause_has_a_word_and_a_bar_and_no_number() -> None:
 @pytest.mark.parametrize(
     ("kind", "says"),
     [
-        ("nothing-wrong", "As far as you told, nothing is wrong."),
-        ("not-enough-known", "Not enough is known to name the cause. To settle it: see 'Next, look at'."),
-        ("contradictory", "The answers do not fit together, so no cause is named. Check"),
+        (NOTHING_WRONG, "As far as you told, nothing is wrong."),
+        (NOT_ENOUGH, "Not enough is known to name the cause. To settle it: see 'Next, look at'."),
+        (CONTRADICTORY, "The answers do not fit together, so no cause is named. Check"),
     ],
 )
 def test_other_answers_than_a_cause_are_said(kind: str, says: str) -> None:
@@ -283,7 +284,7 @@ def test_other_answers_than_a_cause_are_said(kind: str, says: str) -> None:
 def test_nobody_searches_for_the_cause_while_there_is_danger() -> None:
     stop = StopNotice("s", "Gas", "gas", Wording("Away.", "Away."), Wording("Clear.", "Clear."), "none", (), "harm")
     order = OrderLine("o", "Away", Wording("Away.", "Away."), "", rescue=False)
-    found = replace(one_settled(), conclusion="not-enough-known", stops=(stop,), orders=(order,))
+    found = replace(one_settled(), conclusion=NOT_ENOUGH, stops=(stop,), orders=(order,))
     text = flat(diagnosis_text(found))
 
     assert "do what stands at the top first" in text

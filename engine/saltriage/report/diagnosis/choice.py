@@ -6,6 +6,7 @@ A worried owner acts on the report within a minute, so what is left out here sta
 from dataclasses import dataclass
 from functools import cached_property
 
+from saltriage.explain.conclusion import CAUSE, NOTHING_WRONG
 from saltriage.report.shared.danger_lines import danger_lines
 from saltriage.result import AdvisedAction, Diagnosis, RankedCause, SafetyNote, StateLine, TurningPoint, WithheldAction
 
@@ -67,13 +68,13 @@ class Choice:
     @property
     def settled(self) -> bool:
         """Whether a cause is named."""
-        return self.diagnosis.conclusion == "cause" and bool(self.diagnosis.causes)
+        return self.diagnosis.conclusion == CAUSE and bool(self.diagnosis.causes)
 
     @property
     def first(self) -> RankedCause | None:
         """The cause that is named: the likeliest, or where nothing is wrong what it is instead."""
         causes, kind = self.diagnosis.causes, self.diagnosis.conclusion
-        fits = kind == "cause" or (kind == "nothing-wrong" and bool(causes) and causes[0].probability >= LEAST_POSSIBLE)
+        fits = kind == CAUSE or (kind == NOTHING_WRONG and bool(causes) and causes[0].probability >= LEAST_POSSIBLE)
         return causes[0] if causes and fits else None
 
     @property
@@ -82,7 +83,7 @@ class Choice:
         rest = self.diagnosis.causes[1:] if self.first else self.diagnosis.causes
         if self.for_support:
             return rest
-        if self.diagnosis.conclusion == "nothing-wrong" or (self.grave and self.first is None):
+        if self.diagnosis.conclusion == NOTHING_WRONG or (self.grave and self.first is None):
             return ()
         return tuple(cause for cause in rest if cause.probability >= LEAST_OTHER)[:MOST_OTHERS]
 
