@@ -1,4 +1,4 @@
-"""What a diagnosis says of what is off and why: plain frozen data, part of `saltriage.result`, from where to import it."""
+"""What a diagnosis says of what is off and why: plain frozen data. Import it from `saltriage.result`."""
 
 from dataclasses import dataclass
 
