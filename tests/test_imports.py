@@ -37,7 +37,7 @@ LAYERS = (
 LAYER_OF = {name: layer for layer, names in enumerate(LAYERS) for name in names}
 LEAVES = {"pool", "ranking"}  # know nothing of rules: only the errors
 TOP = {"__init__", "__main__"}
-PAGE = {"__init__", "__main__", "diagnosis", "errors", "result"}
+PAGE = {"__init__", "__main__", "diagnosis", "errors"}
 
 
 @cache
@@ -109,7 +109,7 @@ def test_no_module_comes_back_to_itself() -> None:
 
 
 def test_nothing_stands_beside_the_page() -> None:
-    """Whoever opens the package sees the page, the errors, the result, and rooms."""
+    """Whoever opens the package sees the page, the errors, and rooms."""
     assert {path.stem for path in ENGINE.glob("*.py")} == PAGE
 
 

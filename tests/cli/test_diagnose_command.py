@@ -107,3 +107,16 @@ def test_a_reader_that_goes_away_leaves_no_trace() -> None:
     )
 
     assert ended.stderr == b""
+
+
+def test_full_leaves_nothing_out_and_says_no_word_of_itself() -> None:
+    """In text and on the page; the short one says how to get it."""
+    short, full = (command("diagnose", str(DEMO), *more, at=ROOT).stdout for more in ((), ("--full",)))
+    page = command("diagnose", str(DEMO), "--full", "--format", "html", at=ROOT).stdout
+
+    assert "CAUTIONS" in full
+    assert "CAUTIONS" not in short
+    assert "--full" in short
+    assert "--full" not in full
+    assert len(short.split()) < len(full.split()) / 2
+    assert '<details class="more whole" open>' in page

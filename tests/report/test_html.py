@@ -127,9 +127,29 @@ def test_a_stop_comes_before_everything() -> None:
     found = diagnose(Case.from_data(case, rules()), rules())
     html = diagnosis_html(found, rules(), reader="support")
 
-    assert html.index('class="stop life"') < html.index("Most likely")
+    assert html.index('class="stop life"') < html.index("Most likely why")
     assert "DANGER TO LIFE." in html
-    assert "Most likely" not in diagnosis_html(found, rules())
+    assert "Most likely why" not in diagnosis_html(found, rules())
+
+
+def test_what_an_owner_needs_stands_before_the_fold() -> None:
+    """In the order of the text; the rest is folded, closed, and open in the full page."""
+    html = diagnosis_html(usual(), rules())
+    order = ["What is off", "Most likely why", "Do this now", "Next, look at", '<details class="more">', "Cautions"]
+    places = [html.index(each) for each in order]
+
+    assert places == sorted(places)
+    assert '<details class="more whole" open>' in diagnosis_html(usual(), rules(), full=True)
+
+
+def test_a_fact_is_drawn_against_its_target_and_said_in_words() -> None:
+    """The picture is for the eye alone: the words beside it say the same."""
+    html = diagnosis_html(usual(), rules())
+    facts = html.partition('class="facts"')[2].partition("</ul>")[0]
+
+    assert facts.count("<svg") == 2
+    assert facts.count('aria-hidden="true"') == 2
+    assert "2100 mg/L (drop-count test for chloride); your unit wants 2700 to 3400 mg/L" in facts
 
 
 def _poisoned(value: Any) -> Any:
@@ -176,4 +196,4 @@ def test_units_of_the_reader() -> None:
     us = diagnosis_html(usual(), rules(), units="us")
 
     assert " lb" in us
-    assert " kg " not in us[us.index("dose-amount") : us.index("Show the sum")]
+    assert " kg " not in us[us.index("dose-now") : us.index("Show the sum")]

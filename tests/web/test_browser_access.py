@@ -172,6 +172,7 @@ def test_meaning_is_not_by_colour_alone(browser_page: Opened) -> None:
     """In shades of grey the result still says it: words for verdicts, outlines for evidence against, a dashed ring."""
     page = browser_page("/")
     on_result(page)
+    page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
 
     assert page.locator(".stop-word, .cautions-here b, .water .quiet").count() > 0
     for row in page.locator(".water li").all():
@@ -182,10 +183,22 @@ def test_meaning_is_not_by_colour_alone(browser_page: Opened) -> None:
         assert bar.evaluate("(each) => getComputedStyle(each).strokeWidth") == "2px"
 
 
-def test_print_hides_the_forms_and_shows_the_sums(browser_page: Opened) -> None:
+def test_print_hides_the_forms_and_the_fold(browser_page: Opened) -> None:
+    """On paper stands what to do; sums and the rest only where all of it was asked for."""
     page = browser_page("/")
     on_result(page)
     page.emulate_media(media="print")
 
     assert not page.locator("form").first.is_visible()
+    assert page.locator(".steps li").first.is_visible()
+    assert not page.locator(".sum li").first.is_visible()
+
+
+def test_all_of_it_to_print_shows_the_sums(browser_page: Opened) -> None:
+    page = browser_page("/")
+    on_result(page)
+    page.get_by_role("button", name="All of it to print").click()
+    page.locator(".more.whole").wait_for()
+    page.emulate_media(media="print")
+
     assert page.locator(".sum li").first.is_visible()

@@ -6,12 +6,14 @@ from dataclasses import dataclass, field
 from saltriage.advise.candidates import Candidate, Held
 from saltriage.advise.doses import dose
 from saltriage.advise.select import select_actions
+from saltriage.advise.turning import turning_points
 from saltriage.believe.notes import doubt_notes
 from saltriage.conditions.condition import Condition, Facts
 from saltriage.conditions.condition import explain as explain_condition
 from saltriage.dosing import DosingCase
 from saltriage.dosing.course import course_targets, plan_points
 from saltriage.explain import Explained
+from saltriage.find import Found
 from saltriage.guard import Dangers
 from saltriage.knowledge.model import Action, Knowledge, Steps
 from saltriage.pool.units import to_canonical
@@ -48,7 +50,7 @@ def advise(explained: Explained, dangers: Dangers) -> Advice:
     chosen = select_actions(explained, dangers, instead)
     asked = frozenset(one.action.adds for one in chosen.shown)
     given = DosingCase(found, asked=asked)
-    advised = [_advised(knowledge, one, given) for one in chosen.shown]
+    advised = [_advised(found, one, given) for one in chosen.shown]
     actions = tuple(action for action in advised if not _is_not_now(action))
     withheld = (
         *(WithheldAction(one.action, one.title, _why_not(one)) for one in advised if _is_not_now(one)),
@@ -77,7 +79,7 @@ def _why_not(action: AdvisedAction) -> Wording:
     return Wording(text, text)
 
 
-def _advised(knowledge: Knowledge, one: Candidate, dosing: DosingCase) -> AdvisedAction:
+def _advised(found: Found, one: Candidate, dosing: DosingCase) -> AdvisedAction:
     action = one.action
     given = dose(action.calculator, dosing) if action.calculator else None
     steps = _steps(action, given, dosing)
@@ -97,6 +99,7 @@ def _advised(knowledge: Knowledge, one: Candidate, dosing: DosingCase) -> Advise
         safety=action.safety,
         expectation=_expectation(action),
         dose=given,
+        unless=turning_points(one, found),
     )
 
 
@@ -128,7 +131,9 @@ def _withheld(knowledge: Knowledge, held: Held, facts: Facts) -> WithheldAction:
         if condition is not None:
             for leaf in explain_condition(condition, facts).undecided():
                 missing += _lacking(knowledge, (*leaf.missing, *leaf.borderline), facts)
-    return WithheldAction(held.action.id, held.action.title, held.because, tuple(dict.fromkeys(missing)))
+    return WithheldAction(
+        held.action.id, held.action.title, held.because, tuple(dict.fromkeys(missing)), held.opposite_of
+    )
 
 
 def _lacking(knowledge: Knowledge, keys: Iterable[str], facts: Facts) -> list[str]:

@@ -48,11 +48,15 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """An action that is not offered: why, and the conditions that would decide it ('when' or 'requires')."""
+    """An action that is not offered: why, and the conditions that would decide it ('when' or 'requires').
+
+    Args: opposite_of: the action shown that does the opposite, or empty.
+    """
 
     action: Action
     because: Wording
     undecided: tuple[str, ...] = ()
+    opposite_of: str = ""
 
 
 def candidates_of(knowledge: Knowledge, proposers: Sequence[Proposer], instead: Sequence[str]) -> dict[str, Candidate]:

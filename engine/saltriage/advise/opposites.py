@@ -24,7 +24,7 @@ def without_opposites(shown: Sequence[Candidate]) -> tuple[list[Candidate], list
             if one in kept and other in kept and one is not other and _clash(one, other):
                 loser, winner = (one, other) if _prefer(other, one) else (other, one)
                 kept.remove(loser)
-                dropped.append(Held(loser.action, _not_beside(winner.action)))
+                dropped.append(Held(loser.action, _not_beside(winner.action), opposite_of=winner.action.id))
     return kept, dropped
 
 

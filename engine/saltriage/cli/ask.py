@@ -13,6 +13,7 @@ from saltriage.cli.app import STOPPED, app
 from saltriage.cli.conversation import Conversation, Manner
 from saltriage.cli.keeping import Keeper, default_path
 from saltriage.cli.options import (
+    FullOption,
     Reader,
     ReaderOption,
     RulesOption,
@@ -33,6 +34,7 @@ from saltriage.words.model_reader import ModelReader
 def ask_command(
     *,
     reader: ReaderOption = Reader.owner,
+    full: FullOption = False,
     plain: Annotated[bool, typer.Option("--plain", help="For a screen reader: no rulers, no colour.")] = False,
     yes: Annotated[
         bool, typer.Option("--yes", help="Take what is understood in free words without asking back.")
@@ -67,7 +69,7 @@ def ask_command(
         _keep(keeper, talk.interview)
         raise typer.Exit(STOPPED) from None
     if shown:
-        _report(talk.interview, reader.value, units, plain)
+        _report(talk.interview, reader.value, units, plain=plain, full=full)
     _keep(keeper, talk.interview)
 
 
@@ -116,12 +118,13 @@ def _keep(keeper: Keeper, interview: Interview) -> None:
     typer.echo(f"Kept in {path}. Go on later: saltriage ask --resume {path}")
 
 
-def _report(interview: Interview, reader: str, units: Units | None, plain: bool) -> None:
+def _report(interview: Interview, reader: str, units: Units | None, *, plain: bool, full: bool) -> None:
     diagnosis = diagnose(interview.case, interview.knowledge)
     shown = units.value if units else interview.case.for_units or "metric"
     typer.echo("")
     colour = not plain and wants_colour()
-    typer.echo(report.diagnosis_text(diagnosis, reader=reader, units=shown, colour=colour), nl=False)
+    text = report.diagnosis_text(diagnosis, reader=reader, units=shown, colour=colour, full=full, bars=not plain)
+    typer.echo(text, nl=False)
     if reader == "support":
         typer.echo("\nFOR THE TICKET")
         typer.echo(report.ticket_text(diagnosis, shown, interview.questions_asked, interview.minutes), nl=False)

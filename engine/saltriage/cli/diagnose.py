@@ -10,6 +10,7 @@ from saltriage.cli.app import app
 from saltriage.cli.options import (
     CaseArgument,
     CaseUnitsOption,
+    FullOption,
     OutputForm,
     Reader,
     ReaderOption,
@@ -29,6 +30,7 @@ def diagnose_command(
     reader: ReaderOption = Reader.owner,
     form: Annotated[OutputForm, typer.Option("--format", help="How to show the result.")] = OutputForm.text,
     units: CaseUnitsOption = None,
+    full: FullOption = False,
     save: Annotated[
         Path | None, typer.Option("--save", metavar="FILE", help="Keep case and promises for `saltriage follow-up`.")
     ] = None,
@@ -47,8 +49,8 @@ def diagnose_command(
     if form is OutputForm.json:
         typer.echo(report.diagnosis_json(result), nl=False)
     elif form is OutputForm.html:
-        typer.echo(report.diagnosis_html(result, knowledge, reader=reader.value, units=shown), nl=False)
+        typer.echo(report.diagnosis_html(result, knowledge, reader=reader.value, units=shown, full=full), nl=False)
     else:
         colour = wants_colour()
-        text = report.diagnosis_text(result, reader=reader.value, units=shown, colour=colour)
+        text = report.diagnosis_text(result, reader=reader.value, units=shown, colour=colour, full=full)
         typer.echo(text, nl=False, color=colour)

@@ -10,6 +10,7 @@ from saltriage import report
 from saltriage.cli.app import app
 from saltriage.cli.options import (
     CaseUnitsOption,
+    FullOption,
     OutputForm,
     Reader,
     ReaderOption,
@@ -41,6 +42,7 @@ def follow_up_command(
     ] = None,
     date: Annotated[str, typer.Option("--date", metavar="DATE", help="Day or time of the readings; today else.")] = "",
     reader: ReaderOption = Reader.owner,
+    full: FullOption = False,
     form: Annotated[OutputForm, typer.Option("--format", help="How to show the result.")] = OutputForm.text,
     units: CaseUnitsOption = None,
     rules: RulesOption = None,
@@ -63,6 +65,6 @@ def follow_up_command(
     elif form is OutputForm.html:
         text = report.follow_up_html(result, knowledge, reader=reader.value, units=shown)
     else:
-        text = report.follow_up_text(result, reader=reader.value, units=shown)
+        text = report.follow_up_text(result, reader=reader.value, units=shown, full=full)
     save_record(result.record, file)
     typer.echo(text, nl=False)

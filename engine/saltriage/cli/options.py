@@ -16,6 +16,7 @@ from saltriage.knowledge.model import Knowledge
 __all__ = [
     "CaseArgument",
     "CaseUnitsOption",
+    "FullOption",
     "OutputForm",
     "Reader",
     "ReaderOption",
@@ -51,6 +52,9 @@ CaseArgument = Annotated[
 ]
 ReaderOption = Annotated[
     Reader, typer.Option("--for", help="Whose words: plain for the owner, with reasons for support.")
+]
+FullOption = Annotated[
+    bool, typer.Option("--full", help="Leave nothing out: all causes, reasons, sums and cautions in full.")
 ]
 UnitsOption = Annotated[Units, typer.Option("--units", help="Units of the report.")]
 CaseUnitsOption = Annotated[

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from saltriage.conditions.condition import ReadingBound
 from saltriage.conditions.condition import explain as explain_condition
 from saltriage.explain.chance_words import chance_word
 from saltriage.explain.explaining import Explained
@@ -63,10 +64,12 @@ def _line(state: State, found: Found, standing: str, chance: float) -> StateLine
         if_left=state.if_left,
         prove=state.settle.how,
     )
+    if standing == "possible":
+        return line
     believed = found.believed
     value = believed.facts.readings.get(state.measure)
-    if standing == "possible" or value is None:
-        return line
+    if value is None:
+        return replace(line, known_by=_known_by(state, found) if standing == "proven" else "")
     rule, told = found.knowledge.readings[state.measure], believed.case.readings.get(state.measure)
     aim = believed.situation.aims(believed.facts.readings).get(state.measure)
     return replace(
@@ -81,4 +84,20 @@ def _line(state: State, found: Found, standing: str, chance: float) -> StateLine
         unit=rule.unit,
         typed=told.typed if told else "",
         method=rule.methods[told.method].title if told and told.method else "",
+        value=told.value if told else None,
+        target_of=_target_of(state, found) if aim else "",
+        known_by="reading" if standing == "proven" else "",
     )
+
+
+def _known_by(state: State, found: Found) -> str:
+    """``seen`` where an eye proves it, ``told`` where an answer of another kind does."""
+    symptoms, facts = found.knowledge.symptoms, found.facts
+    proofs = [symptoms[key] for key in state.proof.references().symptoms if facts.symptoms.get(key)]
+    return "seen" if proofs and all(each.kind == "seen" for each in proofs) else "told"
+
+
+def _target_of(state: State, found: Found) -> str:
+    span = found.believed.situation.targets.ranges[state.measure]
+    ends = [end for end in (span.low, span.high) if end is not None]
+    return "unit" if any(isinstance(end, ReadingBound) for end in ends) else "water"

@@ -218,7 +218,7 @@ _ENDINGS = {
 def _result(case: Case, common: dict[str, Any], knowledge: Knowledge, standing: Standing | None = None) -> Page:
     walk: Walk = common["walk"]
     diagnosis = engine.diagnosed(engine.examined_case(walk.case, knowledge))
-    view = DiagnosisView(diagnosis, knowledge, "owner", walk.units, unfolded=False)
+    view = DiagnosisView(diagnosis, knowledge, "owner", walk.units)
     lacking = sorted({each for action in diagnosis.actions if action.dose for each in action.dose.missing})
     more = bool(diagnosis.next_checks) if standing is None else standing.question is not None
     heard = [stop.stop for stop in diagnosis.stops if stop.sure == "heard"]

@@ -67,11 +67,11 @@ class _Pages:
         walk = self._walk(form)
         if walk is None:
             return _lost()
-        reader = "support" if form.get("reader") == "support" else "owner"
+        reader, full = "support" if form.get("reader") == "support" else "owner", form.get("full") == "yes"
 
         def made() -> str:
             diagnosis = engine.diagnosed(engine.examined_case(walk.case, self.knowledge))
-            return diagnosis_html(diagnosis, self.knowledge, reader=reader, units=walk.units)
+            return diagnosis_html(diagnosis, self.knowledge, reader=reader, units=walk.units, full=full)
 
         text = await self.work.run(made)
         return Response(text, media_type="text/html", headers={"Content-Security-Policy": self.policy})

@@ -53,7 +53,7 @@ def panels(sent: dict[str, Any], knowledge: Knowledge) -> dict[str, Any]:
         for item in (question.items if question else ())
     ]
     return {
-        "view": DiagnosisView(diagnosis, knowledge, "support", walk.units, unfolded=False),
+        "view": DiagnosisView(diagnosis, knowledge, "support", walk.units),
         "diagnosis": diagnosis,
         "question": question,
         "items": items,

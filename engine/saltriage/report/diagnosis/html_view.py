@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from markupsafe import Markup
 
@@ -12,12 +13,25 @@ from saltriage.knowledge import ids
 from saltriage.knowledge.model import Knowledge, Target
 from saltriage.pool.units import System, show
 from saltriage.pool.water import Water
-from saltriage.report.shared.dose_words import dose_amount, dose_best, dose_first, dose_then
+from saltriage.report.diagnosis.change_words import change_words
+from saltriage.report.diagnosis.choice import MOST_NOW, MOST_SIGNS, Choice
+from saltriage.report.diagnosis.why_words import conclusion_words, sign_titles
+from saltriage.report.shared.dose_words import dose_amount, dose_best, dose_first, dose_headline, dose_then
 from saltriage.report.shared.pictures import Strip, pipe, saturation_curve, strip
 from saltriage.report.shared.plan_picture import plan_picture
-from saltriage.report.shared.reader_words import evidence_text, evidence_told, first_find_out, odds
-from saltriage.report.shared.words import CALL, JOB, percent, waiting
-from saltriage.result import Diagnosis, DoseAdvice, DoubtNote, EvidenceLine, ReadingLine
+from saltriage.report.shared.reader_words import evidence_groups, first_find_out, odds
+from saltriage.report.shared.state_words import state_text
+from saltriage.report.shared.words import CALL, JOB, effort, first_sentence, percent, waiting
+from saltriage.result import (
+    AdvisedAction,
+    Diagnosis,
+    DoseAdvice,
+    DoubtNote,
+    EvidenceLine,
+    RankedCause,
+    ReadingLine,
+    StateLine,
+)
 
 __all__ = ["DiagnosisView", "WaterRow"]
 
@@ -43,18 +57,18 @@ class WaterRow:
     picture: Markup
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DiagnosisView:
     """One diagnosis for one reader in one system of units.
 
-    Args: unfolded: sums and lists are shown open, as paper needs them.
+    Args: full: what is folded away otherwise stands open, and is printed.
     """
 
     diagnosis: Diagnosis
     knowledge: Knowledge
     reader: str
     units: System
-    unfolded: bool = True
+    full: bool = False
 
     @property
     def for_support(self) -> bool:
@@ -74,15 +88,57 @@ class DiagnosisView:
         suspect = self.suspect
         return pipe(suspect, self.knowledge.pictures.parts.get(suspect, ""))
 
-    def explained(self, number: int) -> bool:
-        """Whether the cause at this place (from 1) is told in full."""
-        return number <= 3 or self.for_support
+    @cached_property
+    def choice(self) -> Choice:
+        """What the short part of the page holds."""
+        return Choice(self.diagnosis, self.reader)
 
-    def told(self, group: Sequence[EvidenceLine]) -> list[EvidenceLine]:
-        return evidence_told(group, self.reader)
+    @property
+    def facts(self) -> tuple[StateLine, ...]:
+        return self.diagnosis.states if self.full else self.choice.facts
 
-    def finding(self, one: EvidenceLine) -> str:
-        return evidence_text(one)
+    def fact(self, state: StateLine) -> str:
+        return state_text(state, self.reader, self.units)
+
+    def fact_picture(self, state: StateLine) -> Markup:
+        """The value against its range; empty where no reading shows the state or nobody says where it should be."""
+        if state.value_low is None or state.value_high is None:
+            return Markup()
+        return strip_of(Strip(state.value_low, state.value_high, state.target_low, state.target_high))
+
+    @property
+    def conclusion(self) -> list[str]:
+        return list(conclusion_words(self.choice))
+
+    def in_short(self, cause: RankedCause) -> str:
+        return cause.explain.support if self.for_support else first_sentence(cause.explain.owner)
+
+    def signs(self, cause: RankedCause) -> str:
+        """The strongest findings that are there and speak for the cause."""
+        return "; ".join(sign_titles(cause.evidence_for)[:MOST_SIGNS])
+
+    @property
+    def changes(self) -> list[str]:
+        return change_words(self.choice, self.units)
+
+    def how(self) -> tuple[AdvisedAction, ...]:
+        """What the orders ask for, with its steps, while a life is at risk."""
+        return self.diagnosis.actions if self.full else self.diagnosis.actions[:MOST_NOW]
+
+    def groups(self, cause: RankedCause, *, full: bool = True) -> list[tuple[str, list[EvidenceLine]]]:
+        return evidence_groups((*cause.evidence_for, *cause.evidence_against), self.reader, full=full)
+
+    @property
+    def told(self) -> list[str]:
+        """The readings told, each with what its method leaves open, for support staff."""
+        lines = [line for line in self.diagnosis.readings if line.origin == "told"]
+        return [f"{each.title} {self.span(each)}{' (not believed)' if each.withdrawn else ''}" for each in lines]
+
+    def headline(self, dose: DoseAdvice) -> str:
+        return dose_headline(dose, self.units)
+
+    def effort(self, minutes: float) -> str:
+        return effort(minutes)
 
     def find_out(self, wanted: Sequence[str]) -> str:
         return first_find_out(wanted, self.reader)

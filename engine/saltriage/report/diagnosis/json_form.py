@@ -9,7 +9,7 @@ from saltriage.result import Diagnosis
 
 __all__ = ["FORMAT_VERSION", "diagnosis_data", "diagnosis_json", "plain_data"]
 
-FORMAT_VERSION = 1
+FORMAT_VERSION = 2
 _DIGITS = 6  # enough for every quantity shown; keeps the bytes equal across machines
 
 

@@ -26,9 +26,9 @@ _WORDS = {
 _LEVELS = "▁▂▃▄▅▆▇█"
 
 
-def follow_up_text(result: FollowUp, *, reader: str = "owner", units: System = "metric") -> str:
+def follow_up_text(result: FollowUp, *, reader: str = "owner", units: System = "metric", full: bool = False) -> str:
     """What became of the promises, the volume, and what to do now; the diagnosis follows where the case stays open."""
-    return "\n".join(_lines(result, reader, units)) + "\n" + _rest(result, reader, units)
+    return "\n".join(_lines(result, reader, units)) + "\n" + _rest(result, reader, units, full=full)
 
 
 def verdict_word(verdict: Verdict) -> str:
@@ -98,12 +98,12 @@ def _verdict(verdict: Verdict, promise: Promise, reader: str) -> Iterator[str]:
         yield from folded(promise.if_not.for_reader(reader), 4)
 
 
-def _rest(result: FollowUp, reader: str, units: System) -> str:
+def _rest(result: FollowUp, reader: str, units: System, *, full: bool) -> str:
     if result.closed:
         return "Test on as usual: `saltriage plan care` says how often.\n"
     if not result.trouble:
         return "Nothing told now speaks of a fault.\n"
-    return "\n" + diagnosis_text(result.diagnosis, reader=reader, units=units)
+    return "\n" + diagnosis_text(result.diagnosis, reader=reader, units=units, full=full)
 
 
 def history_text(record: Record) -> str:

@@ -1,6 +1,10 @@
 """Words that reports share: for people, for jobs, for waiting times, for percentages."""
 
-__all__ = ["CALL", "JOB", "LEVEL", "percent", "waiting"]
+import re
+
+__all__ = ["CALL", "FOOT", "JOB", "LEVEL", "effort", "first_sentence", "inner", "percent", "waiting"]
+
+FOOT = "Advice from rules, not a promise. The unit's own instructions, local codes and licensed trades come first."
 
 LEVEL = {"life": "DANGER TO LIFE", "harm": "STOP", "unfit": "KEEP OUT OF THE WATER"}
 
@@ -48,3 +52,30 @@ def waiting(hours: float) -> str:
     if hours <= 48:
         return f"{hours:g} hour" + ("" if hours == 1 else "s")
     return f"{hours / 24:.3g} days"
+
+
+def effort(minutes: float) -> str:
+    """What it takes. Args: minutes: 0 or more.
+
+    >>> effort(0.5), effort(12)
+    ('at once', 'about 12 min')
+    """
+    return f"about {minutes:.0f} min" if minutes >= 1 else "at once"
+
+
+def first_sentence(text: str) -> str:
+    """Up to the first full stop that another sentence follows.
+
+    >>> first_sentence("Less salt than 2.7 g/L. The cell starves.")
+    'Less salt than 2.7 g/L.'
+    """
+    return re.split(r"(?<=[.!?]) (?=[A-Z])", text, maxsplit=1)[0]
+
+
+def inner(title: str) -> str:
+    """A title inside a sentence.
+
+    >>> inner("Too little salt"), inner("pH too low"), inner("TDS meter")
+    ('too little salt', 'pH too low', 'TDS meter')
+    """
+    return title if title[1:2].isupper() else title[:1].lower() + title[1:]

@@ -6,6 +6,8 @@ two wordings, for the owner at the pool and for support staff. Nothing here comp
 
 from dataclasses import dataclass, field
 
+from saltriage.result.why import EvidenceLine, RankedCause, StateLine, TwoFaults, Wording
+
 __all__ = [
     "AdvisedAction",
     "Answer",
@@ -24,21 +26,11 @@ __all__ = [
     "StateLine",
     "StopNotice",
     "TargetEnds",
+    "TurningPoint",
     "TwoFaults",
     "WithheldAction",
     "Wording",
 ]
-
-
-@dataclass(frozen=True, slots=True)
-class Wording:
-    """One statement in two wordings; `owner` is plain, `support` adds the reason."""
-
-    owner: str
-    support: str
-
-    def for_reader(self, reader: str) -> str:
-        return self.support if reader == "support" else self.owner
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,80 +121,6 @@ class SafetyNote:
 
 
 @dataclass(frozen=True, slots=True)
-class StateLine:
-    """What is wrong with water or plant: a fact, or how likely it is and what would prove it.
-
-    Args:
-        standing: ``proven`` (by readings or a look), ``borderline`` (a reading too imprecise to tell) or ``possible``.
-        probability, word: 1.0 and empty where proven; a measured number carries no chance.
-        reading, value_low, value_high, quantity, unit, typed, method: the reading that shows it and the interval that
-            its method leaves open; empty and None where a look or an answer shows it.
-        target_low, target_high: where the reading should be; None where that end is open.
-        explain: what it means.    if_left: what it leads to.    prove: what would prove it or rule it out.
-    """
-
-    state: str
-    title: str
-    area: str
-    standing: str
-    probability: float
-    word: str
-    explain: Wording
-    if_left: Wording
-    prove: Wording
-    reading: str = ""
-    reading_title: str = ""
-    value_low: float | None = None
-    value_high: float | None = None
-    target_low: float | None = None
-    target_high: float | None = None
-    quantity: str = ""
-    unit: str = ""
-    typed: str = ""
-    method: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class EvidenceLine:
-    """What one thing known does to one cause: `factor` multiplies its odds (above 1 for it, below 1 against it).
-
-    Args: symptom: its id, or that of a state where `kind` is ``state``. Where it is ``heard`` words may mean it that
-    nobody has confirmed.
-    """
-
-    symptom: str
-    title: str
-    present: bool
-    factor: float
-    kind: str = "symptom"
-
-
-@dataclass(frozen=True, slots=True)
-class RankedCause:
-    """A cause with its probability of being at work; several may be at work at once, so they need not sum to 1."""
-
-    cause: str
-    title: str
-    area: str
-    probability: float
-    word: str
-    explain: Wording
-    who: str
-    hazard: str
-    settle: Wording
-    evidence_for: tuple[EvidenceLine, ...] = ()
-    evidence_against: tuple[EvidenceLine, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class TwoFaults:
-    """Two causes that are probably at work together."""
-
-    causes: tuple[str, str]
-    probability: float
-
-
-@dataclass(frozen=True, slots=True)
 class DoseAdvice:
     """How much of what: a range from the readings' uncertainty, in canonical units of `quantity`.
 
@@ -271,8 +189,31 @@ class Expectation:
 
 
 @dataclass(frozen=True, slots=True)
+class TurningPoint:
+    """A reading or an answer under which an action is no longer to be done.
+
+    Args:
+        kind, id, title: of a ``reading``, or of a ``symptom`` that was told.
+        turns: of a reading ``at-least``, ``above``, ``at-most`` or ``below`` the value; of a symptom ``present`` or
+            ``absent``.
+        value, quantity, unit: the limit; None and empty for a symptom.
+    """
+
+    kind: str
+    id: str
+    title: str
+    turns: str
+    value: float | None = None
+    quantity: str = ""
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class AdvisedAction:
-    """One thing to do, in order, with its dose, cautions and what to see by when."""
+    """One thing to do, in order, with its dose, cautions and what to see by when.
+
+    Args: unless: each of these by itself would take it back, as far as the conditions of the rules say so.
+    """
 
     action: str
     title: str
@@ -289,6 +230,7 @@ class AdvisedAction:
     safety: tuple[str, ...]
     expectation: Expectation | None = None
     dose: DoseAdvice | None = None
+    unless: tuple[TurningPoint, ...] = ()
 
     def steps_for(self, reader: str) -> tuple[str, ...]:
         return self.steps_support if reader == "support" else self.steps_owner
@@ -296,12 +238,16 @@ class AdvisedAction:
 
 @dataclass(frozen=True, slots=True)
 class WithheldAction:
-    """An action that is not offered yet, why, and what would decide it."""
+    """An action that is not offered yet, why, and what would decide it.
+
+    Args: opposite_of: the action shown beside which it cannot stand; empty where that is not why.
+    """
 
     action: str
     title: str
     because: Wording
     first_find_out: tuple[str, ...] = ()
+    opposite_of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
