@@ -1,6 +1,6 @@
 """The room's one function: what is likely, and what is dangerous -> actions in order, doses, cautions."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from saltriage.advise.candidates import Candidate, Held
@@ -51,13 +51,19 @@ def advise(explained: Explained, dangers: Dangers) -> Advice:
     asked = frozenset(one.action.adds for one in chosen.shown)
     given = DosingCase(found, asked=asked)
     advised = [_advised(found, one, given) for one in chosen.shown]
-    actions = tuple(action for action in advised if not _is_not_now(action))
+    actions = _in_order_of_doses([action for action in advised if not _is_not_now(action)])
     withheld = (
         *(WithheldAction(one.action, one.title, _why_not(one)) for one in advised if _is_not_now(one)),
         *(_withheld(knowledge, one, found.facts) for one in chosen.held),
     )
     course = plan_points(given.plan) if any(_is_planned(action) for action in actions) else ()
     return Advice(actions, withheld, _notes(knowledge, actions), course, course_targets(given.aims) if course else {})
+
+
+def _in_order_of_doses(actions: Sequence[AdvisedAction]) -> tuple[AdvisedAction, ...]:
+    """The actions with the doses among them in the order of the plan: nobody is told of a wait after a dose to come."""
+    doses = iter(sorted(filter(_is_planned, actions), key=lambda each: each.dose.starts_h if each.dose else 0.0))
+    return tuple(next(doses) if _is_planned(action) else action for action in actions)
 
 
 def _is_planned(action: AdvisedAction) -> bool:
