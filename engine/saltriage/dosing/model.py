@@ -66,7 +66,7 @@ class NotGiven:
 
     Args:
         state: refused (never, or the aim cannot be reached), later (something else comes first), missing (a reading),
-            retest (the test is too coarse to tell) or fine (nothing is wanted).
+            retest (the test is too coarse to tell), unlimited (no limit knows it) or fine (nothing is wanted).
         reason: a sentence, with the way out.    missing: readings.    limits: ids of limits.
     """
 

@@ -37,7 +37,7 @@ def cut_to_law(
     """The step now, or why there is none."""
     rule = law.step(chemical, product, whole.purpose)
     if rule is None:
-        return NotGiven(chemical, "refused", "no limit is known for it, so no amount is given")
+        return NotGiven(chemical, "unlimited", "no limit is known for it, so no amount is given")
     volume, changes = state.volume, change_per_mmol(product.per_mol)
     now = min(max(whole.low, LEAST_PART * whole.middle), whole.middle)
     bound: list[str] = []

@@ -140,7 +140,7 @@ _STEP = record_schema(
 _TARGET = record_schema({"low": _or_null(_NUMBER), "high": _or_null(_NUMBER)})
 _NOT_GIVEN = record_schema(
     {
-        "what": _TEXT, "state": {"enum": ["refused", "later", "missing", "retest"]}, "because": _TEXT,
+        "what": _TEXT, "state": {"enum": ["refused", "later", "missing", "retest", "unlimited"]}, "because": _TEXT,
         "missing": _list(_TEXT), "limits": _list(_TEXT),
     }
 )  # fmt: skip
