@@ -1,7 +1,7 @@
 """What would change the list of actions, and what was left out of it as the opposite of one that stands there."""
 
 from saltriage.pool.units import System, show
-from saltriage.report.diagnosis.choice import Choice
+from saltriage.report.diagnosis.choice import ReportChoice
 from saltriage.report.shared.words import inner
 from saltriage.result import TurningPoint
 
@@ -13,7 +13,7 @@ _TURNS = {
 }  # fmt: skip
 
 
-def change_words(choice: Choice, units: System) -> list[str]:
+def change_words(choice: ReportChoice, units: System) -> list[str]:
     """One sentence on what would take the first action back, and one for each action that was left out.
 
     Only what a condition of the rules says is promised; without one a named cause may still fall by the next check.

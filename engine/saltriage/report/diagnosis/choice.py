@@ -10,7 +10,7 @@ from saltriage.explain.conclusion import CAUSE, NOTHING_WRONG
 from saltriage.report.shared.danger_lines import danger_lines
 from saltriage.result import AdvisedAction, Diagnosis, RankedCause, SafetyNote, StateLine, TurningPoint, WithheldAction
 
-__all__ = ["Choice"]
+__all__ = ["ReportChoice"]
 
 MOST_FACTS = 4
 MOST_UNSURE = 1  # of those that a test cannot tell, and of those that are only likely (own judgement)
@@ -30,7 +30,7 @@ LEAST_OTHER = 0.1  # and of no cause that is 'very unlikely'
 
 
 @dataclass(frozen=True)
-class Choice:
+class ReportChoice:
     """The parts of one short report.
 
     Args: reader: owner or support; support staff are spared less.

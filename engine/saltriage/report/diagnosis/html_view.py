@@ -14,7 +14,7 @@ from saltriage.knowledge.model import Knowledge, Target
 from saltriage.pool.units import System, show
 from saltriage.pool.water import Water
 from saltriage.report.diagnosis.change_words import change_words
-from saltriage.report.diagnosis.choice import MOST_NOW, MOST_SIGNS, Choice
+from saltriage.report.diagnosis.choice import MOST_NOW, MOST_SIGNS, ReportChoice
 from saltriage.report.diagnosis.why_words import conclusion_words, sign_titles
 from saltriage.report.shared.dose_words import dose_amount, dose_best, dose_first, dose_headline, dose_then
 from saltriage.report.shared.pictures import Strip, pipe, saturation_curve, strip
@@ -89,9 +89,9 @@ class DiagnosisView:
         return pipe(suspect, self.knowledge.pictures.parts.get(suspect, ""))
 
     @cached_property
-    def choice(self) -> Choice:
+    def choice(self) -> ReportChoice:
         """What the short part of the page holds."""
-        return Choice(self.diagnosis, self.reader)
+        return ReportChoice(self.diagnosis, self.reader)
 
     @property
     def facts(self) -> tuple[StateLine, ...]:

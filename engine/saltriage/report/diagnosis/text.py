@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from saltriage.pool.units import System, show
-from saltriage.report.diagnosis.choice import Choice
+from saltriage.report.diagnosis.choice import ReportChoice
 from saltriage.report.diagnosis.telling import Telling
 from saltriage.report.diagnosis.text_doing import changes, doing, held_back, how, next_checks, then, whole_cautions
 from saltriage.report.diagnosis.text_why import doubts, off, why
@@ -45,7 +45,7 @@ def _styled(line: str) -> str:
 
 
 def _lines(diagnosis: Diagnosis, telling: Telling) -> Iterator[str]:
-    choice = Choice(diagnosis, telling.reader)
+    choice = ReportChoice(diagnosis, telling.reader)
     yield from folded(diagnosis.title or diagnosis.case)
     yield "=" * WIDTH
     yield from danger_lines(diagnosis.stops, diagnosis.orders, telling.reader)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from saltriage.report.diagnosis.change_words import change_words
-from saltriage.report.diagnosis.choice import MOST_NOW, Choice
+from saltriage.report.diagnosis.choice import MOST_NOW, ReportChoice
 from saltriage.report.diagnosis.telling import Telling
 from saltriage.report.shared.dose_words import dose_headline
 from saltriage.report.shared.lines import folded
@@ -14,7 +14,7 @@ from saltriage.result import AdvisedAction, DoseAdvice, Expectation, NextCheck
 __all__ = ["changes", "doing", "held_back", "how", "next_checks", "then", "whole_cautions"]
 
 
-def how(choice: Choice, telling: Telling) -> Iterator[str]:
+def how(choice: ReportChoice, telling: Telling) -> Iterator[str]:
     """How to follow the orders, without a reason, a dose or a promise."""
     actions = choice.diagnosis.actions
     shown = actions if telling.full else actions[:MOST_NOW]
@@ -30,7 +30,7 @@ def how(choice: Choice, telling: Telling) -> Iterator[str]:
     yield ""
 
 
-def doing(choice: Choice, telling: Telling) -> Iterator[str]:
+def doing(choice: ReportChoice, telling: Telling) -> Iterator[str]:
     """What to do now, each with its dose and its cautions."""
     if not choice.now:
         return
@@ -39,7 +39,7 @@ def doing(choice: Choice, telling: Telling) -> Iterator[str]:
     yield ""
 
 
-def then(choice: Choice, telling: Telling) -> Iterator[str]:
+def then(choice: ReportChoice, telling: Telling) -> Iterator[str]:
     """What comes after it: titles, or all of it in the full report."""
     if not choice.later:
         return
@@ -55,7 +55,7 @@ def then(choice: Choice, telling: Telling) -> Iterator[str]:
     yield ""
 
 
-def _numbered(choice: Choice, actions: Sequence[AdvisedAction], telling: Telling, start: int) -> Iterator[str]:
+def _numbered(choice: ReportChoice, actions: Sequence[AdvisedAction], telling: Telling, start: int) -> Iterator[str]:
     titles = {note.note: note.title for note in choice.diagnosis.safety}
     for number, action in enumerate(actions, start):
         whose = f"{JOB[action.job]}, " if telling.thorough or action.job != "owner" else ""
@@ -93,7 +93,7 @@ def _expectation(expectation: Expectation, telling: Telling) -> Iterator[str]:
         yield from folded(f"If not: {expectation.if_not.for_reader(reader)}", 5)
 
 
-def held_back(choice: Choice, telling: Telling) -> Iterator[str]:
+def held_back(choice: ReportChoice, telling: Telling) -> Iterator[str]:
     """What is not to be done yet."""
     if not telling.thorough:
         if choice.held:
@@ -110,7 +110,7 @@ def held_back(choice: Choice, telling: Telling) -> Iterator[str]:
         yield ""
 
 
-def next_checks(choice: Choice, telling: Telling) -> Iterator[str]:
+def next_checks(choice: ReportChoice, telling: Telling) -> Iterator[str]:
     """What to look at next: one thing, or all that would help in the full report."""
     diagnosis = choice.diagnosis
     checks = diagnosis.next_checks if telling.thorough else diagnosis.next_checks[:1]
@@ -132,7 +132,7 @@ def _check(lead: str, check: NextCheck, telling: Telling) -> Iterator[str]:
         yield from folded(check.needs, 2 + len(lead))
 
 
-def changes(choice: Choice, telling: Telling) -> Iterator[str]:
+def changes(choice: ReportChoice, telling: Telling) -> Iterator[str]:
     """What would change the list of actions, and what was left out of it."""
     if lines := change_words(choice, telling.units):
         yield "WHAT WOULD CHANGE THIS"
@@ -141,7 +141,7 @@ def changes(choice: Choice, telling: Telling) -> Iterator[str]:
         yield ""
 
 
-def whole_cautions(choice: Choice, telling: Telling) -> Iterator[str]:
+def whole_cautions(choice: ReportChoice, telling: Telling) -> Iterator[str]:
     """Every caution with its words."""
     if not choice.diagnosis.safety:
         return

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from saltriage.report.diagnosis.choice import MOST_SIGNS, Choice
+from saltriage.report.diagnosis.choice import MOST_SIGNS, ReportChoice
 from saltriage.report.diagnosis.telling import Telling
 from saltriage.report.diagnosis.why_words import conclusion_words, sign_titles
 from saltriage.report.shared.lines import folded
@@ -17,7 +17,7 @@ _BAR = 10  # signs in a bar
 LEAST_NAMED, LEAST_LISTED = 0.03, 0.01  # of causes not shown; whole per cents say nothing of rarer ones (own judgement)
 
 
-def off(choice: Choice, telling: Telling) -> Iterator[str]:
+def off(choice: ReportChoice, telling: Telling) -> Iterator[str]:
     """What is off; nothing where all is as it should be."""
     states = choice.diagnosis.states if telling.full else choice.facts
     if not states:
@@ -42,7 +42,7 @@ def _about(state: StateLine, telling: Telling) -> Iterator[str]:
         yield from folded(f"To know: {state.prove.for_reader(telling.reader)}", 4)
 
 
-def doubts(choice: Choice, telling: Telling) -> Iterator[str]:
+def doubts(choice: ReportChoice, telling: Telling) -> Iterator[str]:
     """Readings that are not believed, and answers that contradict each other."""
     diagnosis = choice.diagnosis
     if not (diagnosis.doubts or diagnosis.disagreements):
@@ -57,7 +57,7 @@ def doubts(choice: Choice, telling: Telling) -> Iterator[str]:
     yield ""
 
 
-def why(choice: Choice, telling: Telling) -> Iterator[str]:
+def why(choice: ReportChoice, telling: Telling) -> Iterator[str]:
     """The likeliest cause and what else is possible, or that nothing is wrong, or that too little is known."""
     diagnosis, first = choice.diagnosis, choice.first
     yield "MOST LIKELY WHY"
@@ -115,7 +115,7 @@ def _evidence(one: EvidenceLine, telling: Telling) -> str:
     return f"{one.title} ({odds(one)})" if telling.support else one.title
 
 
-def _beside(choice: Choice, telling: Telling) -> Iterator[str]:
+def _beside(choice: ReportChoice, telling: Telling) -> Iterator[str]:
     """The chances of all that is not shown."""
     diagnosis = choice.diagnosis
     shown = {cause.cause for cause in diagnosis.causes}

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from saltriage.explain.conclusion import CONTRADICTORY, NOT_ENOUGH, NOTHING_WRONG
-from saltriage.report.diagnosis.choice import Choice
+from saltriage.report.diagnosis.choice import ReportChoice
 from saltriage.result import EvidenceLine
 
 __all__ = ["conclusion_words", "sign_titles"]
@@ -12,7 +12,7 @@ MOST_AT_ODDS = 3  # answers named that fit badly (own judgement)
 _WAIT = "That can wait: do what stands at the top first."
 
 
-def conclusion_words(choice: Choice) -> Iterator[str]:
+def conclusion_words(choice: ReportChoice) -> Iterator[str]:
     """Sentences that stand before the causes; none where a cause is named. What would settle it comes with them."""
     diagnosis = choice.diagnosis
     if diagnosis.conclusion == NOTHING_WRONG:
@@ -26,7 +26,7 @@ def conclusion_words(choice: Choice) -> Iterator[str]:
         yield "No known cause stands out."
 
 
-def _settle(choice: Choice, lead: str) -> str:
+def _settle(choice: ReportChoice, lead: str) -> str:
     """What would decide; nobody goes looking for a cause while there is danger."""
     diagnosis = choice.diagnosis
     if choice.grave:
@@ -38,7 +38,7 @@ def _settle(choice: Choice, lead: str) -> str:
     return f"{lead}: tell what else you see, or test the water."
 
 
-def _again(choice: Choice) -> str:
+def _again(choice: ReportChoice) -> str:
     """What to check again: the findings that speak loudest against the likeliest cause."""
     if choice.grave:
         return _WAIT
