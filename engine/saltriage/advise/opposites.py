@@ -29,7 +29,12 @@ def without_opposites(shown: Sequence[Candidate]) -> tuple[list[Candidate], list
 
 
 def _clash(one: Candidate, other: Candidate) -> bool:
-    """What one rule lists is a sequence, not a contradiction: acid first, then air through the water."""
+    """What one rule lists is a sequence, not a contradiction: acid first, then air through the water.
+
+    Two doses are ordered by the dose law, which never gives one against the other.
+    """
+    if one.action.kind == other.action.kind == "dose":
+        return False
     same_rule = {*one.for_causes, *one.for_states} & {*other.for_causes, *other.for_states}
     return not same_rule and _against(one.action, other.action)
 
