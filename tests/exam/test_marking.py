@@ -65,24 +65,24 @@ def test_two_faults_must_both_be_shown():
 
 def test_nothing_is_wrong_is_said_by_a_cause_that_asks_for_no_work():
     assert answers_shown(CALM)[0] == "gas-mist-normal"
-    assert said_of(CALM, RULES) == Said(nothing_wrong=True, not_enough_known=False, contradictory=False)
-    assert not said_of(replace(CALM, undecided=True), RULES).nothing_wrong
-    assert not said_of(LOW, RULES).nothing_wrong
+    assert said_of(CALM) == Said(nothing_wrong=True, not_enough_known=False, contradictory=False)
+    assert not said_of(replace(CALM, conclusion="not-enough-known")).nothing_wrong
+    assert not said_of(LOW).nothing_wrong
 
 
 def test_too_little_and_what_does_not_fit_are_said_as_the_report_says_them():
     doubt = DoubtNote("odd", "Odd", ("salt",), Wording("x", "x"), "", "warn")
 
-    assert said_of(diagnosed(), RULES).not_enough_known
-    assert said_of(replace(LOW, undecided=True), RULES).not_enough_known
-    assert not said_of(LOW, RULES).contradictory
-    assert not said_of(replace(LOW, doubts=(doubt,)), RULES).contradictory
+    assert said_of(diagnosed()).not_enough_known
+    assert said_of(replace(LOW, conclusion="not-enough-known")).not_enough_known
+    assert not said_of(LOW).contradictory
+    assert not said_of(replace(LOW, doubts=(doubt,))).contradictory
     for changes in (
         {"do_not_fit": True},
         {"disagreements": ("x",)},
         {"doubts": (replace(doubt, strength="withdraw"),)},
     ):
-        assert said_of(replace(LOW, **changes), RULES).contradictory
+        assert said_of(replace(LOW, **changes)).contradictory
 
 
 def test_forbidden_and_needed_are_scored_where_the_key_tells_them():

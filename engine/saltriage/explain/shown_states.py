@@ -46,7 +46,8 @@ def _possible(explained: Explained, taken: frozenset[str]) -> list[tuple[str, fl
 def _is_borderline(state: State, found: Found) -> bool:
     """Whether a reading that would prove it is there, and its interval straddles the limit."""
     symptoms, facts = found.knowledge.symptoms, found.facts
-    proofs = (symptoms[key] for key in state.proof.references().symptoms if key not in facts.symptoms)
+    open_ones = (state.proof.references().symptoms - facts.symptoms.keys()) & symptoms.keys()
+    proofs = (symptoms[key] for key in open_ones)
     return any(
         rule.derived is not None and explain_condition(rule.derived, facts).borderline_readings() for rule in proofs
     )

@@ -30,5 +30,9 @@ def with_states(
 
 
 def consequences(cause: Cause, knowledge: Knowledge) -> dict[str, str]:
-    """Symptom -> frequency word of all that a cause shows, in the order of ids; see `with_states`."""
-    return with_states(cause.shows, cause.brings, {key: state.signs for key, state in knowledge.states.items()})
+    """Symptom -> frequency word of all that a cause shows, in the order of ids; see `with_states`.
+
+    Symptoms that the rules no longer have are left out.
+    """
+    shown = with_states(cause.shows, cause.brings, {key: state.signs for key, state in knowledge.states.items()})
+    return {symptom: word for symptom, word in shown.items() if symptom in knowledge.symptoms}
