@@ -10,6 +10,10 @@ NOT_ENOUGH, CONTRADICTORY = "not-enough-known", "contradictory"
 ENOUGH = 0.5  # below this chance of the first cause the report says that not enough is known (own judgement)
 CONFLICT = 2.0  # log ratio above which answers are called badly fitting: own judgement
 IN_RANGE = 3  # so many tests of the water in range, and nothing seen, and all is well (own judgement)
+# So many good signs (tests in range, complaints that the caller denies), one of them a test, and no complaint, and all is
+# well. Own judgement: a caller with a fault names it, and who asks about a healthy plant is asked for warnings and denies
+# them.
+GOOD_SIGNS = 5
 
 
 def conclusion(explained: Explained) -> str:
@@ -34,8 +38,32 @@ def _all_is_well(explained: Explained) -> bool:
     chance = explained.chances.get(explained.leading, 0.0)
     if explained.anything_known and chance >= ENOUGH and explained.knowledge.causes[explained.leading].harmless:
         return True
+    if found.believed.raised or _complained(explained) or chance >= ENOUGH:
+        return False
+    in_range = _tests_in_range(explained)
     nothing_seen = not any(found.facts.symptoms.values())
-    return nothing_seen and not found.believed.raised and _tests_in_range(explained) >= IN_RANGE
+    return (nothing_seen and in_range >= IN_RANGE) or (in_range >= 1 and in_range + _denied(explained) >= GOOD_SIGNS)
+
+
+def _complained(explained: Explained) -> bool:
+    """Whether something is there that a caller complains of, or a test out of place, and no healthy plant shows it."""
+    knowledge = explained.knowledge
+    healthy = {symptom for cause in knowledge.causes.values() if cause.harmless for symptom in cause.shows}
+    return any(
+        present and symptom not in healthy and knowledge.symptoms[symptom].kind in _complaint_kinds(explained)
+        for symptom, present in explained.found.facts.symptoms.items()
+    )
+
+
+def _denied(explained: Explained) -> int:
+    """How many complaints the caller denies."""
+    symptoms, kinds = explained.knowledge.symptoms, _complaint_kinds(explained)
+    answers = explained.found.believed.case.symptoms
+    return sum(not present and symptoms[symptom].kind in kinds for symptom, present in answers.items())
+
+
+def _complaint_kinds(explained: Explained) -> frozenset[str]:
+    return explained.knowledge.kinds.complaints | {"test"}
 
 
 def _tests_in_range(explained: Explained) -> int:
