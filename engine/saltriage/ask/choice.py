@@ -47,9 +47,13 @@ class Known:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One thing to ask. Args: items: one, or those of a list. minutes: effort. information: expected bits.
+    """One thing to ask.
 
-    costs: what asking costs.    asked: questions before it.
+    Args:
+        items: one, or those of a list.    minutes: effort of looking.    information: bits expected of the answer.
+        costs: what asking costs.    asked: questions before it.
+        answered: share of the information that the caller is expected to have, 0..1.
+        unknown: lines that the caller is expected to have no answer to.
     """
 
     items: tuple[Askable, ...]
@@ -59,16 +63,28 @@ class Look:
     information: float
     costs: AskingCosts
     asked: int = 0
+    answered: float = 1.0
+    unknown: float = 0.0
 
     @property
     def who(self) -> str:
         return self.items[0].ask.who
 
     @property
+    def effort(self) -> float:
+        """Minutes expected of the caller: few who know it already, those of the look of some who do not."""
+        answered, lines = self.costs.answered, self.costs.minutes_an_item * (len(self.items) - 1)
+        told = min(answered.minutes_to_tell, self.minutes) + lines
+        looked = (1.0 - self.answered) * answered.goes_to_look
+        return told + looked * (self.minutes - lines)
+
+    @property
     def worth(self) -> float:
         """Bits a minute, asking and danger counted as minutes."""
         asking = self.costs.minutes_of_asking + self.costs.minutes_a_question_before * self.asked
-        return self.information / (self.minutes + asking + self.costs.risk_minutes[self.risk])
+        asking += self.costs.answered.minutes_of_not_knowing * self.unknown
+        looked = (1.0 - self.answered) * self.costs.answered.goes_to_look
+        return self.information * self.answered / (self.effort + asking + looked * self.costs.risk_minutes[self.risk])
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,11 +185,11 @@ def _looks(
         else:
             columns = [index[one] for one in settles]
             bits = alone[columns[0]] if len(columns) == 1 else view.information(columns)
-            looks.append(
-                Look((each,), settles, max(each.ask.minutes, 0.2), each.ask.risk, bits, knowledge.asking, asked)
-            )
+            known = _answered(each, knowledge)
+            minutes = max(each.ask.minutes, 0.2)
+            looks.append(Look((each,), settles, minutes, each.ask.risk, bits, knowledge.asking, asked, known, 1.0 - known))
     for together in lists.values():
-        best = _best_list(together, index, alone, view, (knowledge.asking, asked))
+        best = _best_list(together, index, alone, view, (knowledge, asked))
         if best is not None:
             looks.append(best)
     return looks
@@ -188,7 +204,7 @@ def _place(each: Askable, knowledge: Knowledge) -> tuple[str, str, str, bool] | 
         return None
     # What is only to be remembered needs no going from place to place.
     remembered = rule.kind == "history"
-    return "" if remembered else each.ask.together, each.ask.needs, each.ask.who, remembered
+    return each.ask.together, each.ask.needs, each.ask.who, remembered
 
 
 def _best_list(
@@ -196,28 +212,41 @@ def _best_list(
     index: Mapping[str, int],
     bits_alone: Mapping[int, float],
     view: Outlook,
-    patience: tuple[AskingCosts, int],
+    patience: tuple[Knowledge, int],
 ) -> Look | None:
     """The list of these questions that is worth most: the most telling ones, as many as pay.
 
-    Args: patience: what asking costs, and how many questions there were.
+    Args: patience: the rules with what asking costs, and how many questions there were.
     """
-    costs, asked = patience
+    knowledge, asked = patience
+    costs = knowledge.asking
+    known = {each.id: _answered(each, knowledge) for each in together}
     alone = {each.id: bits_alone[index[each.id]] for each in together}
     telling = sorted(
         (each for each in together if alone[each.id] > costs.least_bits / 5),
-        key=lambda each: (-alone[each.id], each.id),
+        key=lambda each: (-alone[each.id] * known[each.id], each.id),
     )
     best: Look | None = None
+    before = told = unknown = 0.0
     for place, bits in enumerate(view.growing([index[each.id] for each in telling[: costs.most_items]])):
         items = tuple(telling[: place + 1])
         ids = tuple(each.id for each in items)
         minutes = max(max(each.ask.minutes for each in items), 0.2) + costs.minutes_an_item * place
         risk = max((each.ask.risk for each in items), key=costs.risk_minutes.__getitem__)
-        look = Look(items, ids, minutes, risk, bits, costs, asked)
+        told += known[ids[-1]] * (bits - before)
+        before = bits
+        unknown += 1.0 - known[ids[-1]]
+        share = told / bits if bits > 0.0 else 0.0
+        look = Look(items, ids, minutes, risk, bits, costs, asked, share, unknown)
         if best is None or look.worth > best.worth:
             best = look
     return best
+
+
+def _answered(each: Askable, knowledge: Knowledge) -> float:
+    """How often a caller has the answer, 0..1."""
+    kind = "" if each.kind == "reading" else knowledge.symptoms[each.id].kind
+    return knowledge.asking.answered.chance(each.id, kind)
 
 
 def _is_settled(own: Sequence[Look], network: CauseNetwork, view: Outlook, leader: str, costs: AskingCosts) -> bool:

@@ -26,7 +26,7 @@ SKIPPED = "later"  # the answer 'can't now'
 @dataclass(frozen=True, slots=True)
 class Step:
     """One thing asked or said. Args: said: id -> answer as given. asked: ids of the question, empty for what the caller
-    said unasked. minutes: its effort. words: the caller's own, as typed."""
+    said unasked. minutes: its effort, as expected. words: the caller's own, as typed."""
 
     said: Mapping[str, object]
     asked: tuple[str, ...] = ()
@@ -99,7 +99,7 @@ class Interview:
         """
         asked = tuple(item.id for item in question.items) if question else ()
         full = {**dict.fromkeys(asked, SKIPPED), **said}
-        return self._replayed(Step(full, asked, question.minutes if question else 0.0, words.strip()))
+        return self._replayed(Step(full, asked, question.effort if question else 0.0, words.strip()))
 
     def told(self, words: str) -> "Interview":
         """The interview with the caller's own words kept; a danger in them is heard, and nothing else."""

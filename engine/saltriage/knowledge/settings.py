@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 __all__ = [
-    "NO_ANSWER", "NO_PICTURE", "NO_READING", "AdvisingCosts", "AnswerAfterDose", "AskingCosts", "FormLists", "Picture",
-    "Pictures", "ReadingAfterDose", "Scales", "Source", "SymptomKinds",
+    "NO_ANSWER", "NO_PICTURE", "NO_READING", "AdvisingCosts", "AnswerAfterDose", "Answered", "AskingCosts", "FormLists",
+    "Picture", "Pictures", "ReadingAfterDose", "Scales", "Source", "SymptomKinds",
 ]  # fmt: skip
 
 
@@ -39,8 +39,27 @@ class Scales:
 
 
 @dataclass(frozen=True, slots=True)
+class Answered:
+    """How often a caller has the answer to a question that matters in his call, 0..1: by kind of symptom, for readings,
+    and by id where that is another. goes_to_look: share of those without an answer who go and look."""
+
+    kinds: Mapping[str, float]
+    reading: float
+    by_id: Mapping[str, float]
+    goes_to_look: float
+    minutes_to_tell: float
+    minutes_of_not_knowing: float
+
+    def chance(self, id: str, kind: str) -> float:
+        """Args: kind: of the symptom, '' for a reading."""
+        return self.by_id.get(id, self.kinds[kind] if kind else self.reading)
+
+
+@dataclass(frozen=True, slots=True)
 class AskingCosts:
     """What a question costs in minutes, and from which chances on asking more is not worth it."""
+
+    answered: Answered
 
     risk_minutes: Mapping[str, float]
     minutes_of_asking: float
