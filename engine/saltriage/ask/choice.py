@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+import numpy as np
+
 from saltriage.ask.askable import Askable, askables, readings_behind
 from saltriage.explain.cause_network import CauseNetwork
 from saltriage.knowledge.model import Knowledge
@@ -15,6 +17,8 @@ from saltriage.knowledge.settings import AskingCosts
 from saltriage.ranking import Evidence
 from saltriage.ranking.outlook import Outlook, outlook
 
+import os
+REL=float(os.environ.get("REL",0.1));OFF=float(os.environ.get("OFF",0.1));OFFR=float(os.environ.get("OFFR",0.5))
 __all__ = ["Known", "Look", "Options", "options", "told_unasked"]
 
 
@@ -113,7 +117,8 @@ def options(ranked: Ranked, known: Known) -> Options:
         [index[one] for _, settles in candidates for one in settles],
         focus=_focus(network, known),
     )
-    every = _looks(candidates, knowledge, network, view, known.asked)
+    answered = _answered([each for each, _ in candidates], ranked, view)
+    every = _looks(candidates, network, view, (knowledge, known.asked, answered))
     looks = [look for look in every if look.information >= costs.least_bits]
     looks.sort(key=lambda look: (-look.worth, look.items[0].id))
     own = tuple(look for look in looks if look.who == "owner" and look.minutes <= costs.longest_minutes)
@@ -169,11 +174,11 @@ def _told(readings: frozenset[str], knowledge: Knowledge) -> frozenset[str]:
 
 def _looks(
     candidates: Sequence[tuple[Askable, tuple[str, ...]]],
-    knowledge: Knowledge,
     network: CauseNetwork,
     view: Outlook,
-    asked: int,
+    patience: tuple[Knowledge, int, Mapping[str, float]],
 ) -> list[Look]:
+    knowledge, asked, answered = patience
     index = network.symptom_index
     alone = view.alone()
     lists: dict[tuple[str, str, str, bool], list[Askable]] = {}
@@ -185,11 +190,11 @@ def _looks(
         else:
             columns = [index[one] for one in settles]
             bits = alone[columns[0]] if len(columns) == 1 else view.information(columns)
-            known = _answered(each, knowledge)
+            known = answered[each.id]
             minutes = max(each.ask.minutes, 0.2)
             looks.append(Look((each,), settles, minutes, each.ask.risk, bits, knowledge.asking, asked, known, 1.0 - known))
     for together in lists.values():
-        best = _best_list(together, index, alone, view, (knowledge, asked))
+        best = _best_list(together, index, alone, view, patience)
         if best is not None:
             looks.append(best)
     return looks
@@ -212,15 +217,14 @@ def _best_list(
     index: Mapping[str, int],
     bits_alone: Mapping[int, float],
     view: Outlook,
-    patience: tuple[Knowledge, int],
+    patience: tuple[Knowledge, int, Mapping[str, float]],
 ) -> Look | None:
     """The list of these questions that is worth most: the most telling ones, as many as pay.
 
-    Args: patience: the rules with what asking costs, and how many questions there were.
+    Args: patience: the rules with what asking costs, how many questions there were, how often each is answered.
     """
-    knowledge, asked = patience
+    knowledge, asked, known = patience
     costs = knowledge.asking
-    known = {each.id: _answered(each, knowledge) for each in together}
     alone = {each.id: bits_alone[index[each.id]] for each in together}
     telling = sorted(
         (each for each in together if alone[each.id] > costs.least_bits / 5),
@@ -243,10 +247,27 @@ def _best_list(
     return best
 
 
-def _answered(each: Askable, knowledge: Knowledge) -> float:
-    """How often a caller has the answer, 0..1."""
-    kind = "" if each.kind == "reading" else knowledge.symptoms[each.id].kind
-    return knowledge.asking.answered.chance(each.id, kind)
+def _answered(candidates: Sequence[Askable], ranked: Ranked, view: Outlook) -> dict[str, float]:
+    """How often a caller has the answer, 0..1: less often where the question has no part in what is likely.
+
+    What a caller has looked at or tested he has because of the trouble that he has.
+    """
+    told, network = ranked.knowledge.asking.answered, ranked.network
+    tables = network.network.tables
+    chances = view.chances()
+    least = max(chances.values(), default=0.0) * REL
+    likely = {cause: chance for cause, chance in chances.items() if chance >= least}
+    rows, weights = list(likely), np.array(list(likely.values()))
+    shown = np.maximum(tables.strengths[rows], tables.brings[rows] @ tables.shows) > 0.0
+    total = float(weights.sum()) or 1.0
+    found = {}
+    for each in candidates:
+        columns = [network.symptom_index[one] for one in each.settles if one in network.symptom_index]
+        part = float(weights @ shown[:, columns].any(axis=1)) / total
+        kind = "" if each.kind == "reading" else ranked.knowledge.symptoms[each.id].kind
+        off = OFFR if each.kind == "reading" else OFF
+        found[each.id] = told.chance(each.id, kind) * (part + off * (1.0 - part))
+    return found
 
 
 def _is_settled(own: Sequence[Look], network: CauseNetwork, view: Outlook, leader: str, costs: AskingCosts) -> bool:
