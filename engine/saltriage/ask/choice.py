@@ -18,7 +18,7 @@ from saltriage.ranking import Evidence
 from saltriage.ranking.outlook import Outlook, outlook
 
 import os
-REL=float(os.environ.get("REL",0.1));OFF=float(os.environ.get("OFF",0.1));OFFR=float(os.environ.get("OFFR",0.5))
+KK=float(os.environ.get("KK",3.6));REL=float(os.environ.get("REL",0.1));OFF=float(os.environ.get("OFF",0.1));OFFR=float(os.environ.get("OFFR",0.5))
 __all__ = ["Known", "Look", "Options", "options", "told_unasked"]
 
 
@@ -77,18 +77,29 @@ class Look:
     @property
     def effort(self) -> float:
         """Minutes expected of the caller: few who know it already, those of the look of some who do not."""
-        answered, lines = self.costs.answered, self.costs.minutes_an_item * (len(self.items) - 1)
-        told = min(answered.minutes_to_tell, self.minutes) + lines
-        looked = (1.0 - self.answered) * answered.goes_to_look
-        return told + looked * (self.minutes - lines)
+        lines = self.costs.minutes_an_item * (len(self.items) - 1)
+        told = min(self.costs.answered.minutes_to_tell, self.minutes)
+        if self.is_numbers:
+            return told * len(self.items) + lines
+        return told + lines + self._looked * (self.minutes - lines)
+
+    @property
+    def is_numbers(self) -> bool:
+        """A list of readings: what is at hand is told, nothing is tested for it."""
+        return len(self.items) > 1 and self.items[0].kind == "reading"
+
+    @property
+    def _looked(self) -> float:
+        """Share of callers who go and look: some of those who have no answer."""
+        return 0.0 if self.is_numbers else (1.0 - self.answered) * self.costs.answered.goes_to_look
 
     @property
     def worth(self) -> float:
         """Bits a minute, asking and danger counted as minutes."""
         asking = self.costs.minutes_of_asking + self.costs.minutes_a_question_before * self.asked
         asking += self.costs.answered.minutes_of_not_knowing * self.unknown
-        looked = (1.0 - self.answered) * self.costs.answered.goes_to_look
-        return self.information * self.answered / (self.effort + asking + looked * self.costs.risk_minutes[self.risk])
+        risk = self._looked * self.costs.risk_minutes[self.risk]
+        return self.information * self.answered / (self.effort + asking + risk)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +112,17 @@ class Options:
     own: tuple[Look, ...]
     later: tuple[Look, ...]
     settled: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """What could stand in a list. Args: columns: indices of what it settles. answered: how often a caller knows it."""
+
+    each: Askable
+    settles: tuple[str, ...]
+    columns: tuple[int, ...]
+    bits: float
+    answered: float
 
 
 def options(ranked: Ranked, known: Known) -> Options:
@@ -178,73 +200,83 @@ def _looks(
     view: Outlook,
     patience: tuple[Knowledge, int, Mapping[str, float]],
 ) -> list[Look]:
+    """Args: patience: the rules with what asking costs, how many questions there were, how often each is answered."""
     knowledge, asked, answered = patience
-    index = network.symptom_index
-    alone = view.alone()
-    lists: dict[tuple[str, str, str, bool], list[Askable]] = {}
+    index, alone = network.symptom_index, view.alone()
+    lists: dict[tuple[str, ...], list[_Line]] = {}
     looks: list[Look] = []
     for each, settles in candidates:
+        columns = tuple(index[one] for one in settles)
+        bits = alone[columns[0]] if len(columns) == 1 else view.information(columns)
+        line = _Line(each, settles, columns, bits, answered[each.id])
         place = _place(each, knowledge)
         if place is not None:
-            lists.setdefault(place, []).append(each)
-        else:
-            columns = [index[one] for one in settles]
-            bits = alone[columns[0]] if len(columns) == 1 else view.information(columns)
-            known = answered[each.id]
-            minutes = max(each.ask.minutes, 0.2)
+            lists.setdefault(place, []).append(line)
+        if place is None or each.kind == "reading":
+            minutes, known = max(each.ask.minutes, 0.2), line.answered
             looks.append(Look((each,), settles, minutes, each.ask.risk, bits, knowledge.asking, asked, known, 1.0 - known))
     for together in lists.values():
-        best = _best_list(together, index, alone, view, patience)
+        best = _best_list(together, view, knowledge.asking, asked)
         if best is not None:
             looks.append(best)
     return looks
 
 
-def _place(each: Askable, knowledge: Knowledge) -> tuple[str, str, str, bool] | None:
-    """What questions must have in common to stand in one list; None for one that is asked by itself."""
-    if each.kind != "symptom" or not each.ask.together or each.ask.minutes > 3 or each.ask.risk == "caution":
-        return None
-    rule = knowledge.symptoms[each.id]
-    if rule.kind not in knowledge.kinds.listed:
-        return None
-    # What is only to be remembered needs no going from place to place.
-    remembered = rule.kind == "history"
-    return each.ask.together, each.ask.needs, each.ask.who, remembered
+def _place(each: Askable, knowledge: Knowledge) -> tuple[str, ...] | None:
+    """What questions must have in common to stand in one list; None for one that is asked by itself.
 
-
-def _best_list(
-    together: Sequence[Askable],
-    index: Mapping[str, int],
-    bits_alone: Mapping[int, float],
-    view: Outlook,
-    patience: tuple[Knowledge, int, Mapping[str, float]],
-) -> Look | None:
-    """The list of these questions that is worth most: the most telling ones, as many as pay.
-
-    Args: patience: the rules with what asking costs, how many questions there were, how often each is answered.
+    Numbers that callers have at hand are one list, wherever they come from: none has to be fetched.
     """
-    knowledge, asked, known = patience
-    costs = knowledge.asking
-    alone = {each.id: bits_alone[index[each.id]] for each in together}
+    ask = each.ask
+    if each.kind == "reading":
+        at_hand = knowledge.asking.answered.chance(each.id, "") >= knowledge.asking.answered.at_hand
+        return ("numbers", ask.who) if at_hand and not ask.needs and ask.risk != "caution" else None
+    if not ask.together or knowledge.symptoms[each.id].kind not in knowledge.kinds.listed:
+        return None
+    if (ask.risk == "caution" or ask.minutes > 3) and not ask.needs:
+        return None
+    return ask.together, ask.needs, ask.who
+
+
+def _best_list(together: Sequence[_Line], view: Outlook, costs: AskingCosts, asked: int) -> Look | None:
+    """The list of these questions that is worth most: the most telling ones, as many as pay."""
     telling = sorted(
-        (each for each in together if alone[each.id] > costs.least_bits / 5),
-        key=lambda each: (-alone[each.id] * known[each.id], each.id),
-    )
+        (line for line in together if line.bits > costs.least_bits / 5),
+        key=lambda line: (-line.bits * line.answered, line.each.id),
+    )[: costs.most_items]
     best: Look | None = None
     before = told = unknown = 0.0
-    for place, bits in enumerate(view.growing([index[each.id] for each in telling[: costs.most_items]])):
-        items = tuple(telling[: place + 1])
-        ids = tuple(each.id for each in items)
-        minutes = max(max(each.ask.minutes for each in items), 0.2) + costs.minutes_an_item * place
-        risk = max((each.ask.risk for each in items), key=costs.risk_minutes.__getitem__)
-        told += known[ids[-1]] * (bits - before)
+    for count, bits in enumerate(_growing(telling, view), 1):
+        line, lines = telling[count - 1], telling[:count]
+        told += line.answered * (bits - before)
         before = bits
-        unknown += 1.0 - known[ids[-1]]
+        missed = 1.0 - line.answered
+        # Of numbers each tells those that he has; nobody minds the others.
+        unknown = missed * (unknown if count > 1 else 1.0) if line.each.kind == "reading" else unknown + missed
+        items = tuple(one.each for one in lines)
+        settles = tuple(dict.fromkeys(symptom for one in lines for symptom in one.settles))
+        efforts = [max(each.ask.minutes, 0.2) for each in items]
+        # Numbers are tested one after the other; one look settles what is seen in one place.
+        minutes = (sum if items[0].kind == "reading" else max)(efforts) + costs.minutes_an_item * (count - 1)
+        risk = max((each.ask.risk for each in items), key=costs.risk_minutes.__getitem__)
         share = told / bits if bits > 0.0 else 0.0
-        look = Look(items, ids, minutes, risk, bits, costs, asked, share, unknown)
+        look = Look(items, settles, minutes, risk, bits, costs, asked, share, unknown)
         if best is None or look.worth > best.worth:
             best = look
     return best
+
+
+def _growing(lines: Sequence[_Line], view: Outlook) -> list[float]:
+    """Bits in the answers to the first line, the first two, and so on."""
+    if all(len(line.columns) == 1 for line in lines):
+        return view.growing([line.columns[0] for line in lines])
+    found: list[float] = []
+    for count in range(1, len(lines) + 1):
+        columns = dict.fromkeys(column for line in reversed(lines[:count]) for column in line.columns)
+        # Of many answers together the draws are few and overrate what they tell: never more than each by itself.
+        bits = min(view.information(columns), sum(line.bits for line in lines[:count]))
+        found.append(max(bits, found[-1] if found else 0.0))
+    return found
 
 
 def _answered(candidates: Sequence[Askable], ranked: Ranked, view: Outlook) -> dict[str, float]:
@@ -263,7 +295,7 @@ def _answered(candidates: Sequence[Askable], ranked: Ranked, view: Outlook) -> d
     found = {}
     for each in candidates:
         columns = [network.symptom_index[one] for one in each.settles if one in network.symptom_index]
-        part = float(weights @ shown[:, columns].any(axis=1)) / total
+        part = 1.0 - (1.0 - float(weights @ shown[:, columns].any(axis=1)) / total) ** KK
         kind = "" if each.kind == "reading" else ranked.knowledge.symptoms[each.id].kind
         off = OFFR if each.kind == "reading" else OFF
         found[each.id] = told.chance(each.id, kind) * (part + off * (1.0 - part))

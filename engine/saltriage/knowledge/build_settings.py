@@ -58,6 +58,7 @@ def _answered(data: Data) -> Answered:
         goes_to_look=float(data["goes-to-look"]),
         minutes_to_tell=float(data["minutes-to-tell"]),
         minutes_of_not_knowing=float(data["minutes-of-not-knowing"]),
+        at_hand=float(data["at-hand"]),
     )
 
 

@@ -49,6 +49,7 @@ class Answered:
     goes_to_look: float
     minutes_to_tell: float
     minutes_of_not_knowing: float
+    at_hand: float
 
     def chance(self, id: str, kind: str) -> float:
         """Args: kind: of the symptom, '' for a reading."""
