@@ -17,9 +17,9 @@ from saltriage.knowledge.settings import AskingCosts
 from saltriage.ranking import Evidence
 from saltriage.ranking.outlook import Outlook, outlook
 
-import os
-KK=float(os.environ.get("KK",3.6));REL=float(os.environ.get("REL",0.1));OFF=float(os.environ.get("OFF",0.1));OFFR=float(os.environ.get("OFFR",0.5))
 __all__ = ["Known", "Look", "Options", "options", "told_unasked"]
+
+LIKELY = 0.1  # causes with this share of the leader's probability are what a call may be about (own judgement)
 
 
 class Ranked(Protocol):
@@ -84,6 +84,11 @@ class Look:
         return told + lines + self._looked * (self.minutes - lines)
 
     @property
+    def expected(self) -> float:
+        """Bits expected of a caller who may not know."""
+        return self.information * self.answered
+
+    @property
     def is_numbers(self) -> bool:
         """A list of readings: what is at hand is told, nothing is tested for it."""
         return len(self.items) > 1 and self.items[0].kind == "reading"
@@ -99,7 +104,7 @@ class Look:
         asking = self.costs.minutes_of_asking + self.costs.minutes_a_question_before * self.asked
         asking += self.costs.answered.minutes_of_not_knowing * self.unknown
         risk = self._looked * self.costs.risk_minutes[self.risk]
-        return self.information * self.answered / (self.effort + asking + risk)
+        return self.expected / (self.effort + asking + risk)
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +219,9 @@ def _looks(
             lists.setdefault(place, []).append(line)
         if place is None or each.kind == "reading":
             minutes, known = max(each.ask.minutes, 0.2), line.answered
-            looks.append(Look((each,), settles, minutes, each.ask.risk, bits, knowledge.asking, asked, known, 1.0 - known))
+            looks.append(
+                Look((each,), settles, minutes, each.ask.risk, bits, knowledge.asking, asked, known, 1.0 - known)
+            )
     for together in lists.values():
         best = _best_list(together, view, knowledge.asking, asked)
         if best is not None:
@@ -235,7 +242,9 @@ def _place(each: Askable, knowledge: Knowledge) -> tuple[str, ...] | None:
         return None
     if (ask.risk == "caution" or ask.minutes > 3) and not ask.needs:
         return None
-    return ask.together, ask.needs, ask.who
+    # What is only to be remembered needs no going from place to place.
+    remembered = knowledge.symptoms[each.id].kind == "history"
+    return "remembered" if remembered else ask.together, ask.needs, ask.who
 
 
 def _best_list(together: Sequence[_Line], view: Outlook, costs: AskingCosts, asked: int) -> Look | None:
@@ -282,12 +291,13 @@ def _growing(lines: Sequence[_Line], view: Outlook) -> list[float]:
 def _answered(candidates: Sequence[Askable], ranked: Ranked, view: Outlook) -> dict[str, float]:
     """How often a caller has the answer, 0..1: less often where the question has no part in what is likely.
 
-    What a caller has looked at or tested he has because of the trouble that he has.
+    What a caller has looked at or tested he has because of the trouble that he has: a question has a part in a call
+    where one of its cause and that cause's look-alikes can show in the answer.
     """
     told, network = ranked.knowledge.asking.answered, ranked.network
     tables = network.network.tables
     chances = view.chances()
-    least = max(chances.values(), default=0.0) * REL
+    least = max(chances.values(), default=0.0) * LIKELY
     likely = {cause: chance for cause, chance in chances.items() if chance >= least}
     rows, weights = list(likely), np.array(list(likely.values()))
     shown = np.maximum(tables.strengths[rows], tables.brings[rows] @ tables.shows) > 0.0
@@ -295,10 +305,11 @@ def _answered(candidates: Sequence[Askable], ranked: Ranked, view: Outlook) -> d
     found = {}
     for each in candidates:
         columns = [network.symptom_index[one] for one in each.settles if one in network.symptom_index]
-        part = 1.0 - (1.0 - float(weights @ shown[:, columns].any(axis=1)) / total) ** KK
+        share = min(1.0, float(weights @ shown[:, columns].any(axis=1)) / total)
+        part = 1.0 - (1.0 - share) ** told.look_alikes
         kind = "" if each.kind == "reading" else ranked.knowledge.symptoms[each.id].kind
-        off = OFFR if each.kind == "reading" else OFF
-        found[each.id] = told.chance(each.id, kind) * (part + off * (1.0 - part))
+        otherwise = told.otherwise_symptom if kind else told.otherwise_reading
+        found[each.id] = told.chance(each.id, kind) * (part + otherwise * (1.0 - part))
     return found
 
 

@@ -55,10 +55,15 @@ def _answered(data: Data) -> Answered:
         kinds=_numbers(data["symptoms"]),
         reading=float(data["readings"]),
         by_id=_numbers(data["by-id"]),
+        otherwise_symptom=float(data["otherwise"]["symptoms"]),
+        otherwise_reading=float(data["otherwise"]["readings"]),
+        look_alikes=float(data["look-alikes"]),
         goes_to_look=float(data["goes-to-look"]),
         minutes_to_tell=float(data["minutes-to-tell"]),
         minutes_of_not_knowing=float(data["minutes-of-not-knowing"]),
         at_hand=float(data["at-hand"]),
+        questions_due=data["questions-due"],
+        least_bits=float(data["least-bits"]),
     )
 
 
