@@ -12,6 +12,7 @@ from saltriage.explain import Explained
 from saltriage.find import Found
 from saltriage.guard import Dangers
 from saltriage.knowledge.model import Knowledge
+from saltriage.knowledge.settings import AskingCosts
 from saltriage.result import AdvisedAction
 
 __all__ = ["Ending", "Questions", "SoFar", "ask"]
@@ -87,6 +88,8 @@ def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = 
         own = tuple(look for look in own if _is_from_afar(look, knowledge))
         later = ()
     ending = _ending(explained, dangers, (view.own, view.later), view.settled)
+    if ending is None and so_far.questions >= costs.answered.questions_due and _knows_no_more(view.own, costs):
+        ending = Ending.settled
     waiting = () if dangers.somebody_is_called else _waiting(advice)
     return Questions(
         own,
@@ -124,6 +127,11 @@ def _for_doses(waiting: Sequence[AdvisedAction], knowledge: Knowledge, given_up:
     rules = (knowledge.readings[each] for each in missing if each in knowledge.readings and each not in given_up)
     wanted = (Askable(rule.id, "reading", (), rule.ask) for rule in rules if rule.ask is not None)
     return tuple(Look((each,), (), each.ask.minutes, each.ask.risk, 0.0, knowledge.asking) for each in wanted)
+
+
+def _knows_no_more(own: Sequence[Look], costs: AskingCosts) -> bool:
+    """Whether the caller is likely to have no answer to any question that would tell much."""
+    return max((look.expected for look in own), default=0.0) < costs.answered.least_bits
 
 
 def _ending(

@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+import numpy as np
+
 from saltriage.ask.askable import Askable, askables, readings_behind
 from saltriage.explain.cause_network import CauseNetwork
 from saltriage.knowledge.model import Knowledge
@@ -16,6 +18,8 @@ from saltriage.ranking import Evidence
 from saltriage.ranking.outlook import Outlook, outlook
 
 __all__ = ["Known", "Look", "Options", "options", "told_unasked"]
+
+LIKELY = 0.1  # causes with this share of the leader's probability are what a call may be about (own judgement)
 
 
 class Ranked(Protocol):
@@ -47,9 +51,13 @@ class Known:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One thing to ask. Args: items: one, or those of a list. minutes: effort. information: expected bits.
+    """One thing to ask.
 
-    costs: what asking costs.    asked: questions before it.
+    Args:
+        items: one, or those of a list.    minutes: effort of looking.    information: bits expected of the answer.
+        costs: what asking costs.    asked: questions before it.
+        answered: share of the information that the caller is expected to have, 0..1.
+        unknown: lines that the caller is expected to have no answer to.
     """
 
     items: tuple[Askable, ...]
@@ -59,16 +67,44 @@ class Look:
     information: float
     costs: AskingCosts
     asked: int = 0
+    answered: float = 1.0
+    unknown: float = 0.0
 
     @property
     def who(self) -> str:
         return self.items[0].ask.who
 
     @property
+    def effort(self) -> float:
+        """Minutes expected of the caller: few who know it already, those of the look of some who do not."""
+        lines = self.costs.minutes_an_item * (len(self.items) - 1)
+        told = min(self.costs.answered.minutes_to_tell, self.minutes)
+        if self.is_numbers:
+            return told * len(self.items) + lines
+        return told + lines + self._looked * (self.minutes - lines)
+
+    @property
+    def expected(self) -> float:
+        """Bits expected of a caller who may not know."""
+        return self.information * self.answered
+
+    @property
+    def is_numbers(self) -> bool:
+        """A list of readings: what is at hand is told, nothing is tested for it."""
+        return len(self.items) > 1 and self.items[0].kind == "reading"
+
+    @property
+    def _looked(self) -> float:
+        """Share of callers who go and look: some of those who have no answer."""
+        return 0.0 if self.is_numbers else (1.0 - self.answered) * self.costs.answered.goes_to_look
+
+    @property
     def worth(self) -> float:
         """Bits a minute, asking and danger counted as minutes."""
         asking = self.costs.minutes_of_asking + self.costs.minutes_a_question_before * self.asked
-        return self.information / (self.minutes + asking + self.costs.risk_minutes[self.risk])
+        asking += self.costs.answered.minutes_of_not_knowing * self.unknown
+        risk = self._looked * self.costs.risk_minutes[self.risk]
+        return self.expected / (self.effort + asking + risk)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +117,17 @@ class Options:
     own: tuple[Look, ...]
     later: tuple[Look, ...]
     settled: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """What could stand in a list. Args: columns: indices of what it settles. answered: how often a caller knows it."""
+
+    each: Askable
+    settles: tuple[str, ...]
+    columns: tuple[int, ...]
+    bits: float
+    answered: float
 
 
 def options(ranked: Ranked, known: Known) -> Options:
@@ -97,7 +144,8 @@ def options(ranked: Ranked, known: Known) -> Options:
         [index[one] for _, settles in candidates for one in settles],
         focus=_focus(network, known),
     )
-    every = _looks(candidates, knowledge, network, view, known.asked)
+    answered = _answered([each for each, _ in candidates], ranked, view)
+    every = _looks(candidates, network, view, (knowledge, known.asked, answered))
     looks = [look for look in every if look.information >= costs.least_bits]
     looks.sort(key=lambda look: (-look.worth, look.items[0].id))
     own = tuple(look for look in looks if look.who == "owner" and look.minutes <= costs.longest_minutes)
@@ -153,71 +201,116 @@ def _told(readings: frozenset[str], knowledge: Knowledge) -> frozenset[str]:
 
 def _looks(
     candidates: Sequence[tuple[Askable, tuple[str, ...]]],
-    knowledge: Knowledge,
     network: CauseNetwork,
     view: Outlook,
-    asked: int,
+    patience: tuple[Knowledge, int, Mapping[str, float]],
 ) -> list[Look]:
-    index = network.symptom_index
-    alone = view.alone()
-    lists: dict[tuple[str, str, str, bool], list[Askable]] = {}
+    """Args: patience: the rules with what asking costs, how many questions there were, how often each is answered."""
+    knowledge, asked, answered = patience
+    index, alone = network.symptom_index, view.alone()
+    lists: dict[tuple[str, ...], list[_Line]] = {}
     looks: list[Look] = []
     for each, settles in candidates:
+        columns = tuple(index[one] for one in settles)
+        bits = alone[columns[0]] if len(columns) == 1 else view.information(columns)
+        line = _Line(each, settles, columns, bits, answered[each.id])
         place = _place(each, knowledge)
         if place is not None:
-            lists.setdefault(place, []).append(each)
-        else:
-            columns = [index[one] for one in settles]
-            bits = alone[columns[0]] if len(columns) == 1 else view.information(columns)
+            lists.setdefault(place, []).append(line)
+        if place is None or each.kind == "reading":
+            minutes, known = max(each.ask.minutes, 0.2), line.answered
             looks.append(
-                Look((each,), settles, max(each.ask.minutes, 0.2), each.ask.risk, bits, knowledge.asking, asked)
+                Look((each,), settles, minutes, each.ask.risk, bits, knowledge.asking, asked, known, 1.0 - known)
             )
     for together in lists.values():
-        best = _best_list(together, index, alone, view, (knowledge.asking, asked))
+        best = _best_list(together, view, knowledge.asking, asked)
         if best is not None:
             looks.append(best)
     return looks
 
 
-def _place(each: Askable, knowledge: Knowledge) -> tuple[str, str, str, bool] | None:
-    """What questions must have in common to stand in one list; None for one that is asked by itself."""
-    if each.kind != "symptom" or not each.ask.together or each.ask.minutes > 3 or each.ask.risk == "caution":
+def _place(each: Askable, knowledge: Knowledge) -> tuple[str, ...] | None:
+    """What questions must have in common to stand in one list; None for one that is asked by itself.
+
+    Numbers that callers have at hand are one list, wherever they come from: none has to be fetched.
+    """
+    ask = each.ask
+    if each.kind == "reading":
+        at_hand = knowledge.asking.answered.chance(each.id, "") >= knowledge.asking.answered.at_hand
+        return ("numbers", ask.who) if at_hand and not ask.needs and ask.risk != "caution" else None
+    if not ask.together or knowledge.symptoms[each.id].kind not in knowledge.kinds.listed:
         return None
-    rule = knowledge.symptoms[each.id]
-    if rule.kind not in knowledge.kinds.listed:
+    if (ask.risk == "caution" or ask.minutes > 3) and not ask.needs:
         return None
     # What is only to be remembered needs no going from place to place.
-    remembered = rule.kind == "history"
-    return "" if remembered else each.ask.together, each.ask.needs, each.ask.who, remembered
+    remembered = knowledge.symptoms[each.id].kind == "history"
+    return "remembered" if remembered else ask.together, ask.needs, ask.who
 
 
-def _best_list(
-    together: Sequence[Askable],
-    index: Mapping[str, int],
-    bits_alone: Mapping[int, float],
-    view: Outlook,
-    patience: tuple[AskingCosts, int],
-) -> Look | None:
-    """The list of these questions that is worth most: the most telling ones, as many as pay.
-
-    Args: patience: what asking costs, and how many questions there were.
-    """
-    costs, asked = patience
-    alone = {each.id: bits_alone[index[each.id]] for each in together}
+def _best_list(together: Sequence[_Line], view: Outlook, costs: AskingCosts, asked: int) -> Look | None:
+    """The list of these questions that is worth most: the most telling ones, as many as pay."""
     telling = sorted(
-        (each for each in together if alone[each.id] > costs.least_bits / 5),
-        key=lambda each: (-alone[each.id], each.id),
-    )
+        (line for line in together if line.bits > costs.least_bits / 5),
+        key=lambda line: (-line.bits * line.answered, line.each.id),
+    )[: costs.most_items]
     best: Look | None = None
-    for place, bits in enumerate(view.growing([index[each.id] for each in telling[: costs.most_items]])):
-        items = tuple(telling[: place + 1])
-        ids = tuple(each.id for each in items)
-        minutes = max(max(each.ask.minutes for each in items), 0.2) + costs.minutes_an_item * place
+    before = told = unknown = 0.0
+    for count, bits in enumerate(_growing(telling, view), 1):
+        line, lines = telling[count - 1], telling[:count]
+        told += line.answered * (bits - before)
+        before = bits
+        missed = 1.0 - line.answered
+        # Of numbers each tells those that he has; nobody minds the others.
+        unknown = missed * (unknown if count > 1 else 1.0) if line.each.kind == "reading" else unknown + missed
+        items = tuple(one.each for one in lines)
+        settles = tuple(dict.fromkeys(symptom for one in lines for symptom in one.settles))
+        efforts = [max(each.ask.minutes, 0.2) for each in items]
+        # Numbers are tested one after the other; one look settles what is seen in one place.
+        minutes = (sum if items[0].kind == "reading" else max)(efforts) + costs.minutes_an_item * (count - 1)
         risk = max((each.ask.risk for each in items), key=costs.risk_minutes.__getitem__)
-        look = Look(items, ids, minutes, risk, bits, costs, asked)
+        share = told / bits if bits > 0.0 else 0.0
+        look = Look(items, settles, minutes, risk, bits, costs, asked, share, unknown)
         if best is None or look.worth > best.worth:
             best = look
     return best
+
+
+def _growing(lines: Sequence[_Line], view: Outlook) -> list[float]:
+    """Bits in the answers to the first line, the first two, and so on."""
+    if all(len(line.columns) == 1 for line in lines):
+        return view.growing([line.columns[0] for line in lines])
+    found: list[float] = []
+    for count in range(1, len(lines) + 1):
+        columns = dict.fromkeys(column for line in reversed(lines[:count]) for column in line.columns)
+        # Of many answers together the draws are few and overrate what they tell: never more than each by itself.
+        bits = min(view.information(columns), sum(line.bits for line in lines[:count]))
+        found.append(max(bits, found[-1] if found else 0.0))
+    return found
+
+
+def _answered(candidates: Sequence[Askable], ranked: Ranked, view: Outlook) -> dict[str, float]:
+    """How often a caller has the answer, 0..1: less often where the question has no part in what is likely.
+
+    What a caller has looked at or tested he has because of the trouble that he has: a question has a part in a call
+    where one of its cause and that cause's look-alikes can show in the answer.
+    """
+    told, network = ranked.knowledge.asking.answered, ranked.network
+    tables = network.network.tables
+    chances = view.chances()
+    least = max(chances.values(), default=0.0) * LIKELY
+    likely = {cause: chance for cause, chance in chances.items() if chance >= least}
+    rows, weights = list(likely), np.array(list(likely.values()))
+    shown = np.maximum(tables.strengths[rows], tables.brings[rows] @ tables.shows) > 0.0
+    total = float(weights.sum()) or 1.0
+    found = {}
+    for each in candidates:
+        columns = [network.symptom_index[one] for one in each.settles if one in network.symptom_index]
+        share = min(1.0, float(weights @ shown[:, columns].any(axis=1)) / total)
+        part = 1.0 - (1.0 - share) ** told.look_alikes
+        kind = "" if each.kind == "reading" else ranked.knowledge.symptoms[each.id].kind
+        otherwise = told.otherwise_symptom if kind else told.otherwise_reading
+        found[each.id] = told.chance(each.id, kind) * (part + otherwise * (1.0 - part))
+    return found
 
 
 def _is_settled(own: Sequence[Look], network: CauseNetwork, view: Outlook, leader: str, costs: AskingCosts) -> bool:

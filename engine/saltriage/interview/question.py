@@ -29,7 +29,8 @@ class Question:
 
     Args: items: one, or the lines of a list answered in one go. minutes: effort. risk: none, low or caution. needs:
     what must be done first, may be empty. who: whose job looking is. settles: symptoms that it makes known.
-    information: expected bits about the cause. words: the caller's own, where it asks back what they mean.
+    information: expected bits about the cause. words: the caller's own, where it asks back what they mean. effort:
+    minutes that it is expected to take the caller, who mostly tells what is at hand and rarely goes to look.
     """
 
     items: tuple[Item, ...]
@@ -40,6 +41,7 @@ class Question:
     settles: tuple[str, ...]
     information: float
     words: str = ""
+    effort: float = 0.0
 
     @property
     def id(self) -> str:
@@ -71,4 +73,13 @@ def question_of(look: Look, knowledge: Knowledge) -> Question:
             rule = knowledge.readings[each.id]
             items.append(Item(each.id, "reading", rule.title, each.ask.question, rule.unit, tuple(rule.methods)))
     first = look.items[0].ask
-    return Question(tuple(items), look.minutes, look.risk, first.needs, first.who, look.settles, look.information)
+    return Question(
+        tuple(items),
+        look.minutes,
+        look.risk,
+        first.needs,
+        first.who,
+        look.settles,
+        look.information,
+        effort=look.effort,
+    )

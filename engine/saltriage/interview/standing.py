@@ -60,7 +60,7 @@ def standing_of(
         explained.chances,
         dangers.notices,
         dangers.order_lines,
-        _ending(asked, known and not insists, so_far.questions),
+        _ending(asked, insists, known, so_far.questions),
         question_of(asked.next, knowledge) if asked.next else None,
         tuple(question_of(look, knowledge) for look in asked.later[:3]),
         known,
@@ -83,9 +83,10 @@ def _look(case: Case, knowledge: Knowledge, so_far: SoFar) -> Question | None:
     return asked_again([row for row in danger_look(knowledge) if row not in passed], LOOK_MINUTES, knowledge)
 
 
-def _ending(asked: Questions, may_be_enough: bool, questions: int) -> Ending | None:
+def _ending(asked: Questions, insists: bool, known: bool, questions: int) -> Ending | None:
     if asked.ending in (Ending.stop, Ending.technician, Ending.nothing_left):
         return asked.ending
-    if not may_be_enough:
+    if insists:
         return None
-    return asked.ending or (Ending.long if questions >= MOST_QUESTIONS else None)
+    # A caller of whom nothing is known after all these questions has no answers.
+    return (asked.ending if known else None) or (Ending.long if questions >= MOST_QUESTIONS else None)

@@ -27,7 +27,7 @@ _UNHEARD: Mapping[str, float] = {}
 @dataclass(frozen=True, slots=True)
 class Step:
     """One thing asked or said. Args: said: id -> answer as given. asked: ids of the question, empty for what the caller
-    said unasked. minutes: its effort. words: the caller's own, as typed. heard: what else they may mean: symptom id ->
+    said unasked. minutes: its effort, as expected. words: the caller's own, as typed. heard: what else they may mean: symptom id ->
     chance that it is present."""
 
     said: Mapping[str, object]
@@ -110,7 +110,7 @@ class Interview:
         """
         asked = tuple(item.id for item in question.items) if question else ()
         full = {**dict.fromkeys(asked, SKIPPED), **said}
-        return self._replayed(Step(full, asked, question.minutes if question else 0.0, words.strip(), heard))
+        return self._replayed(Step(full, asked, question.effort if question else 0.0, words.strip(), heard))
 
     def told(self, words: str, heard: Mapping[str, float] = _UNHEARD) -> "Interview":
         """The interview with the caller's own words kept; a danger in them is heard. Args: heard: as in `answer`."""

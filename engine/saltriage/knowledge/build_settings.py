@@ -7,6 +7,7 @@ from saltriage.knowledge.settings import (
     NO_PICTURE,
     AdvisingCosts,
     AnswerAfterDose,
+    Answered,
     AskingCosts,
     FormLists,
     Picture,
@@ -44,8 +45,26 @@ def _numbers(data: Data) -> dict[str, float]:
 
 def asking(data: Data) -> AskingCosts:
     """What a question costs."""
-    plain = {key.replace("-", "_"): each for key, each in data.items() if key not in ("source", "risk-minutes")}
-    return AskingCosts(risk_minutes=_numbers(data["risk-minutes"]), **plain)
+    apart = ("source", "risk-minutes", "answered")
+    plain = {key.replace("-", "_"): each for key, each in data.items() if key not in apart}
+    return AskingCosts(answered=_answered(data["answered"]), risk_minutes=_numbers(data["risk-minutes"]), **plain)
+
+
+def _answered(data: Data) -> Answered:
+    return Answered(
+        kinds=_numbers(data["symptoms"]),
+        reading=float(data["readings"]),
+        by_id=_numbers(data["by-id"]),
+        otherwise_symptom=float(data["otherwise"]["symptoms"]),
+        otherwise_reading=float(data["otherwise"]["readings"]),
+        look_alikes=float(data["look-alikes"]),
+        goes_to_look=float(data["goes-to-look"]),
+        minutes_to_tell=float(data["minutes-to-tell"]),
+        minutes_of_not_knowing=float(data["minutes-of-not-knowing"]),
+        at_hand=float(data["at-hand"]),
+        questions_due=data["questions-due"],
+        least_bits=float(data["least-bits"]),
+    )
 
 
 def advising(data: Data) -> AdvisingCosts:

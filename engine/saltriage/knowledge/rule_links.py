@@ -164,6 +164,7 @@ def _reading_links(data: Data) -> Iterator[Link]:
 
 def _knowledge_links(data: Data) -> Iterator[Link]:
     yield Link(("advising", "several-chemicals"), ("safety",), data["advising"]["several-chemicals"])
+    yield from _keys(data["asking"]["answered"]["by-id"], ("asking", "answered", "by-id"), _EITHER)
 
 
 def _forms_links(data: Data) -> Iterator[Link]:

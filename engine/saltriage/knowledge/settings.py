@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 __all__ = [
-    "NO_ANSWER", "NO_PICTURE", "NO_READING", "AdvisingCosts", "AnswerAfterDose", "AskingCosts", "FormLists", "Picture",
-    "Pictures", "ReadingAfterDose", "Scales", "Source", "SymptomKinds",
+    "NO_ANSWER", "NO_PICTURE", "NO_READING", "AdvisingCosts", "AnswerAfterDose", "Answered", "AskingCosts", "FormLists",
+    "Picture", "Pictures", "ReadingAfterDose", "Scales", "Source", "SymptomKinds",
 ]  # fmt: skip
 
 
@@ -39,8 +39,42 @@ class Scales:
 
 
 @dataclass(frozen=True, slots=True)
+class Answered:
+    """How often a caller has the answer to a question that has a part in his call, and what follows from that.
+
+    Args:
+        kinds, reading, by_id: the chance, 0..1, by kind of symptom, of a reading, and by id where that is another.
+        otherwise_symptom, otherwise_reading: share of it where the question has no part in the call.
+        look_alikes: causes that a call may be about, its own among them.
+        goes_to_look: share of those without an answer who go and look.
+        at_hand: a reading known so often may stand in one list with others.
+        questions_due, least_bits: after so many questions asking ends where none is expected to tell more.
+        minutes_to_tell, minutes_of_not_knowing: what an answer takes, and what a line costs that has none.
+    """
+
+    kinds: Mapping[str, float]
+    reading: float
+    by_id: Mapping[str, float]
+    otherwise_symptom: float
+    otherwise_reading: float
+    look_alikes: float
+    goes_to_look: float
+    minutes_to_tell: float
+    minutes_of_not_knowing: float
+    at_hand: float
+    questions_due: int
+    least_bits: float
+
+    def chance(self, id: str, kind: str) -> float:
+        """Args: kind: of the symptom, '' for a reading."""
+        return self.by_id.get(id, self.kinds[kind] if kind else self.reading)
+
+
+@dataclass(frozen=True, slots=True)
 class AskingCosts:
     """What a question costs in minutes, and from which chances on asking more is not worth it."""
+
+    answered: Answered
 
     risk_minutes: Mapping[str, float]
     minutes_of_asking: float

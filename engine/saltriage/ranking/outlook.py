@@ -60,6 +60,11 @@ class Outlook:
         self._groups = np.column_stack((groups.T, np.full(len(present), 1.0 / len(present))))
         self._signs = np.append(-weights, 1.0)  # information: entropy overall less that within the groups
 
+    def chances(self) -> dict[int, float]:
+        """Cause -> its probability among the draws; causes that were never drawn are left out."""
+        shares = self._at_work.mean(axis=0).tolist()
+        return dict(zip(self._causes, shares, strict=True))
+
     def information(self, symptoms: Iterable[int]) -> float:
         """Expected bits about the rivals in the answers about these symptoms; answered symptoms add nothing."""
         return max(self.growing([symptom for symptom in symptoms if symptom in self._column]), default=0.0)
