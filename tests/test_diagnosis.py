@@ -347,7 +347,14 @@ def test_a_product_of_another_chemical_is_refused_by_name(chemical: str, product
 
 
 HEALTHY = {"free-chlorine": {"value": 2.5, "unit": "mg/L", "method": "dpd-photometer"}}
-DENIED = ("flow-warning", "low-salt-warning", "check-cell-warning", "cloudy-white", "cloudy-green", "strong-chlorine-smell")
+DENIED = (
+    "flow-warning",
+    "low-salt-warning",
+    "check-cell-warning",
+    "cloudy-white",
+    "cloudy-green",
+    "strong-chlorine-smell",
+)
 
 
 def test_who_denies_every_complaint_and_tests_well_is_told_that_all_is_well() -> None:
