@@ -344,3 +344,35 @@ def test_a_product_of_another_chemical_is_refused_by_name(chemical: str, product
 
     assert f"products.{chemical}: found '{product}', which is another chemical" in str(refusal.value)
     assert instead in str(refusal.value)
+
+
+HEALTHY = {"free-chlorine": {"value": 2.5, "unit": "mg/L", "method": "dpd-photometer"}}
+DENIED = (
+    "flow-warning",
+    "low-salt-warning",
+    "check-cell-warning",
+    "cloudy-white",
+    "cloudy-green",
+    "strong-chlorine-smell",
+)
+
+
+def test_who_denies_every_complaint_and_tests_well_is_told_that_all_is_well() -> None:
+    """Common practice, no source: a caller with a fault names it."""
+    found = told({"fault-comes-and-goes": "yes"} | dict.fromkeys(DENIED, "no"), HEALTHY)
+
+    assert found.conclusion == "all-well"
+
+
+@pytest.mark.parametrize(
+    ("symptoms", "readings"),
+    [
+        (dict.fromkeys(DENIED[1:], "no") | {"flow-warning": "yes"}, HEALTHY),
+        (dict.fromkeys(DENIED[:2], "no"), HEALTHY),
+        (dict.fromkeys(DENIED, "no"), {}),
+        (dict.fromkeys(DENIED, "no"), {"free-chlorine": {"value": 0.2, "unit": "mg/L", "method": "dpd-photometer"}}),
+    ],
+    ids=["a complaint", "too little denied", "no test", "a test out of range"],
+)
+def test_less_than_that_is_not_called_well(symptoms: dict[str, str], readings: dict[str, object]) -> None:
+    assert told(symptoms, readings).conclusion != "all-well"

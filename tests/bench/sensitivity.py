@@ -1,7 +1,7 @@
-"""How far first causes hang on single frequency words: 30 % of all words moved one step, many times, on strangers' sheets.
+"""How far first causes hang on single frequency words: 30 % of all words moved one step, on strangers' sheets.
 
-Run from the root: ``python tests/bench/sensitivity.py [draws] [sheets...]``; 200 draws of the five voices take a quarter of an
-hour of one core, so `report.py` does not run it. Nothing is asserted. A word moves up or down at random; the ends of
+Run from the root: ``python tests/bench/sensitivity.py [draws] [sheets...]``; 200 draws of the five voices take a
+quarter of an hour of one core, so `report.py` does not run it. Nothing is asserted. A word moves up or down at random; the ends of
 the scale move inwards only. Draws come from a fixed seed.
 """
 
@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from saltriage.believe import believe
 from saltriage.errors import CaseRefused
@@ -36,7 +37,7 @@ def links_of(knowledge: Knowledge) -> Iterator[tuple[Link, str]]:
 def moved(knowledge: Knowledge, steps: Mapping[Link, str], name: str) -> Knowledge:
     """The knowledge with other words in these links."""
 
-    def rules(old: Mapping) -> dict:
+    def rules(old: Mapping[str, Any]) -> dict[str, Any]:
         new = dict(old)
         for (rule, key, shown), word in steps.items():
             if rule in new:
@@ -44,7 +45,10 @@ def moved(knowledge: Knowledge, steps: Mapping[Link, str], name: str) -> Knowled
         return new
 
     return replace(
-        knowledge, causes=rules(knowledge.causes), states=rules(knowledge.states), fingerprint=f"{knowledge.fingerprint}{name}"
+        knowledge,
+        causes=rules(knowledge.causes),
+        states=rules(knowledge.states),
+        fingerprint=f"{knowledge.fingerprint}{name}",
     )
 
 
@@ -93,7 +97,9 @@ def main(draws: int, paths: list[Path]) -> None:
                     turned[link] += after != before[sheet][0]
     print(f"{draws} draws, {len(links)} words, {len(read)} calls")
     print(f"first cause changes: {sum(changed.values()) / draws / len(read):.3f} of all calls")
-    print(f"where it was said at 0.5 and more: {sum(changed[s] for s in sure) / draws / max(1, len(sure)):.3f} of {len(sure)}")
+    print(
+        f"where it was said at 0.5 and more: {sum(changed[s] for s in sure) / draws / max(1, len(sure)):.3f} of {len(sure)}"
+    )
     print(f"calls that change in more than half of the draws: {sum(changed[s] > draws / 2 for s, _ in read)}")
     print("links that were moved where the first cause changed most often (moved in at least a tenth of the draws):")
     often = [link for link in stirred if stirred[link] >= max(5, draws // 10)]

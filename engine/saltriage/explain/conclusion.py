@@ -10,9 +10,8 @@ NOT_ENOUGH, CONTRADICTORY = "not-enough-known", "contradictory"
 ENOUGH = 0.5  # below this chance of the first cause the report says that not enough is known (own judgement)
 CONFLICT = 2.0  # log ratio above which answers are called badly fitting: own judgement
 IN_RANGE = 3  # so many tests of the water in range, and nothing seen, and all is well (own judgement)
-# So many good signs (tests in range, complaints that the caller denies), one of them a test, and no complaint, and all is
-# well. Own judgement: a caller with a fault names it, and who asks about a healthy plant is asked for warnings and denies
-# them.
+# So many good signs (tests in range, complaints that the caller denies), one of them a test, and no complaint, and
+# all is well. Own judgement: a caller with a fault names it; who asks about a healthy plant denies the warnings.
 GOOD_SIGNS = 5
 
 
