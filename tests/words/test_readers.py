@@ -87,6 +87,24 @@ def test_names_and_numbers_of_people_stay_here(server: Server) -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "sent"),
+    [
+        ("ann@pool.example wrote", "**************** wrote"),
+        ("Ring 07700 900123 or (020) 7946-0123", "Ring ************ or ***************"),
+        ("my name is Ann Baker Smith, pump off", "my name is ***************, pump off"),
+        ("I'm Ann and Mrs Baker lives next door", "I'm *** and Mrs ***** lives next door"),
+        ("THIS IS THE THIRD BOARD AND I'M NOT PAYING", "THIS IS THE THIRD BOARD AND I'M NOT PAYING"),
+        ("Mrs next door says so", "Mrs next door says so"),
+        ("the pen says 3400-3650, once 3300 3350 3400", "the pen says 3400-3650, once 3300 3350 3400"),
+        ("salt 3200 now 3400, pH 7.2-7.4", "salt 3200 now 3400, pH 7.2-7.4"),
+    ],
+)
+def test_what_is_private(text: str, sent: str) -> None:
+    """Names and numbers of people, and nothing that tells about the pool."""
+    assert ModelReader("http://127.0.0.1:9/v1", KNOWLEDGE).without_private(text) == sent
+
+
+@pytest.mark.parametrize(
     "answer",
     [
         "not json",
