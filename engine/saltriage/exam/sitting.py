@@ -7,12 +7,13 @@ from enum import StrEnum
 from saltriage.case import Case, Reading
 from saltriage.diagnosis import diagnose
 from saltriage.errors import CaseRefused
+from saltriage.exam.listening import Listening
 from saltriage.exam.papers import CallSheet, ClerkForm, Paper
 from saltriage.guard import Dangers, danger_look, guard, guard_refused
 from saltriage.interview import Interview, Question
 from saltriage.knowledge.model import Knowledge
 from saltriage.result import Diagnosis, StopNotice
-from saltriage.words import Heard, hear
+from saltriage.words import Heard
 
 __all__ = ["EARLY", "MOST_ASKED", "Mode", "Sitting", "Talk", "sit"]
 
@@ -67,12 +68,12 @@ class Sitting:
     talk: Talk | None = None
 
 
-def sit(paper: Paper, mode: Mode, knowledge: Knowledge) -> Sitting:
-    """The program's answer to one sheet; nothing of the key is looked at."""
+def sit(paper: Paper, mode: Mode, knowledge: Knowledge, listening: Listening | None = None) -> Sitting:
+    """The program's answer to one sheet; nothing of the key is looked at. Args: listening: as built in if not given."""
     try:
         if mode is Mode.form:
             return _ended(_whole_case(paper.sheet, paper.form, knowledge), knowledge, ())
-        interview, refusals = _opening(paper.sheet, paper.form, knowledge)
+        interview, refusals = _opening(paper, knowledge, listening or Listening())
         if mode is Mode.words:
             return _ended(interview.case, knowledge, refusals)
         return _talked(interview, paper.form, refusals)
@@ -114,19 +115,20 @@ def _whole_case(sheet: CallSheet, form: ClerkForm, knowledge: Knowledge) -> Case
     return Case.from_data(data, knowledge)
 
 
-def _opening(sheet: CallSheet, form: ClerkForm, knowledge: Knowledge) -> tuple[Interview, tuple[str, ...]]:
+def _opening(paper: Paper, knowledge: Knowledge, listening: Listening) -> tuple[Interview, tuple[str, ...]]:
     """An interview that was told the opening words and what is on file, and what was refused of it.
 
     An interview that begins with answers leaves the look for dangers out; what is on file is no answer, so its numbers
     are told in a step of their own.
     """
+    sheet, form = paper.sheet, paper.form
     given = _given(form, knowledge)
     on_file: dict[str, object] = {
         reading.id: _entry(reading) for reading in given.readings.values() if reading.origin != "profile"
     }
     on_file |= form.told("symptom", "pool") | form.told("reading", "pool")
     interview = Interview.start(knowledge, replace(given, readings={}))
-    heard = hear(sheet.said, knowledge)
+    heard = listening.heard(sheet.said, knowledge)
     interview, refused = _told(interview, _understood(heard), heard=heard.hints, words=sheet.said)
     interview, refused_too = _told(interview, on_file)
     return interview, (*refused, *refused_too)

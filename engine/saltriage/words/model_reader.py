@@ -95,8 +95,15 @@ class ModelReader:
         request = Request(self._url, json.dumps(self.asked(text, vocabulary)).encode(), headers)
         with urlopen(request, timeout=self._seconds) as answer:
             content = json.loads(answer.read(_MOST_BYTES))["choices"][0]["message"]["content"]
+        return self.pieces(text, json.loads(content))
+
+    def pieces(self, text: str, answer: Any) -> list[HeardPiece]:
+        """What an answer says of the text; words that were not sent are left out.
+
+        Raises: KeyError, TypeError: the answer is not of the form asked for.
+        """
         sent, found = self.without_private(text), []
-        for each in json.loads(content)["says"]:
+        for each in answer["says"]:
             start = sent.find(each["words"])
             if start >= 0 and each["words"].strip() and each["polarity"] in _POLARITIES:
                 end = start + len(each["words"])
