@@ -18,6 +18,7 @@ from saltriage.words import Heard
 __all__ = ["EARLY", "MOST_ASKED", "Mode", "Sitting", "Talk", "sit"]
 
 MOST_ASKED = 12  # questions after which a talk is broken off; the interview ends by itself before
+ASKED_BACK = 5  # of what is likely, the likeliest, as `saltriage ask` does
 EARLY = 6  # questions within which a good clerk has the facts that settle a call (own judgement)
 
 
@@ -32,6 +33,8 @@ class Mode(StrEnum):
 @dataclass(frozen=True, slots=True)
 class Talk:
     """What was asked in a talk; the look for dangers counts in minutes and in `facts_asked_for` only.
+
+    What was likely and is asked back at once counts as one question, and not in minutes or lines.
 
     Args:
         questions, lines: asked, and their lines.    answerable: lines that the form answers.    minutes: effort.
@@ -134,6 +137,18 @@ def _opening(paper: Paper, knowledge: Knowledge, listening: Listening) -> tuple[
     return interview, (*refused, *refused_too)
 
 
+def _asked_back(interview: Interview, form: ClerkForm) -> tuple[Interview, int, tuple[str, ...]]:
+    """What was likely, asked back at once: the form confirms or denies, or it is silent and the hint stays.
+
+    Returns: also how many lines were asked, and what was refused.
+    """
+    heard = interview.case.heard
+    lines = sorted(heard, key=lambda id: -max(heard[id], 1.0 - heard[id]))[:ASKED_BACK]
+    answers = form.told("symptom")
+    interview, refused = _told(interview, {id: answers[id] for id in lines if id in answers})
+    return interview, len(lines), refused
+
+
 def _entry(reading: Reading) -> dict[str, object]:
     typed = {"value": reading.typed_value, "unit": reading.typed_unit, "method": reading.method}
     return {key: value for key, value in {**typed, "precision": reading.typed_precision}.items() if value != ""}
@@ -173,11 +188,12 @@ def _talked(interview: Interview, form: ClerkForm, refusals: tuple[str, ...]) ->
     """The rest of the talk: the form answers what it holds, everything else is unknown."""
     answers = {**form.told("symptom"), **form.told("reading")}
     facts = {*form.told("symptom", "asked"), *form.told("reading", "asked")}
+    interview, back, refused_back = _asked_back(interview, form)
     heard = {*interview.case.symptoms, *interview.case.readings}
     look = set(danger_look(interview.knowledge))
     lines: list[str] = []
     early: set[str] = set()
-    refused: list[str] = []
+    refused = list(refused_back)
     while interview.questions_asked < MOST_ASKED and (question := interview.next_question()) is not None:
         asked = [item.id for item in question.items]
         if interview.questions_asked < EARLY:
@@ -188,7 +204,7 @@ def _talked(interview: Interview, form: ClerkForm, refusals: tuple[str, ...]) ->
         refused += more
     ending = interview.standing.ending
     talk = Talk(
-        questions=interview.questions_asked,
+        questions=interview.questions_asked + (back > 0),
         minutes=interview.minutes,
         lines=len(lines),
         answerable=sum(line in answers for line in lines),

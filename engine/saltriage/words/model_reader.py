@@ -22,7 +22,8 @@ __all__ = ["ANSWER", "ModelReader"]
 
 _SECONDS = 20.0  # that a caller waits at most (own judgement)
 _MOST_BYTES = 1_000_000
-_RELIABILITY = 0.5  # of what a model says that nobody measured here (own judgement): always asked back
+# Always asked back. Of 334 pieces in the answers of tests/words/recorded a clerk had ticked 187, the contrary of none.
+_RELIABILITY = 0.55
 _POLARITIES = ("present", "absent", "asked", "past")
 _TASK = """\
 You label what a caller says about a salt-chlorinated pool. You get the caller's words and a list of questions, each
