@@ -1,4 +1,4 @@
-"""How much of a core the hearing of sixty words takes, as on a page that hears while somebody types. Run from the top folder:
+"""How much of a core hearing sixty words takes, as on a page that hears while somebody types. From the top folder:
 
     PYTHONPATH=engine python tests/bench/bench_hearing.py
 
