@@ -186,8 +186,8 @@ def _said_twice(rules: list[RuleFile], base: Base) -> Iterator[Finding]:
             for n, word in enumerate(words if kind != "leading" else ()):
                 owner = owners.setdefault(("replies", word.replace("'", "")), f"{kind} of {rule.id}")
                 if owner != f"{kind} of {rule.id}":
-                    here = ("replies", kind, n)
-                    yield rule.finding("R082", here, f'"{word}" is a reply of {owner} as well.', "Keep one of the two.")
+                    path = ("replies", kind, n)
+                    yield rule.finding("R082", path, f'"{word}" is a reply of {owner} as well.', "Keep one of the two.")
         for n, entry in enumerate(rule.data.get("denials", ())):
             say, here = entry["say"], ("denials", n, "say")
             owner = owners.setdefault(("denials", say), f"{rule.id} {n}")

@@ -10,7 +10,7 @@ from saltriage.words.ear import rules_in_order
 from saltriage.words.lexicon import entries_of
 from saltriage.words.units import UnitWord, unit_words_of
 
-__all__ = ["ReplyWords", "plain_reply", "reply_words"]
+__all__ = ["ReplyWords", "plain_reply", "reply_words", "reply_words_of"]
 
 _LEADING = "leading"
 
@@ -63,6 +63,11 @@ class ReplyWords:
 @of_knowledge
 def reply_words(knowledge: Knowledge) -> ReplyWords:
     """The short answers of these rules."""
+    return reply_words_of(knowledge)
+
+
+def reply_words_of(knowledge: Knowledge) -> ReplyWords:
+    """The same, not kept."""
     rules = rules_in_order(knowledge)
     kinds: dict[str, str] = {}
     leading: set[str] = set()

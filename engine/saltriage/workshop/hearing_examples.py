@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from saltriage.knowledge.model import Knowledge
-from saltriage.words import Ear, Heard, ear_of, hear_with, reply_words, rules_in_order
+from saltriage.words import Ear, Heard, ear_of, hear_with, reply_words_of, rules_in_order
 
 __all__ = ["ExampleOutcome", "HearingExample", "examples_of", "run_examples", "unmet"]
 
@@ -72,9 +72,9 @@ def _facts(heard: Heard) -> set[Fact]:
 def unmet(example: HearingExample, knowledge: Knowledge, ear: Ear) -> str:
     """What is missing in the sentence, or heard though it should not be; '' where all is as the example says."""
     found = _facts(hear_with(ear, example.say, knowledge))
-    reply = reply_words(knowledge).shown(example.say)
-    if reply and any(id == _REPLY for id, _ in example.wanted):  # other sentences are not said to a question
-        found.add((_REPLY, reply))
+    if any(id == _REPLY for id, _ in example.wanted):  # other sentences are not said to a question
+        reply = reply_words_of(knowledge).shown(example.say)  # changed rules may have the fingerprint of others
+        found |= {(_REPLY, reply)} if reply else set()
     missing = sorted(example.wanted - found)
     extra = sorted(fact for fact in found - example.wanted if fact[0] not in example.also)
     told = [f"not heard: {id} {what}" for id, what in missing] + [f"heard: {id} {what}" for id, what in extra]
