@@ -19,7 +19,17 @@ def question(*items: Item) -> Question:
 
 @pytest.mark.parametrize(
     ("typed", "answer"),
-    [("yes", "yes"), ("Y", "yes"), ("nope", "no"), ("don't know", "unknown"), ("can't now", "later"), ("No.", "no")],
+    [
+        ("yes", "yes"),
+        ("Y", "yes"),
+        ("nope", "no"),
+        ("don't know", "unknown"),
+        ("can't now", "later"),
+        ("No.", "no"),
+        ("It isn’t", "no"),
+        ("that's right", "yes"),
+        ("no clue", "unknown"),
+    ],
 )
 def test_one_line(typed: str, answer: str) -> None:
     """Yes, no, don't know, can't now, in a few spellings."""
@@ -92,8 +102,20 @@ def test_numbers_in() -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "unit"), [("1", "degF"), ("f", "degF"), ("Celsius", "degC"), ("°C", "degC"), ("kelvin", ""), ("", "")]
+    ("typed", "unit"),
+    [
+        ("1", "degF"),
+        ("f", "degF"),
+        ("Celsius", "degC"),
+        ("°C", "degC"),
+        ("c", "degC"),
+        ("american", "degF"),
+        ("°", ""),
+        ("kelvin", ""),
+        ("3", ""),
+        ("", ""),
+    ],
 )
 def test_unit_among(typed: str, unit: str) -> None:
     """By number or name; anything else is none of them."""
-    assert unit_among(typed, ("degF", "degC")) == unit
+    assert unit_among(typed, ("degF", "degC"), KNOWLEDGE) == unit

@@ -60,7 +60,19 @@ def test_the_document_is_served(client: httpx.Client) -> None:
     assert client.get("/api/v1/openapi.json").json() == json.loads(json.dumps(DOCUMENT))
 
 
-schema = schemathesis.openapi.from_dict(DOCUMENT)
+def drawable(node: Any) -> Any:
+    """The document without 'unique' where a list holds two things or more.
+
+    Schemathesis 4.32 makes wrong requests by changing schemas: what a list holds becomes the one `null`, of which no
+    two differ, and drawing ends with InvalidArgument. Which request it draws differs with the document.
+    """
+    if isinstance(node, dict):
+        many = node.get("minItems", 0) if isinstance(node.get("minItems", 0), int) else 0
+        return {key: drawable(part) for key, part in node.items() if key != "uniqueItems" or many < 2}
+    return [drawable(part) for part in node] if isinstance(node, list) else node
+
+
+schema = schemathesis.openapi.from_dict(drawable(DOCUMENT))
 # Left out: 'positive data is accepted', since a case of the right shape may still name a symptom that does not exist.
 CHECKS = [
     not_a_server_error,

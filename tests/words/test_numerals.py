@@ -1,6 +1,7 @@
 """Numbers as callers write them, and how they find name and unit."""
 
 import pytest
+from phrases_alone import by_phrases
 
 from saltriage.knowledge import load_knowledge
 from saltriage.words import hear
@@ -78,7 +79,7 @@ def test_a_comparison_needs_its_direction() -> None:
 
 def test_a_number_is_never_mended_into_a_no() -> None:
     """'Nine' is near to 'none', which would turn the statement round."""
-    found = hear("it's the original cell, about nine years old", KNOWLEDGE)
+    found = by_phrases("it's the original cell, about nine years old", KNOWLEDGE)
 
     assert [(each.id, each.present) for each in found.symptoms] == [("cell-old", True)]
     assert [(each.id, each.number, each.unit) for each in found.readings] == [("cell-age", 9.0, "years")]

@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from phrases_alone import by_phrases
 
 from saltriage.knowledge import load_knowledge
 from saltriage.words import hear
@@ -50,8 +51,11 @@ def test_nothing_is_heard(text: str) -> None:
     ],
 )
 def test_what_a_question_takes_for_granted_is_heard(text: str, symptom: str) -> None:
-    """The trouble itself is claimed, though something is asked or told beside it."""
-    assert (symptom, True) in [(each.id, each.present) for each in hear(text, KNOWLEDGE).symptoms]
+    """The trouble itself is claimed, though something is asked or told beside it: it is taken, or asked back."""
+    heard = hear(text, KNOWLEDGE)
+
+    assert (symptom, True) in [(each.id, each.present) for each in (*heard.symptoms, *heard.likely)]
+    assert (symptom, True) in [(each.id, each.present) for each in by_phrases(text, KNOWLEDGE).symptoms]
 
 
 @settings(max_examples=60)

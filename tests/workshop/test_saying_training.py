@@ -133,13 +133,18 @@ def test_no_corpus_is_said(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_voices_kept_aside_are_heard() -> None:
-    """The figures that were measured, less what another version of the learner may cost; see DEVELOPERS.md."""
-    aside = voices_aside(train_sayings(data_folder("rules"), KNOWLEDGE))
-    figures = [each.figures() for each in aside]
-    facts = sum(each.facts for each in figures)
+def test_a_voice_kept_aside_is_heard() -> None:
+    """The hardest of the five, trained once without it; reached 0.41 heard, 0.72 of the sure right, 0.28 of the likely.
 
-    assert sum(each.heard * each.facts for each in figures) / facts >= 0.45
-    assert sum(each.opposite * each.facts for each in figures) / facts <= 0.01
-    assert sum(each.sure_right * each.sure for each in figures) / sum(each.sure for each in figures) >= 0.78
-    assert "phrases alone" in hearing_text(aside)
+    A notch under what was measured, for what another version of the learner may cost; all voices are in DEVELOPERS.md.
+    """
+    (aside,) = voices_aside(train_sayings(data_folder("rules"), KNOWLEDGE), only=["v5"])
+    figures = aside.figures()
+
+    assert figures.heard >= 0.38
+    assert figures.opposite <= 0.01
+    assert figures.sure >= 45
+    assert figures.sure_right >= 0.66
+    assert figures.likely_right >= 0.25
+    assert figures.heard > aside.of_phrases().heard
+    assert hearing_text([aside]).splitlines()[1].startswith("v5")

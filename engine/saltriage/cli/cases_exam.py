@@ -10,7 +10,17 @@ import typer
 from saltriage.cli.cases import cases_app
 from saltriage.cli.options import RulesOption, say_tree
 from saltriage.errors import UsageRefused
-from saltriage.exam import GROUPINGS, Mode, PaperFiles, exam_data, exam_text, examined, files_of, read_papers
+from saltriage.exam import (
+    GROUPINGS,
+    Mode,
+    PaperFiles,
+    exam_data,
+    exam_text,
+    examined,
+    files_of,
+    listening_with,
+    read_papers,
+)
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import chosen_tree
 
@@ -41,6 +51,13 @@ def exam(
     doubtful: Annotated[
         bool, typer.Option("--doubtful", help="Score the sheets whose key is in doubt as well.")
     ] = False,
+    weights: Annotated[
+        Path | None,
+        typer.Option("--weights", help="Hear with these: file of `rules train --without VOICE --to FILE`."),
+    ] = None,
+    recorded: Annotated[
+        Path | None, typer.Option("--recorded", help="Answers of a language model's reader, which hears as well.")
+    ] = None,
     written: Annotated[ExamForm, typer.Option("--format", help="Form of the result.")] = ExamForm.text,
     rules: RulesOption = None,
 ) -> None:
@@ -56,7 +73,10 @@ def exam(
     files = files_of(sheets, form, key)
     for each in files:
         _say(each)
-    result = examined(read_papers(files, knowledge, without, doubtful=doubtful), mode, knowledge)
+    papers = read_papers(files, knowledge, without, doubtful=doubtful)
+    if mode is Mode.form and (weights or recorded):
+        raise UsageRefused("--weights and --recorded are for --mode words or talk: a form is not heard")
+    result = examined(papers, mode, knowledge, listening_with(papers, knowledge, weights, recorded))
     if written is ExamForm.json:
         typer.echo(json.dumps(exam_data(result, groups), ensure_ascii=False, indent=2))
     else:

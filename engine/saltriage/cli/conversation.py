@@ -20,7 +20,7 @@ from saltriage.guard import danger_look
 from saltriage.interview import Ending, Interview, Question
 from saltriage.interview.complaints import common_complaints
 from saltriage.interview.replies import numbers_in, understood, unit_among
-from saltriage.words import HeardReading, HeardSymptom, hear
+from saltriage.words import HeardReading, HeardSymptom, hear, reply_words
 from saltriage.words.readers import OtherReader
 
 __all__ = ["Conversation", "Manner"]
@@ -28,8 +28,6 @@ __all__ = ["Conversation", "Manner"]
 _NOT_UNDERSTOOD = "I did not understand that. If anybody is in danger, say how."
 _MOST_LIKELY = 5  # that are asked back at once: more is a list nobody reads (own judgement)
 _NO_HINTS: Mapping[str, float] = {}
-_AGAIN = {"yes", "y", "yep", "right", "all", "ok"}
-_NONE = {"no", "n", "none", "nope"}
 
 
 class _Leave(Exception):
@@ -105,6 +103,9 @@ class Conversation:
             else:
                 return text
 
+    def _kind(self, text: str) -> str:
+        return reply_words(self.interview.knowledge).kind(text)
+
     # The beginning: a sentence, or numbers of a list of complaints.
 
     def _open(self) -> None:
@@ -119,7 +120,7 @@ class Conversation:
                 self._take({complaints[place]: "yes" for place in places[0]})
             elif text.casefold() in ("undo", "u", "back", "b"):
                 self._undo()
-            elif text.casefold() in ("d", "don't know", "none", "more"):
+            elif text.casefold() == "more" or self._kind(text) in ("unknown", "no"):
                 return
             elif text and not self._listen(text):
                 self._say(wrapped(f"{_NOT_UNDERSTOOD} Else say it in other words, or type a number."))
@@ -194,9 +195,10 @@ class Conversation:
             # Of what is only likely nothing is taken by a bare return.
             text = self._line(f"{ask} yes, no, or the numbers that are right > ").casefold() or taken
             places = numbers_in(text, len(every))
-            if text in _AGAIN:
+            kind = self._kind(text)
+            if kind in ("yes", "all"):
                 chosen = every
-            elif text in _NONE or not text:
+            elif kind == "no" or not text:
                 chosen = []
             elif places is not None:
                 chosen = [every[place] for place in places[0]]
@@ -219,12 +221,11 @@ class Conversation:
         choices = ", ".join(f"{place} {unit}" for place, unit in enumerate(reading.may_be, 1))
         while True:
             text = self._line(f"{title} {reading.number:g}: in which unit? {choices} > ")
-            if text.casefold() in ("d", "don't know", "dont know", "c", "can't now", "no", "none", ""):
+            if unit := unit_among(text, reading.may_be, self.interview.knowledge):
+                return reading.in_unit(unit)
+            if not text or self._kind(text) in ("unknown", "later", "no"):
                 self._say(wrapped(f"{title} is left out."))
                 return None
-            unit = unit_among(text, reading.may_be)
-            if unit:
-                return reading.in_unit(unit)
             self._say([f"One of: {choices}, or don't know."])
 
     def _take(
@@ -284,7 +285,7 @@ class Conversation:
             if text in ("undo", "u", "back", "b"):
                 self._undo()
                 return True
-            if text in ("", "no", "n", "result", "yes", "y"):
+            if text in ("", "result") or self._kind(text) in ("yes", "no"):
                 return False
             if self._listen(text):
                 return True

@@ -7,6 +7,7 @@ A sheet holds what a caller says, its form the same in words of the rules, its k
     exam_text(result, by=["voice"])                  or exam_data(result, by=["voice"])
 """
 
+from saltriage.exam.listening import Listening, listening_with
 from saltriage.exam.marking import Mark, answers_shown, mark
 from saltriage.exam.papers import Paper, PaperFiles, Papers, files_of, read_papers
 from saltriage.exam.result import ExamResult, examined
@@ -14,6 +15,6 @@ from saltriage.exam.sitting import Mode, Sitting, sit
 from saltriage.exam.tables import GROUPINGS, exam_data, exam_text
 
 __all__ = [
-    "GROUPINGS", "ExamResult", "Mark", "Mode", "Paper", "PaperFiles", "Papers", "Sitting", "answers_shown",
-    "exam_data", "exam_text", "examined", "files_of", "mark", "read_papers", "sit",
+    "GROUPINGS", "ExamResult", "Listening", "Mark", "Mode", "Paper", "PaperFiles", "Papers", "Sitting", "answers_shown",
+    "exam_data", "exam_text", "examined", "files_of", "listening_with", "mark", "read_papers", "sit",
 ]  # fmt: skip

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from saltriage.exam.listening import Listening
 from saltriage.exam.marking import Mark, mark
 from saltriage.exam.papers import Excluded, Papers
 from saltriage.exam.sitting import Mode, sit
@@ -22,7 +23,7 @@ class ExamResult:
     notes: tuple[str, ...]
 
 
-def examined(papers: Papers, mode: Mode, knowledge: Knowledge) -> ExamResult:
-    """Sit and mark every sheet that is scored; the same papers and rules give the same result."""
-    marks = tuple(mark(paper, sit(paper, mode, knowledge), knowledge) for paper in papers.scored)
+def examined(papers: Papers, mode: Mode, knowledge: Knowledge, listening: Listening | None = None) -> ExamResult:
+    """Sit and mark every sheet that is scored; the same papers, rules and readers give the same result."""
+    marks = tuple(mark(paper, sit(paper, mode, knowledge, listening), knowledge) for paper in papers.scored)
     return ExamResult(mode, knowledge.version, knowledge.fingerprint, marks, papers.excluded, papers.notes)

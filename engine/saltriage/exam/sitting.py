@@ -7,16 +7,18 @@ from enum import StrEnum
 from saltriage.case import Case, Reading
 from saltriage.diagnosis import diagnose
 from saltriage.errors import CaseRefused
+from saltriage.exam.listening import Listening
 from saltriage.exam.papers import CallSheet, ClerkForm, Paper
 from saltriage.guard import Dangers, danger_look, guard, guard_refused
 from saltriage.interview import Interview, Question
 from saltriage.knowledge.model import Knowledge
 from saltriage.result import Diagnosis, StopNotice
-from saltriage.words import Heard, hear
+from saltriage.words import Heard
 
 __all__ = ["EARLY", "MOST_ASKED", "Mode", "Sitting", "Talk", "sit"]
 
 MOST_ASKED = 12  # questions after which a talk is broken off; the interview ends by itself before
+ASKED_BACK = 5  # of what is likely, the likeliest, as `saltriage ask` does
 EARLY = 6  # questions within which a good clerk has the facts that settle a call (own judgement)
 
 
@@ -31,6 +33,8 @@ class Mode(StrEnum):
 @dataclass(frozen=True, slots=True)
 class Talk:
     """What was asked in a talk; the look for dangers counts in minutes and in `facts_asked_for` only.
+
+    What was likely and is asked back at once counts as one question, and not in minutes or lines.
 
     Args:
         questions, lines: asked, and their lines.    answerable: lines that the form answers.    minutes: effort.
@@ -67,12 +71,12 @@ class Sitting:
     talk: Talk | None = None
 
 
-def sit(paper: Paper, mode: Mode, knowledge: Knowledge) -> Sitting:
-    """The program's answer to one sheet; nothing of the key is looked at."""
+def sit(paper: Paper, mode: Mode, knowledge: Knowledge, listening: Listening | None = None) -> Sitting:
+    """The program's answer to one sheet; nothing of the key is looked at. Args: listening: as built in if not given."""
     try:
         if mode is Mode.form:
             return _ended(_whole_case(paper.sheet, paper.form, knowledge), knowledge, ())
-        interview, refusals = _opening(paper.sheet, paper.form, knowledge)
+        interview, refusals = _opening(paper, knowledge, listening or Listening())
         if mode is Mode.words:
             return _ended(interview.case, knowledge, refusals)
         return _talked(interview, paper.form, refusals)
@@ -114,22 +118,35 @@ def _whole_case(sheet: CallSheet, form: ClerkForm, knowledge: Knowledge) -> Case
     return Case.from_data(data, knowledge)
 
 
-def _opening(sheet: CallSheet, form: ClerkForm, knowledge: Knowledge) -> tuple[Interview, tuple[str, ...]]:
+def _opening(paper: Paper, knowledge: Knowledge, listening: Listening) -> tuple[Interview, tuple[str, ...]]:
     """An interview that was told the opening words and what is on file, and what was refused of it.
 
     An interview that begins with answers leaves the look for dangers out; what is on file is no answer, so its numbers
     are told in a step of their own.
     """
+    sheet, form = paper.sheet, paper.form
     given = _given(form, knowledge)
     on_file: dict[str, object] = {
         reading.id: _entry(reading) for reading in given.readings.values() if reading.origin != "profile"
     }
     on_file |= form.told("symptom", "pool") | form.told("reading", "pool")
     interview = Interview.start(knowledge, replace(given, readings={}))
-    heard = hear(sheet.said, knowledge)
+    heard = listening.heard(sheet.said, knowledge)
     interview, refused = _told(interview, _understood(heard), heard=heard.hints, words=sheet.said)
     interview, refused_too = _told(interview, on_file)
     return interview, (*refused, *refused_too)
+
+
+def _asked_back(interview: Interview, form: ClerkForm) -> tuple[Interview, int, tuple[str, ...]]:
+    """What was likely, asked back at once: the form confirms or denies, or it is silent and the hint stays.
+
+    Returns: also how many lines were asked, and what was refused.
+    """
+    heard = interview.case.heard
+    lines = sorted(heard, key=lambda id: -max(heard[id], 1.0 - heard[id]))[:ASKED_BACK]
+    answers = form.told("symptom")
+    interview, refused = _told(interview, {id: answers[id] for id in lines if id in answers})
+    return interview, len(lines), refused
 
 
 def _entry(reading: Reading) -> dict[str, object]:
@@ -171,11 +188,12 @@ def _talked(interview: Interview, form: ClerkForm, refusals: tuple[str, ...]) ->
     """The rest of the talk: the form answers what it holds, everything else is unknown."""
     answers = {**form.told("symptom"), **form.told("reading")}
     facts = {*form.told("symptom", "asked"), *form.told("reading", "asked")}
+    interview, back, refused_back = _asked_back(interview, form)
     heard = {*interview.case.symptoms, *interview.case.readings}
     look = set(danger_look(interview.knowledge))
     lines: list[str] = []
     early: set[str] = set()
-    refused: list[str] = []
+    refused = list(refused_back)
     while interview.questions_asked < MOST_ASKED and (question := interview.next_question()) is not None:
         asked = [item.id for item in question.items]
         if interview.questions_asked < EARLY:
@@ -186,7 +204,7 @@ def _talked(interview: Interview, form: ClerkForm, refusals: tuple[str, ...]) ->
         refused += more
     ending = interview.standing.ending
     talk = Talk(
-        questions=interview.questions_asked,
+        questions=interview.questions_asked + (back > 0),
         minutes=interview.minutes,
         lines=len(lines),
         answerable=sum(line in answers for line in lines),

@@ -6,19 +6,12 @@ from dataclasses import dataclass, field
 
 from saltriage.interview.question import Item, Question
 from saltriage.knowledge.model import Knowledge
-from saltriage.words import method_in
+from saltriage.words import ReplyWords, method_in, plain_reply, reply_words
 
 __all__ = ["COMMANDS", "Reply", "numbers_in", "understood", "unit_among"]
 
 COMMANDS = ("back", "undo", "why", "show", "save", "stop", "help", "quit", "more", "list")
 _SHORT = {"b": "back", "u": "undo", "w": "why", "s": "show", "?": "help", "h": "help", "q": "quit", "exit": "quit"}
-_YES = frozenset(("y", "yes", "yep", "yeah", "yup", "sure", "right", "correct", "true", "yea", "aye", "ok", "okay"))
-_NO = frozenset(
-    ("n", "no", "nope", "none", "nah", "false", "neither", "none of them", "none of these", "not any", "no none")
-)
-_UNKNOWN = frozenset(("d", "dk", "unknown", "unsure", "idk", "not sure", "no idea", "do not know", "dont know"))
-_LATER = frozenset(("c", "later", "skip", "cannot", "cant", "can not now", "cant now", "cannot now", "not now", "pass"))
-_ALL = frozenset(("all", "all of them", "both"))
 _NUMBERS = re.compile(r"\s*\d{1,2}\s*\??(?:(?:\s*[,;+&]\s*|\s+and\s+|\s+)\d{1,2}\s*\??)*\s*\.?")
 
 
@@ -38,25 +31,21 @@ class Reply:
     trouble: str = ""
 
 
-def _plain(text: str) -> str:
-    return re.sub(r"\s+", " ", text.casefold().replace("'", "").replace("’", "")).strip(" .!")
-
-
 def understood(text: str, question: Question, knowledge: Knowledge) -> Reply:
-    """What the text says to this question. Args: knowledge: whose words for methods of testing are known."""
-    plain = _plain(text)
+    """What the text says to this question. Args: knowledge: whose short answers and methods of testing are known."""
+    plain, words = plain_reply(text), reply_words(knowledge)
     command = _SHORT.get(plain, plain)
     if command in COMMANDS:
         return Reply(command=command)
     if not plain:
         return Reply(trouble="Type an answer, or 'help'.")
-    if plain in _UNKNOWN:
-        return Reply(answers=dict.fromkeys((item.id for item in question.items), "unknown"))
-    if plain in _LATER:
-        return Reply(answers=dict.fromkeys((item.id for item in question.items), "later"))
+    kind = words.kind(text)
+    if kind in ("unknown", "later"):
+        return Reply(answers=dict.fromkeys((item.id for item in question.items), kind))
     if question.is_list:
-        return _of_list(text, plain, question)
-    return _of_one(text, plain, question.items[0], knowledge)
+        return _of_list(text, kind, question)
+    item = question.items[0]
+    return _of_reading(text, kind, item, knowledge) if item.kind == "reading" else _of_one(text, kind, item, words)
 
 
 def numbers_in(text: str, count: int) -> tuple[list[int], list[int]] | None:
@@ -69,13 +58,13 @@ def numbers_in(text: str, count: int) -> tuple[list[int], list[int]] | None:
     return [place for place, sign in found if not sign], [place for place, sign in found if sign]
 
 
-def _of_list(text: str, plain: str, question: Question) -> Reply:
+def _of_list(text: str, kind: str, question: Question) -> Reply:
     ids = [item.id for item in question.items]
-    if plain in _NO:
+    if kind == "no":
         return Reply(answers=dict.fromkeys(ids, "no"))
-    if plain in _ALL:
+    if kind == "all":
         return Reply(answers=dict.fromkeys(ids, "yes"))
-    if plain in _YES:
+    if kind == "yes":
         return Reply(trouble="Which of them? Type the numbers, such as 1 or 1 3.")
     places = numbers_in(text, len(ids))
     if places is None:
@@ -88,24 +77,15 @@ def _of_list(text: str, plain: str, question: Question) -> Reply:
     return Reply(answers=answers | dict.fromkeys((ids[place] for place in said), "yes"))
 
 
-def _of_one(text: str, plain: str, item: Item, knowledge: Knowledge) -> Reply:
-    if item.kind == "reading":
-        return _of_reading(text, plain, item, knowledge)
-    first, _, rest = plain.partition(" ")
-    word = "yes" if plain in _YES else "no" if plain in _NO else ""
-    if word:
-        return Reply(answers={item.id: word})
-    first = first.rstrip(",;:-")
-    if first in ("yes", "no", "yeah", "nope") and rest:
-        answer = "yes" if first in _YES else "no"
-        # 'no, the pump hums': an answer and something told beside it.
-        told = re.split(r"[\s,;:.-]+", text.strip(), maxsplit=1)[1]
-        return Reply(answers={item.id: answer}, words=told)
-    return Reply(words=text)
+def _of_one(text: str, kind: str, item: Item, words: ReplyWords) -> Reply:
+    if kind in ("yes", "no"):
+        return Reply(answers={item.id: kind})
+    answer, told = words.led(text)
+    return Reply(answers={item.id: answer}, words=told) if answer else Reply(words=text)
 
 
-def _of_reading(text: str, plain: str, item: Item, knowledge: Knowledge) -> Reply:
-    if plain in _YES | _NO:
+def _of_reading(text: str, kind: str, item: Item, knowledge: Knowledge) -> Reply:
+    if kind in ("yes", "no"):
         return Reply(trouble="Type the number and its unit, 'don't know' or 'can't now'.")
     head, comma, tail = text.partition(", ") if re.search(r", \D", text) else (text, "", "")
     if re.match(r"\s*(?:ph\s*)?[-+.]?\d", head, re.IGNORECASE):
@@ -119,18 +99,9 @@ def _of_reading(text: str, plain: str, item: Item, knowledge: Knowledge) -> Repl
     return Reply(words=text)
 
 
-def unit_among(text: str, units: tuple[str, ...]) -> str:
+def unit_among(text: str, units: tuple[str, ...], knowledge: Knowledge) -> str:
     """The unit that was meant out of those offered, by number or name; '' where it is none of them."""
-    plain = text.strip().casefold().lstrip("°").replace("degrees ", "")
-    for place, unit in enumerate(units, 1):
-        names = {unit.casefold(), str(place), unit.casefold().removeprefix("deg"), unit.casefold().split()[0]}
-        if plain in names or plain in _OTHER_NAMES.get(unit, ()):
-            return unit
-    return ""
-
-
-_OTHER_NAMES = {
-    "degF": ("fahrenheit",), "degC": ("celsius", "centigrade"), "US gal": ("american", "us gallons", "us gallon"),
-    "imp gal": ("imperial", "uk", "imperial gallons", "british"), "ppm": ("mg/l", "parts per million"),
-    "L": ("litres", "liters"), "m3": ("cubic metres", "cubic meters"),
-}  # fmt: skip
+    place = text.strip()
+    if place.isdecimal():
+        return units[int(place) - 1] if 0 < int(place) <= len(units) else ""
+    return reply_words(knowledge).unit(text, units)

@@ -132,6 +132,11 @@ def _units(rule: RuleFile) -> Iterator[Finding]:
         (("units", n), entry["quantity"], entry["units"]) for n, entry in enumerate(rule.data.get("units", ()))
     ]
     told += [(("usual-units", key), key, units) for key, units in rule.data.get("usual-units", {}).items()]
+    names = sorted({symbol for _, symbol in symbols})
+    for unit in rule.data.get("unit-names", {}):
+        if unit not in names:
+            mend = nearest(unit, names) + words_allowed("Units", names)
+            yield rule.finding("R047", ("unit-names", unit), f'"{unit}" is no unit.', mend, at_key=True)
     for path, quantity, units in told:
         if quantity not in CANONICAL:
             mend = nearest(quantity, CANONICAL) + words_allowed("Quantities", list(CANONICAL))
@@ -153,7 +158,17 @@ def _orders(rules: list[RuleFile]) -> Iterator[Finding]:
             yield rule.finding("R084", ("order",), message, f"Take another number; {free} is free and comes last.")
 
 
-_NAMED = ("synonyms", "spellings", "stems", "after-number", "numbers", "usual-units", "readings", "patterns")
+_NAMED = (
+    "synonyms",
+    "spellings",
+    "stems",
+    "after-number",
+    "numbers",
+    "usual-units",
+    "readings",
+    "patterns",
+    "unit-names",
+)
 
 
 def _said_twice(rules: list[RuleFile], base: Base) -> Iterator[Finding]:
@@ -167,6 +182,12 @@ def _said_twice(rules: list[RuleFile], base: Base) -> Iterator[Finding]:
                 if owner != rule.id:
                     message = f'"{name}" stands under {kind} of "{owner}" as well.'
                     yield rule.finding("R082", (kind, name), message, "Keep it in one of the two.", at_key=True)
+        for kind, words in rule.data.get("replies", {}).items():
+            for n, word in enumerate(words if kind != "leading" else ()):
+                owner = owners.setdefault(("replies", word.replace("'", "")), f"{kind} of {rule.id}")
+                if owner != f"{kind} of {rule.id}":
+                    path = ("replies", kind, n)
+                    yield rule.finding("R082", path, f'"{word}" is a reply of {owner} as well.', "Keep one of the two.")
         for n, entry in enumerate(rule.data.get("denials", ())):
             say, here = entry["say"], ("denials", n, "say")
             owner = owners.setdefault(("denials", say), f"{rule.id} {n}")

@@ -12,8 +12,10 @@ rules: callers' phrases with their symptom, the rest in rules/hearing.
 from saltriage.words.danger import DangerHeard, dangers_in
 from saltriage.words.ear import Ear, ear_of, ear_with, method_in, rules_in_order, sayings_of
 from saltriage.words.hearing import Heard, HeardPiece, HeardReading, HeardSymptom, Unheard, hear, hear_with
+from saltriage.words.reply_words import ReplyWords, plain_reply, reply_words, reply_words_of
 
 __all__ = [
-    "DangerHeard", "Ear", "Heard", "HeardPiece", "HeardReading", "HeardSymptom", "Unheard", "dangers_in", "ear_of",
-    "ear_with", "hear", "hear_with", "method_in", "rules_in_order", "sayings_of",
+    "DangerHeard", "Ear", "Heard", "HeardPiece", "HeardReading", "HeardSymptom", "ReplyWords", "Unheard", "dangers_in",
+    "ear_of", "ear_with", "hear", "hear_with", "method_in", "plain_reply", "reply_words", "reply_words_of",
+    "rules_in_order", "sayings_of",
 ]  # fmt: skip

@@ -7,7 +7,7 @@ from typing import Literal
 from saltriage.knowledge.model import Knowledge
 from saltriage.words.heard_reading import HeardReading
 from saltriage.words.heard_symptom import HeardSymptom
-from saltriage.words.learned import Said, SayingReader
+from saltriage.words.learned import SaidSymptom, SayingReader
 from saltriage.words.learned.evidence import PhraseHeard
 from saltriage.words.unclaimed import Unclaimed
 
@@ -81,7 +81,7 @@ def learned_pieces(
     return found
 
 
-def _polarity(said: Said, silent: Sequence[Unclaimed], manners: dict[int, str]) -> Polarity:
+def _polarity(said: SaidSymptom, silent: Sequence[Unclaimed], manners: dict[int, str]) -> Polarity:
     """As the rules tell where nothing is claimed, else as the clause was learned to speak."""
     for part in silent:
         if part.start <= said.start and said.end <= part.end + 1:

@@ -22,7 +22,8 @@ __all__ = ["ANSWER", "ModelReader"]
 
 _SECONDS = 20.0  # that a caller waits at most (own judgement)
 _MOST_BYTES = 1_000_000
-_RELIABILITY = 0.5  # of what a model says that nobody measured here (own judgement): always asked back
+# Always asked back. Of 334 pieces in the answers of tests/words/recorded a clerk had ticked 187, the contrary of none.
+_RELIABILITY = 0.55
 _POLARITIES = ("present", "absent", "asked", "past")
 _TASK = """\
 You label what a caller says about a salt-chlorinated pool. You get the caller's words and a list of questions, each
@@ -95,8 +96,15 @@ class ModelReader:
         request = Request(self._url, json.dumps(self.asked(text, vocabulary)).encode(), headers)
         with urlopen(request, timeout=self._seconds) as answer:
             content = json.loads(answer.read(_MOST_BYTES))["choices"][0]["message"]["content"]
+        return self.pieces(text, json.loads(content))
+
+    def pieces(self, text: str, answer: Any) -> list[HeardPiece]:
+        """What an answer says of the text; words that were not sent are left out.
+
+        Raises: KeyError, TypeError: the answer is not of the form asked for.
+        """
         sent, found = self.without_private(text), []
-        for each in json.loads(content)["says"]:
+        for each in answer["says"]:
             start = sent.find(each["words"])
             if start >= 0 and each["words"].strip() and each["polarity"] in _POLARITIES:
                 end = start + len(each["words"])

@@ -80,10 +80,16 @@ def pieces_of(text: str, readers: Iterable[OtherReader], rules: Knowledge) -> li
 def with_others(
     sure: Sequence[HeardSymptom], likely: Sequence[HeardSymptom], others: Sequence[HeardPiece]
 ) -> tuple[HeardSymptom, ...]:
-    """What is likely, with what others heard and nobody else did; what is sure stays as it is."""
-    known = {each.id for each in (*sure, *likely)}
-    added: dict[str, HeardSymptom] = {}
+    """What is likely, with what others heard and nobody else did; what is sure stays as it is.
+
+    Where two readers hear the same, the surer one counts.
+    """
+    found = {each.id: each for each in likely}
+    certain = {each.id for each in sure}
     for piece in others:
-        if piece.id not in known and piece.polarity in ("present", "absent"):
-            added.setdefault(piece.id, piece.symptom())
-    return (*likely, *added.values())
+        if piece.id in certain or piece.polarity not in ("present", "absent"):
+            continue
+        known = found.setdefault(piece.id, piece.symptom())
+        if known.present == piece.present and known.reliability < piece.reliability:
+            found[piece.id] = replace(known, reliability=piece.reliability)
+    return tuple(found.values())

@@ -4,13 +4,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from saltriage.knowledge.model import Knowledge
-from saltriage.words import Ear, Heard, ear_of, hear_with, rules_in_order
+from saltriage.words import Ear, Heard, ear_of, hear_with, reply_words_of, rules_in_order
 
 __all__ = ["ExampleOutcome", "HearingExample", "examples_of", "run_examples", "unmet"]
 
 Fact = tuple[str, str]
 """What was heard of an id: a symptom 'present' or 'absent'; a reading as number and unit, or all units that it may be
-in; 'guessed', 'hedged', and 'by METHOD' beside them."""
+in; 'guessed', 'hedged', and 'by METHOD' beside them. Of 'a short answer': what it is."""
+_REPLY = "a short answer"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,8 @@ def examples_of(knowledge: Knowledge) -> list[HearingExample]:
 
 
 def _wanted(entry: Mapping[str, object]) -> Iterator[Fact]:
+    if "reply" in entry:
+        yield _REPLY, str(entry["reply"])
     for kind in ("present", "absent", "guessed", "hedged"):
         ids = entry.get(kind, ())
         for id in ids if isinstance(ids, Sequence) else ():
@@ -69,6 +72,9 @@ def _facts(heard: Heard) -> set[Fact]:
 def unmet(example: HearingExample, knowledge: Knowledge, ear: Ear) -> str:
     """What is missing in the sentence, or heard though it should not be; '' where all is as the example says."""
     found = _facts(hear_with(ear, example.say, knowledge))
+    if any(id == _REPLY for id, _ in example.wanted):  # other sentences are not said to a question
+        reply = reply_words_of(knowledge).shown(example.say)  # changed rules may have the fingerprint of others
+        found |= {(_REPLY, reply)} if reply else set()
     missing = sorted(example.wanted - found)
     extra = sorted(fact for fact in found - example.wanted if fact[0] not in example.also)
     told = [f"not heard: {id} {what}" for id, what in missing] + [f"heard: {id} {what}" for id, what in extra]

@@ -1,6 +1,6 @@
 """How well findings are heard in calls of voices that nothing was learned from: the table that `rules train` prints."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 
 from saltriage.words.learned.reader import SayingReader
@@ -32,10 +32,15 @@ class VoiceAside:
         return hearing_figures(by_phrase, self.facts, lambda each: "sure")
 
 
-def voices_aside(learner: SayingLearner, told: Told = lambda done, count: None) -> list[VoiceAside]:
-    """Every voice that judges, kept aside in turn: weights, chances and thresholds know nothing of it."""
+def voices_aside(
+    learner: SayingLearner, told: Told = lambda done, count: None, only: Collection[str] = ()
+) -> list[VoiceAside]:
+    """Every voice that judges, kept aside in turn: weights, chances and thresholds know nothing of it.
+
+    Args: only: these voices; all of them where none is named.
+    """
     found = []
-    voices = learner.corpus.voices
+    voices = [voice for voice in learner.corpus.voices if not only or voice in only]
     for number, voice in enumerate(voices):
         weights = learner.learned([voice])
         slopes, shifts = weights.judgement.slopes, weights.judgement.shifts

@@ -6,6 +6,14 @@ of the symptom at all, and of what the phrases of the rules hear.
 """
 
 from saltriage.words.learned.reader import CORPUS_FOLDER, SayingReader, saying_reader
-from saltriage.words.learned.weights import WEIGHTS_FILE, Said, SayingWeights, read_weights
+from saltriage.words.learned.weights import WEIGHTS_FILE, SaidSymptom, SayingWeights, read_weights
 
-__all__ = ["CORPUS_FOLDER", "WEIGHTS_FILE", "Said", "SayingReader", "SayingWeights", "read_weights", "saying_reader"]
+__all__ = [
+    "CORPUS_FOLDER",
+    "WEIGHTS_FILE",
+    "SaidSymptom",
+    "SayingReader",
+    "SayingWeights",
+    "read_weights",
+    "saying_reader",
+]

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from saltriage.knowledge.home import data_folder
 from saltriage.words.learned.clauses import clause_pattern, clauses_of
 from saltriage.words.learned.evidence import MANNERS, PhraseHeard, SpokenEvidence, evidence_of
-from saltriage.words.learned.weights import WEIGHTS_FILE, Said, SayingWeights, read_weights
+from saltriage.words.learned.weights import WEIGHTS_FILE, SaidSymptom, SayingWeights, read_weights
 
 __all__ = ["CORPUS_FOLDER", "SayingReader", "chances_of", "saying_reader", "settled_by"]
 
@@ -45,7 +45,9 @@ class SayingReader:
             found[at] += values @ self._table[rows]
         return found
 
-    def read(self, text: str, phrases: Mapping[str, PhraseHeard], least: float) -> tuple[list[Said], dict[int, str]]:
+    def read(
+        self, text: str, phrases: Mapping[str, PhraseHeard], least: float
+    ) -> tuple[list[SaidSymptom], dict[int, str]]:
         """What the text may speak of, the likeliest first, and how each clause speaks.
 
         Args: phrases: what was heard by phrases, by symptom. least: chance below which nothing is told.
@@ -63,7 +65,7 @@ class SayingReader:
 
     def _said(
         self, evidence: SpokenEvidence, clauses: list[tuple[int, int]], phrases: Mapping[int, PhraseHeard], least: float
-    ) -> list[Said]:
+    ) -> list[SaidSymptom]:
         judged = self.weights.judgement
         chances = chances_of(evidence.numbers, judged.slopes, judged.shifts)
         for at, phrase in phrases.items():
@@ -75,7 +77,9 @@ class SayingReader:
                 break
             present = bool(chances[at, 1] >= chances[at, 2])
             found.append(
-                Said(self.weights.symptoms[at], present, round(float(best[at]), 4), *clauses[evidence.clause[at]])
+                SaidSymptom(
+                    self.weights.symptoms[at], present, round(float(best[at]), 4), *clauses[evidence.clause[at]]
+                )
             )
         return found
 

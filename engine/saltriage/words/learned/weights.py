@@ -17,7 +17,7 @@ from saltriage.errors import UsageRefused
 from saltriage.knowledge.whole_file import write_whole
 from saltriage.words.learned.features import Rarity
 
-__all__ = ["WEIGHTS_FILE", "Judgement", "Said", "SayingWeights", "in_steps", "read_weights", "write_weights"]
+__all__ = ["WEIGHTS_FILE", "Judgement", "SaidSymptom", "SayingWeights", "in_steps", "read_weights", "write_weights"]
 
 WEIGHTS_FILE = "weights.npz"
 _FORMAT = 2  # of the file and of the features it was trained on: whoever changes those raises it
@@ -60,7 +60,7 @@ class SayingWeights:
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class SaidSymptom:
     """What the learned reader makes of a symptom. Args: chance: of that, 0 to 1. start, end: of the clause."""
 
     id: str
