@@ -1,8 +1,8 @@
 """How far first causes hang on single frequency words: 30 % of all words moved one step, on strangers' sheets.
 
 Run from the root: ``python tests/bench/sensitivity.py [draws] [sheets...]``; 200 draws of the five voices take a
-quarter of an hour of one core, so `report.py` does not run it. Nothing is asserted. A word moves up or down at random; the ends of
-the scale move inwards only. Draws come from a fixed seed.
+quarter of an hour of one core, so `report.py` does not run it. Nothing is asserted. A word moves up or down at random;
+the ends of the scale move inwards only. Draws come from a fixed seed.
 """
 
 import random
@@ -71,7 +71,7 @@ def calls(paths: list[Path], knowledge: Knowledge) -> list[tuple[str, Found]]:
 
 
 def main(draws: int, paths: list[Path]) -> None:
-    """Print how often the first cause changes, overall and where it was said at half and more, and the fragile links."""
+    """Print how often the first cause changes, overall and where it was said at 0.5 and more, and fragile links."""
     knowledge = load_knowledge(ROOT / "rules")
     scale = sorted(knowledge.scales.frequency, key=lambda word: knowledge.scales.frequency[word])
     links, dice = dict(links_of(knowledge)), random.Random(SEED)
@@ -98,7 +98,8 @@ def main(draws: int, paths: list[Path]) -> None:
     print(f"{draws} draws, {len(links)} words, {len(read)} calls")
     print(f"first cause changes: {sum(changed.values()) / draws / len(read):.3f} of all calls")
     print(
-        f"where it was said at 0.5 and more: {sum(changed[s] for s in sure) / draws / max(1, len(sure)):.3f} of {len(sure)}"
+        f"where it was said at 0.5 and more: {sum(changed[s] for s in sure) / draws / max(1, len(sure)):.3f}",
+        f"of {len(sure)}",
     )
     print(f"calls that change in more than half of the draws: {sum(changed[s] > draws / 2 for s, _ in read)}")
     print("links that were moved where the first cause changed most often (moved in at least a tenth of the draws):")

@@ -60,7 +60,10 @@ def test_unknown_ids_are_named_with_the_nearest_one(tmp_path):
 
     assert '/form/calls.jsonl:1: facts.0.symptom: "heavy-rains" is no symptom' in told
     assert 'Did you mean "heavy-rain"?' in told
-    assert '/key/calls.jsonl:1: truth.0: "salt-to-low" is no cause or state of these rules. Did you mean "salt-too-low"?' in told
+    assert (
+        '/key/calls.jsonl:1: truth.0: "salt-to-low" is no cause or state of these rules. Did you mean "salt-too-low"?'
+        in told
+    )
     assert 'needed.0: "dose-nothing-at-all" is no action or safety or order' in told
 
 

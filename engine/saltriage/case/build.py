@@ -1,7 +1,7 @@
 """Data -> Case: every field checked, every reason for refusing collected before anything is raised."""
 
 import re
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Mapping, Sequence
 from typing import TypeVar, cast
 
 from saltriage.case.contexts import (
@@ -15,6 +15,7 @@ from saltriage.case.contexts import (
     TOP_KEYS,
 )
 from saltriage.case.expectations import plain_copy
+from saltriage.case.hints import HINTS, hints
 from saltriage.case.ledger import CaseLedger, Path, nearest
 from saltriage.case.numbers import reading_from_entry, takes_over
 from saltriage.case.readable import Readable
@@ -84,7 +85,7 @@ class _Builder:
             title=self._text("title", _LONGEST_TITLE),
             story=self._text("story", _LONGEST_STORY),
             said=self._text("said", _LONGEST_STORY),
-            heard=self._heard({*symptoms, *unknown}),
+            heard=hints(self._section("heard", HINTS), {*symptoms, *unknown}, self.knowledge, self.ledger),
             told=cast(Told, self._word("told", ("volunteered", "asked")) or "asked"),
             symptoms=symptoms,
             unknown=unknown,
@@ -122,21 +123,6 @@ class _Builder:
             return value
         self.ledger.refuse(path, shortened(value), "a name of letters, digits and hyphens, at most 60")
         return ""
-
-    def _heard(self, answered: Set[str]) -> dict[str, float]:
-        """Chances of symptoms that were heard and are not answered; those of retired symptoms are dropped."""
-        heard: dict[str, float] = {}
-        for key, chance in self._section("heard", "symptom ids with the chance that they are present").items():
-            path = ("heard", str(key))
-            if key not in self.knowledge.symptoms:
-                if f"symptom/{key}" not in self.knowledge.retired:
-                    mend = nearest(str(key), self.knowledge.symptoms)
-                    self.ledger.refuse(path, shortened(key), "the id of a symptom", mend, at_key=True)
-            elif isinstance(chance, bool) or not isinstance(chance, int | float) or not 0.0 < chance < 1.0:
-                self.ledger.refuse(path, shortened(chance), "a chance above 0 and below 1")
-            elif key not in answered:
-                heard[str(key)] = float(chance)
-        return dict(sorted(heard.items()))
 
     def _symptoms(self) -> tuple[dict[str, bool], frozenset[str]]:
         """Answers that were given, and the ids that were answered with 'unknown'."""

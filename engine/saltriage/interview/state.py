@@ -26,9 +26,12 @@ _UNHEARD: Mapping[str, float] = {}
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One thing asked or said. Args: said: id -> answer as given. asked: ids of the question, empty for what the caller
-    said unasked. minutes: its effort, as expected. words: the caller's own, as typed. heard: what else they may mean: symptom id ->
-    chance that it is present."""
+    """One thing asked or said.
+
+    Args: said: id -> answer as given. asked: ids of the question, empty for what the caller said unasked. minutes: its
+    effort, as expected. words: the caller's own, as typed. heard: what else they may mean: symptom id -> chance that it
+    is present.
+    """
 
     said: Mapping[str, object]
     asked: tuple[str, ...] = ()
