@@ -71,6 +71,12 @@ def numbers_in(text: str, count: int) -> tuple[list[int], list[int]] | None:
 
 def _of_list(text: str, plain: str, question: Question) -> Reply:
     ids = [item.id for item in question.items]
+    if question.is_numbers:
+        if plain in _NO:
+            return Reply(answers=dict.fromkeys(ids, "unknown"))
+        if plain in _YES | _ALL or re.fullmatch(r"[\d\s.,;?+&]+", text):
+            return Reply(trouble="Type what was measured with its number, such as 'pH 7.4', or 'don't know'.")
+        return Reply(words=text)
     if plain in _NO:
         return Reply(answers=dict.fromkeys(ids, "no"))
     if plain in _ALL:
