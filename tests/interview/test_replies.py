@@ -55,6 +55,16 @@ def test_a_list(typed: str, answers: tuple[str, ...]) -> None:
     )
 
 
+def test_a_list_of_numbers() -> None:
+    """Words are heard for what was measured; a bare number would be anybody's, and none of them are known."""
+    both = question(SALT, Item("ph", "reading", "pH", ASK, "pH"))
+
+    assert understood("salt 3200 ppm, ph 7.4", both, KNOWLEDGE).words == "salt 3200 ppm, ph 7.4"
+    assert understood("none", both, KNOWLEDGE).answers == {"salt": "unknown", "ph": "unknown"}
+    assert understood("7.4", both, KNOWLEDGE).trouble
+    assert understood("1 2", both, KNOWLEDGE).trouble
+
+
 @pytest.mark.parametrize("typed", ["4", "0", "1 9", "yes", ""])
 def test_a_list_refuses_what_names_no_line(typed: str) -> None:
     """With a word on what to type instead."""

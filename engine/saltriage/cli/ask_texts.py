@@ -50,10 +50,18 @@ def question_lines(question: Question, number: int, reader: str) -> Iterator[str
         yield from wrapped(f"First: {question.needs}")
     if question.is_list:
         lead = "Say: " if reader == "support" else ""
-        yield f"{lead}Which of these is so?"
+        yield f"{lead}Which of these {'numbers do you have' if question.is_numbers else 'is so'}?"
         for place, item in enumerate(question.items, 1):
-            yield from _item_lines(item, f"{place}. ", reader)
-        yield "Numbers of those that are so, 'none', don't know, can't now."
+            if question.is_numbers and reader != "support":
+                yield from wrapped(
+                    f"{item.title}{f' ({item.unit})' if item.unit not in ('', 'pH') else ''}", f"{place}. "
+                )
+            else:
+                yield from _item_lines(item, f"{place}. ", reader)
+        if question.is_numbers:
+            yield "Those you have, such as 'chlorine 2 ppm, pH 7.4'; don't know, can't now."
+        else:
+            yield "Numbers of those that are so, 'none', don't know, can't now."
         return
     item = question.items[0]
     yield from _item_lines(item, "", reader)

@@ -51,6 +51,11 @@ class Question:
     def is_list(self) -> bool:
         return len(self.items) > 1
 
+    @property
+    def is_numbers(self) -> bool:
+        """A list of readings, of which the caller tells those that are at hand."""
+        return self.is_list and self.items[0].kind == "reading"
+
 
 def asked_again(ids: Sequence[str], minutes: float, knowledge: Knowledge) -> Question | None:
     """The question with these lines; None where the rules no longer ask for one of them."""

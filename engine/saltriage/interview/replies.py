@@ -60,6 +60,12 @@ def numbers_in(text: str, count: int) -> tuple[list[int], list[int]] | None:
 
 def _of_list(text: str, kind: str, question: Question) -> Reply:
     ids = [item.id for item in question.items]
+    if question.is_numbers:
+        if kind == "no":
+            return Reply(answers=dict.fromkeys(ids, "unknown"))
+        if kind in ("yes", "all") or re.fullmatch(r"[\d\s.,;?+&]+", text):
+            return Reply(trouble="Type what was measured with its number, such as 'pH 7.4', or 'don't know'.")
+        return Reply(words=text)
     if kind == "no":
         return Reply(answers=dict.fromkeys(ids, "no"))
     if kind == "all":
