@@ -281,7 +281,7 @@ def test_show_why_and_save(terminal: pexpect.spawn, tmp_path: Path) -> None:
     terminal.sendline("show")
     terminal.expect("Likely now:")
     terminal.sendline("why")
-    terminal.expect("if yes, first is")
+    terminal.expect("if yes, first is|tells whether")
     terminal.sendline("save")
     terminal.expect_exact("Saved in")
     terminal.sendline("none")

@@ -310,7 +310,7 @@ def test_t57_a_paddling_pool_gets_new_water() -> None:
 
 def test_a_step_speaks_of_now_and_of_all() -> None:
     """This much now; then wait and test; in all about so much: in a diagnosis and for the water."""
-    told = " ".join(diagnosis_text(diagnosed("d11")).split())
+    told = " ".join(diagnosis_text(diagnosed("d11"), full=True).split())
     assert "now. Then wait 24 hours and test pH and total alkalinity; more only if the test asks for it." in told
     assert "In all about" in told
     water = " ".join(water_text(balanced("d11")).split())

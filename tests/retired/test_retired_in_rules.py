@@ -45,7 +45,7 @@ def retired(tree, findings) -> Path:
     for path in sorted({Path(each.file) for each in findings}):
         text = path.read_text(encoding="utf-8")
         text = re.sub(rf"^  - \{{.*\b{SYMPTOM}\b.*\n", "", text, flags=re.M) if "hearing" in path.parts else text
-        text = re.sub(rf"^  {SYMPTOM}: .*\n", "", text, flags=re.M)
+        text = re.sub(rf"^ +{SYMPTOM}: .*\n", "", text, flags=re.M)
         text = re.sub(rf"^ +- {SYMPTOM}\n", "", text, flags=re.M)
         text = re.sub(rf", {SYMPTOM}(?=[,\]])|{SYMPTOM}, ", "", text)
         text = text.replace("symptoms:\nexpect", "symptoms: {}\nexpect")

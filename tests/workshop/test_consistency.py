@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from saltriage.knowledge import load_knowledge
+from saltriage.knowledge.consequences import consequences
 from saltriage.workshop.consistency import FIRST, TOP_THREE, consistency, consistency_text, splitting
 
 
@@ -59,9 +60,9 @@ def test_without_a_look_alike_the_widest_gap_splits():
     other = next(key for key in knowledge.causes if key not in {cause.id, *named, *naming})
     split = splitting(knowledge, cause.id, other)
     words = knowledge.scales.frequency
+    mine, theirs = consequences(cause, knowledge), consequences(knowledge.causes[other], knowledge)
 
     def gap(symptom):
-        shown = words.get(cause.shows.get(symptom, ""), 0.0)
-        return abs(shown - words.get(knowledge.causes[other].shows.get(symptom, ""), 0.0))
+        return abs(words.get(mine.get(symptom, ""), 0.0) - words.get(theirs.get(symptom, ""), 0.0))
 
-    assert gap(split) == max(gap(symptom) for symptom in {*cause.shows, *knowledge.causes[other].shows})
+    assert gap(split) == max(gap(symptom) for symptom in {*mine, *theirs})

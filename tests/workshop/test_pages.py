@@ -9,6 +9,7 @@ from rule_edits import change
 
 from saltriage.errors import UsageRefused
 from saltriage.knowledge import load_knowledge
+from saltriage.knowledge.consequences import consequences
 from saltriage.knowledge.home import data_folder
 from saltriage.workshop.book import write_book
 from saltriage.workshop.pages import library, page_text, pages_of
@@ -68,7 +69,7 @@ def test_every_shipped_rule_has_a_page(tmp_path):
 
     knowledge = load_knowledge()
     kinds = (
-        "causes", "symptoms", "readings", "doubts", "actions", "safety", "orders", "equipment", "targets", "plans",
+        "states", "causes", "symptoms", "readings", "doubts", "actions", "safety", "orders", "equipment", "targets", "plans",
         "hearing", "limits",
     )  # fmt: skip
     assert len(read) == sum(len(getattr(knowledge, kind)) for kind in kinds) + len(knowledge.retired) + 3
@@ -112,7 +113,7 @@ def test_the_picture_has_every_cause_symptom_and_line():
     nodes = [node for node in picture.iter(f"{space}g") if node.get("class") == "node"]
     lines = [line for line in picture.iter(f"{space}path") if line.get("class") == "link"]
     assert len(nodes) == len(knowledge.causes) + len(knowledge.symptoms)
-    assert len(lines) == sum(len(cause.shows) for cause in knowledge.causes.values())
+    assert len(lines) == sum(len(consequences(cause, knowledge)) for cause in knowledge.causes.values())
     assert page.fetched == []
     assert {"words", "told"} <= page.ids
 

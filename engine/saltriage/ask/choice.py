@@ -120,7 +120,7 @@ class Options:
 
 
 @dataclass(frozen=True, slots=True)
-class _Line:
+class _Candidate:
     """What could stand in a list. Args: columns: indices of what it settles. answered: how often a caller knows it."""
 
     each: Askable
@@ -208,12 +208,12 @@ def _looks(
     """Args: patience: the rules with what asking costs, how many questions there were, how often each is answered."""
     knowledge, asked, answered = patience
     index, alone = network.symptom_index, view.alone()
-    lists: dict[tuple[str, ...], list[_Line]] = {}
+    lists: dict[tuple[str, ...], list[_Candidate]] = {}
     looks: list[Look] = []
     for each, settles in candidates:
         columns = tuple(index[one] for one in settles)
         bits = alone[columns[0]] if len(columns) == 1 else view.information(columns)
-        line = _Line(each, settles, columns, bits, answered[each.id])
+        line = _Candidate(each, settles, columns, bits, answered[each.id])
         place = _place(each, knowledge)
         if place is not None:
             lists.setdefault(place, []).append(line)
@@ -247,7 +247,7 @@ def _place(each: Askable, knowledge: Knowledge) -> tuple[str, ...] | None:
     return "remembered" if remembered else ask.together, ask.needs, ask.who
 
 
-def _best_list(together: Sequence[_Line], view: Outlook, costs: AskingCosts, asked: int) -> Look | None:
+def _best_list(together: Sequence[_Candidate], view: Outlook, costs: AskingCosts, asked: int) -> Look | None:
     """The list of these questions that is worth most: the most telling ones, as many as pay."""
     telling = sorted(
         (line for line in together if line.bits > costs.least_bits / 5),
@@ -275,7 +275,7 @@ def _best_list(together: Sequence[_Line], view: Outlook, costs: AskingCosts, ask
     return best
 
 
-def _growing(lines: Sequence[_Line], view: Outlook) -> list[float]:
+def _growing(lines: Sequence[_Candidate], view: Outlook) -> list[float]:
     """Bits in the answers to the first line, the first two, and so on."""
     if all(len(line.columns) == 1 for line in lines):
         return view.growing([line.columns[0] for line in lines])

@@ -44,7 +44,9 @@ def question_lines(question: Question, number: int, reader: str) -> Iterator[str
     """The question as asked; for support what to say and, below, the reason. Number 0 is the look for dangers."""
     if question.words:
         yield from wrapped(f'You wrote "{question.words}". One thing first:')
-    minutes = f"about {question.minutes:.0f} min" if question.minutes >= 1 else "at once"
+    # Numbers are told from what is at hand; nobody is sent to test for them.
+    takes = 0.0 if question.is_numbers else question.minutes
+    minutes = f"about {takes:.0f} min" if takes >= 1 else "at once"
     yield f"Question {number} ({minutes})" if number else "First of all (at once)"
     if question.needs:
         yield from wrapped(f"First: {question.needs}")

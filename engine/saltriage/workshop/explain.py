@@ -43,7 +43,10 @@ class SumStep:
 
 @dataclass(frozen=True, slots=True)
 class ChanceSum:
-    """The whole sum: prior + silence + steps = log-odds of `chance`. `place`: among all causes, from 1."""
+    """The whole sum: prior + silence + steps = log-odds of `chance`. `place`: among all causes, from 1.
+
+    The chance is that of the rules; a report says it less the share of calls that the rules misjudge.
+    """
 
     case: str
     cause: str
@@ -76,7 +79,7 @@ def explained(case: Case, cause: str, knowledge: Knowledge) -> ChanceSum:
     rule = knowledge.causes[cause]
     return ChanceSum(
         case.id, cause, rule.title, rule.common, weights.prior, weights.silence_step, tuple(steps), weights.log_odds,
-        chances[cause], list(chances).index(cause) + 1,
+        _chance(weights.log_odds), list(chances).index(cause) + 1,
     )  # fmt: skip
 
 
