@@ -21,9 +21,9 @@ def test_the_sum_adds_up(rules):
 
     total = found.prior + found.silence + sum(step.adds for step in found.steps)
     assert total == pytest.approx(found.log_odds, abs=1e-9)
-    assert 1 / (1 + math.exp(-total)) * (
-        1 - knowledge.scales.misjudged
-    ) == pytest.approx(examine(case, knowledge).chances["salt-too-low"], abs=1e-9)
+    assert 1 / (1 + math.exp(-total)) * (1 - knowledge.scales.misjudged) == pytest.approx(
+        examine(case, knowledge).chances["salt-too-low"], abs=1e-9
+    )
     assert math.log(
         knowledge.scales.common["very-common"] / (1 - knowledge.scales.common["very-common"])
     ) == pytest.approx(found.prior, abs=1e-9)
