@@ -7,7 +7,7 @@ from saltriage.pool.unit_conversion import from_canonical, to_canonical
 from saltriage.pool.unit_table import CANONICAL
 from saltriage.pool.unit_words import Quantity, System
 
-__all__ = ["show"]
+__all__ = ["as_sentence", "show"]
 
 # What people read a quantity in, largest unit first; a unit serves from its least number upwards. Common practice.
 _LADDERS: Mapping[tuple[Quantity, System], tuple[tuple[str, float], ...]] = {
@@ -64,3 +64,15 @@ def _written(number: float, system: System) -> str:
     """Decimal digits without an exponent; thousands grouped only for US readers, to whom a comma is no decimal sign."""
     text = format(Decimal(repr(number)), ",f" if system == "us" else "f")
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def as_sentence(text: str) -> str:
+    """The text begun with a capital, and ended with a full stop unless it has one; 'pH' keeps its small letter.
+
+    >>> as_sentence("not now"), as_sentence("pH about 7.8"), as_sentence("")
+    ('Not now.', 'pH about 7.8.', '')
+    """
+    if not text:
+        return ""
+    begun = text if text.startswith("pH") else text[0].upper() + text[1:]
+    return begun if begun.endswith((".", ":", "?")) else f"{begun}."

@@ -22,7 +22,7 @@ from saltriage.pool.unit_conversion import (
     in_canonical,
     to_canonical,
 )
-from saltriage.pool.unit_display import show
+from saltriage.pool.unit_display import as_sentence, show
 from saltriage.pool.unit_table import CANONICAL, Unit
 from saltriage.pool.unit_words import WITHOUT_UNIT, Quantity, System, expected_form, find_unit, shortened
 
@@ -32,6 +32,7 @@ __all__ = [
     "System",
     "Typed",
     "Unit",
+    "as_sentence",
     "convert",
     "convert_difference",
     "find_unit",

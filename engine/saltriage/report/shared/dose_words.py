@@ -1,6 +1,6 @@
 """A dose in the reader's words and units."""
 
-from saltriage.pool.units import System, show
+from saltriage.pool.units import System, as_sentence, show
 from saltriage.report.shared.words import waiting
 from saltriage.result import DoseAdvice
 
@@ -38,8 +38,7 @@ def dose_headline(dose: DoseAdvice, units: System) -> str:
             return f"no amount yet; to work it out we need: {needed}."
         reason = dose.reason.removeprefix("not now: ")
         state = _NO_AMOUNT.get(dose.state, "no amount yet")
-        ending = "" if not reason or reason.endswith(".") else "."
-        return f"{dose.product}{strength}: {state}. {reason[:1].upper()}{reason[1:]}{ending}".strip()
+        return f"{dose.product}{strength}: {state}. {as_sentence(reason)}".strip()
     whole, best = dose_amount(dose, units), _amount(dose.middle, dose, units)
     if dose.quantity in ("percent", "duration") or not dose.wait_h:
         estimate = "" if whole == best else f", best estimate {best}"

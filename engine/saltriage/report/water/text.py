@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from saltriage.knowledge import ids
-from saltriage.pool.units import System, show
+from saltriage.pool.units import System, as_sentence, show
 from saltriage.report.shared.danger_lines import danger_lines
 from saltriage.report.shared.lines import WIDTH, folded
 from saltriage.report.shared.words import JOB, waiting
@@ -71,7 +71,7 @@ def plan_lines(balance: "WaterBalance", units: System) -> Iterator[str]:
         yield ""
     yield from _not_given(balance)
     for text in (*plan.assumptions, *plan.notes):
-        yield from folded(text[0].upper() + text[1:], 2, "- ")
+        yield from folded(as_sentence(text), 2, "- ")
     yield from _tables(balance, units)
     if balance.safety:
         yield from folded(f"Cautions: {'; '.join(note.say.owner for note in balance.safety)}", 2, "- ")
@@ -154,7 +154,7 @@ def _step(number: int, step: "DoseStep", units: System) -> Iterator[str]:
         yield from folded(f"Whose job: {JOB[step.hands]}", 5)
     for text in (step.how.owner if step.how else "", *step.assumptions):
         if text:
-            yield from folded(text[0].upper() + text[1:], 5)
+            yield from folded(as_sentence(text), 5)
     if step.after is not None:
         after = step.after
         yield from folded(
@@ -163,4 +163,4 @@ def _step(number: int, step: "DoseStep", units: System) -> Iterator[str]:
             5,
         )
     if step.gas:
-        yield from folded(step.gas[0].upper() + step.gas[1:], 5)
+        yield from folded(as_sentence(step.gas), 5)
