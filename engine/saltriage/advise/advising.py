@@ -5,7 +5,8 @@ from dataclasses import dataclass, field
 
 from saltriage.advise.candidates import Candidate, Held
 from saltriage.advise.doses import dose
-from saltriage.advise.select import select_actions
+from saltriage.advise.opposites import without_opposites
+from saltriage.advise.select import MOST_ACTIONS, select_actions
 from saltriage.advise.turning import turning_points
 from saltriage.believe.notes import doubt_notes
 from saltriage.conditions.condition import Condition, Facts
@@ -16,7 +17,7 @@ from saltriage.explain import Explained
 from saltriage.find import Found
 from saltriage.guard import Dangers
 from saltriage.knowledge.model import Action, Knowledge, Steps
-from saltriage.pool.units import to_canonical
+from saltriage.pool.units import as_sentence, to_canonical
 from saltriage.result import (
     AdvisedAction,
     CoursePoint,
@@ -48,13 +49,16 @@ def advise(explained: Explained, dangers: Dangers) -> Advice:
     doubts = doubt_notes(found.believed)
     instead = tuple(dict.fromkeys(doubt.instead for doubt in doubts if doubt.strength == "withdraw"))
     chosen = select_actions(explained, dangers, instead)
-    asked = frozenset(one.action.adds for one in chosen.shown)
-    given = DosingCase(found, asked=asked)
-    advised = [_advised(found, one, given) for one in chosen.shown]
-    actions = _in_order_of_doses([action for action in advised if not _is_not_now(action)])
+    given = DosingCase(found, asked=frozenset(one.action.adds for one in chosen.shown[:MOST_ACTIONS]))
+    advised = {one.action.id: _advised(found, one, given) for one in chosen.shown[:MOST_ACTIONS]}
+    refused = [action for action in advised.values() if _is_not_now(action)]
+    # What the dose law refuses takes nothing else out of the list: keep the salt out stands where none is given.
+    left = [one for one in chosen.shown[:MOST_ACTIONS] if not _is_not_now(advised[one.action.id])]
+    fitting, dropped = without_opposites(left)
+    actions = _in_order_of_doses([advised[one.action.id] for one in fitting])
     withheld = (
-        *(WithheldAction(one.action, one.title, _why_not(one)) for one in advised if _is_not_now(one)),
-        *(_withheld(knowledge, one, found.facts) for one in chosen.held),
+        *(WithheldAction(one.action, one.title, _why_not(one)) for one in refused),
+        *(_withheld(knowledge, one, found.facts) for one in (*dropped, *chosen.held)),
     )
     course = plan_points(given.plan) if any(_is_planned(action) for action in actions) else ()
     return Advice(actions, withheld, _notes(knowledge, actions), course, course_targets(given.aims) if course else {})
@@ -81,8 +85,7 @@ def _is_not_now(action: AdvisedAction) -> bool:
 
 def _why_not(action: AdvisedAction) -> Wording:
     reason = action.dose.reason if action.dose is not None else ""
-    text = f"{reason[:1].upper()}{reason[1:]}{'' if reason.endswith('.') else '.'}"
-    return Wording(text, text)
+    return Wording(as_sentence(reason), as_sentence(reason))
 
 
 def _advised(found: Found, one: Candidate, dosing: DosingCase) -> AdvisedAction:
@@ -116,7 +119,7 @@ def _steps(action: Action, given: DoseAdvice | None, dosing: DosingCase) -> Step
     knowledge = dosing.situation.knowledge
     limits = [knowledge.limits[each].say for each in given.limits if each in knowledge.limits]
     law = f"Targets: {dosing.situation.targets.title}."
-    reason = (f"{given.reason[:1].upper()}{given.reason[1:]}.",) if given.reason else ()
+    reason = (as_sentence(given.reason),) if given.reason else ()
     how = (given.how,) if given.how is not None else ()
     return Steps(
         (*reason, *(each.owner for each in (*limits, *how)), law),

@@ -1,6 +1,6 @@
 """Doses that are no part of the plan of a water: chlorine remover, steps against it, running time, a weak soak."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from saltriage.dosing import DosingCase
 from saltriage.dosing.law import LEAST_PART
@@ -58,8 +58,6 @@ class ChlorineStep:
     chemical: str = "chlorine"
 
     def __call__(self, dosing: DosingCase) -> DoseAdvice:
-        from dataclasses import replace
-
         product, assumed = dosing.product("chlorine")
         _need(dosing, ids.POOL_VOLUME)
         volume, rule = dosing.volume, dosing.law.step("chlorine", product, "top-up")
@@ -90,8 +88,6 @@ class Reduce:
     chemical: str = "reducer"
 
     def __call__(self, dosing: DosingCase) -> DoseAdvice:
-        from dataclasses import replace
-
         _need(dosing, ids.FREE_CHLORINE, ids.POOL_VOLUME)
         target = dosing.aims.get(ids.FREE_CHLORINE)
         if target is None or target.high is None:

@@ -9,6 +9,7 @@ from saltriage.result import Wording
 __all__ = ["without_opposites"]
 
 _OPPOSITE = {"up": "down", "down": "up"}
+ENOUGH_TO_WAIT = 0.35  # as much as is needed to act (own judgement)
 _NEAR = 0.1  # chances this close are as good as equal: then the safer side wins (own judgement)
 
 
@@ -16,7 +17,8 @@ def without_opposites(shown: Sequence[Candidate]) -> tuple[list[Candidate], list
     """The actions that can be done beside each other, in their order, and those dropped with the reason.
 
     Of two opposites the one with the higher chance behind it stays; where the chances are near, the one that waits,
-    tests or turns down: what was left out can be done tomorrow, what was added cannot be taken back.
+    tests or turns down: what was left out can be done tomorrow, what was added cannot be taken back. For the same
+    reason what keeps something still needs no more than a chance worth acting on.
     """
     kept, dropped = list(shown), []
     for one in shown:
@@ -52,9 +54,17 @@ def _turned(move: str) -> str:
 
 def _prefer(one: Candidate, other: Candidate) -> bool:
     """Whether the first is to stay rather than the second."""
+    one_waits, other_waits = (_waits(each, beside) for each, beside in ((one, other), (other, one)))
+    if one_waits != other_waits:
+        return one_waits
     if abs(one.support - other.support) > _NEAR:
         return one.support > other.support
     return _safety(one.action) > _safety(other.action)
+
+
+def _waits(one: Candidate, other: Candidate) -> bool:
+    """Whether it keeps still what the other moves, and is likely enough to be heeded."""
+    return one.support >= ENOUGH_TO_WAIT and not one.action.keeps_still.isdisjoint(other.action.moves)
 
 
 def _safety(action: Action) -> int:

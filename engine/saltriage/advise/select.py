@@ -8,14 +8,14 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from saltriage.advise.candidates import Candidate, Held, Proposer, candidates_of
-from saltriage.advise.opposites import without_opposites
 from saltriage.conditions import Truth
 from saltriage.explain import Explained
+from saltriage.explain.conclusion import NOTHING_WRONG, conclusion
 from saltriage.guard import Dangers
 from saltriage.knowledge.model import Action, Knowledge
 from saltriage.result import Wording
 
-__all__ = ["Selection", "select_actions"]
+__all__ = ["MOST_ACTIONS", "Selection", "select_actions"]
 
 MOST_ACTIONS = 7  # more than a caller can follow (own judgement)
 LEAST_CAUSE = 0.05  # a cause less likely than this proposes nothing, unless it leads
@@ -29,6 +29,8 @@ ACTS = frozenset({"dose", "repair", "replace"})
 
 @dataclass(frozen=True, slots=True)
 class Selection:
+    """Candidates in order, before doses and opposites are looked at, and what is held back."""
+
     shown: tuple[Candidate, ...]
     held: tuple[Held, ...]
 
@@ -70,16 +72,23 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
             reason.because is not _NOT_NEEDED or each.support >= ENOUGH_TO_ACT
         ):
             held.append(reason)
-    fitting, dropped = without_opposites(_one_chemical_each(shown))
-    return Selection(tuple(fitting[:MOST_ACTIONS]), (*dropped, *held[:MOST_ACTIONS]))
+    return Selection(tuple(_one_chemical_each(shown)), tuple(held[:MOST_ACTIONS]))
 
 
 def _proposers(explained: Explained, leading: str) -> list[Proposer]:
     """The causes likely enough to act for, and the states that are proven.
 
-    What a state asks for in general gives way to what a likely cause of it asks for of the same chemical.
+    What a state asks for in general gives way to what a likely cause of it asks for of the same chemical. Where all is
+    well, only what explains that proposes anything.
     """
     knowledge, chances = explained.knowledge, explained.chances
+    if conclusion(explained) == NOTHING_WRONG:
+        well = {cause: chance for cause, chance in chances.items() if knowledge.causes[cause].harmless}
+        return [
+            Proposer(chance, cause, knowledge.causes[cause].actions)
+            for cause, chance in well.items()
+            if chance >= LEAST_CAUSE
+        ]
     least = max(LEAST_CAUSE, LEAST_SHARE * chances.get(leading, 0.0))
     causes = [
         Proposer(chance, cause, knowledge.causes[cause].actions)
