@@ -16,13 +16,11 @@ _TURNS = {
 def change_words(choice: ReportChoice, units: System) -> list[str]:
     """One sentence on what would take the first action back, and one for each action that was left out.
 
-    Only what a condition of the rules says is promised; without one a named cause may still fall by the next check.
+    Only what a condition of the rules says is promised.
     """
     diagnosis, lines = choice.diagnosis, []
     if choice.now and choice.turning is not None:
         lines.append(_turning(choice.turning, choice.now[0].title, units))
-    elif choice.now and choice.settled and diagnosis.next_checks and not choice.grave:
-        lines.append("What you find at 'Next, look at' may change what to do.")
     titles = {action.action: action.title for action in diagnosis.actions}
     return lines + [
         f"Left out: {each.title}. It is the opposite of: {titles.get(each.opposite_of, each.opposite_of)}."

@@ -98,12 +98,27 @@ class ReportChoice:
         taken: list[AdvisedAction] = []
         left = (WORDS_NOW_SUPPORT if self.for_support else WORDS_NOW) - self._words_of_dangers
         for action in self.diagnosis.actions:
-            left -= sum(len(step.split()) for step in action.steps_for(self.reader))
+            if action not in self.in_brief:
+                left -= sum(len(step.split()) for step in action.steps_for(self.reader))
             second = action.adds != "none" and any(each.adds != "none" for each in taken)
-            if taken and (len(taken) == MOST_NOW or second or left < 0):
+            told_how = any(each not in self.in_brief for each in taken)
+            if len(taken) == MOST_NOW or second or (told_how and left < 0):
                 break
             taken.append(action)
         return tuple(taken)
+
+    @cached_property
+    def in_brief(self) -> tuple[AdvisedAction, ...]:
+        """Tests and looks that come before the first work: their titles say what to do, and the work with its dose must
+        not vanish behind their steps. Empty where no work comes, or where a danger stands."""
+        before: list[AdvisedAction] = []
+        if self.grave or self.for_support:
+            return ()
+        for action in self.diagnosis.actions[:MOST_NOW]:
+            if action.kind != "check":
+                return tuple(before)
+            before.append(action)
+        return ()
 
     @property
     def _words_of_dangers(self) -> int:

@@ -59,13 +59,17 @@ def _numbered(choice: ReportChoice, actions: Sequence[AdvisedAction], telling: T
     titles = {note.note: note.title for note in choice.diagnosis.safety}
     for number, action in enumerate(actions, start):
         whose = f"{JOB[action.job]}, " if telling.thorough or action.job != "owner" else ""
-        yield from folded(f"{action.title} ({whose}about {action.minutes:.0f} min)", 2, f"{number}. ")
+        brief = action in choice.in_brief and not telling.full
+        effort_words = f"about {action.minutes:.0f} min{'; how: --full' if brief else ''}"
+        yield from folded(f"{action.title} ({whose}{effort_words})", 2, f"{number}. ")
         if telling.thorough:
             yield from folded(action.why.for_reader(telling.reader), 5)
         if action.dose:
             yield from _dose(action.dose, telling)
         if action.safety:
             yield from folded(f"Take care: {'; '.join(titles.get(note, note) for note in action.safety)}.", 5)
+        if brief:
+            continue
         for step, text in enumerate(action.steps_for(telling.reader), 1):
             yield from folded(text, 5, f"{step}) ")
         if telling.thorough and action.expectation:
