@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from saltriage.workshop.corpus_files import files_fingerprint
 from saltriage.workshop.danger_alike import alike
-from saltriage.workshop.danger_corpus import fingerprint_of, read_corpus
+from saltriage.workshop.danger_corpus import read_corpus
 
 ABOUT = """\
 kinds: {electric: Shocks., gas: Fumes.}
@@ -96,14 +97,14 @@ def test_no_corpus_yaml(tmp_path: Path) -> None:
 
 def test_the_fingerprint_follows_the_lines(folder: Path) -> None:
     """It changes with a word, not with the line ends of a checkout or with weights beside."""
-    before = fingerprint_of(folder)
+    before = files_fingerprint(folder)
     (folder / "weights.npz").write_bytes(b"anything")
     (folder / "one.jsonl").write_bytes((folder / "one.jsonl").read_bytes().replace(b"\n", b"\r\n"))
-    assert fingerprint_of(folder) == before
+    assert files_fingerprint(folder) == before
 
     changed(folder, "clean", "cleaner")
 
-    assert fingerprint_of(folder) != before
+    assert files_fingerprint(folder) != before
 
 
 def test_near_copies_are_paired() -> None:

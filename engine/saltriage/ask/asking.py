@@ -88,6 +88,8 @@ def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = 
         own = tuple(look for look in own if _is_from_afar(look, knowledge))
         later = ()
     ending = _ending(explained, dangers, (view.own, view.later), view.settled)
+    if ending in (Ending.sure, Ending.settled) and _rests_on_words(explained, so_far):
+        ending = None
     if ending is None and so_far.questions >= costs.answered.questions_due and _knows_no_more(view.own, costs):
         ending = Ending.settled
     waiting = () if dangers.somebody_is_called else _waiting(advice)
@@ -99,6 +101,11 @@ def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = 
         any(costs.unsure <= chance < costs.sure for chance in explained.chances.values()),
         ending,
     )
+
+
+def _rests_on_words(explained: Explained, so_far: SoFar) -> bool:
+    """Whether the caller's words as a whole speak, and too little was asked to trust them."""
+    return bool(explained.accounts) and so_far.questions < explained.knowledge.asking.answered.questions_after_words
 
 
 def _is_from_afar(look: Look, knowledge: Knowledge) -> bool:

@@ -1,6 +1,7 @@
 """`saltriage cases exam`"""
 
 import json
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -23,6 +24,7 @@ from saltriage.exam import (
 )
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import chosen_tree
+from saltriage.words.accounts import AccountReader, read_account_weights
 
 
 class ExamForm(StrEnum):
@@ -55,6 +57,10 @@ def exam(
         Path | None,
         typer.Option("--weights", help="Hear with these: file of `rules train --without VOICE --to FILE`."),
     ] = None,
+    account_weights: Annotated[
+        Path | None,
+        typer.Option("--account-weights", help="Read whole accounts with these: likewise, of --only accounts."),
+    ] = None,
     recorded: Annotated[
         Path | None, typer.Option("--recorded", help="Answers of a language model's reader, which hears as well.")
     ] = None,
@@ -70,6 +76,8 @@ def exam(
     if unknown := [name for name in groups if name not in GROUPINGS]:
         raise UsageRefused(f"--by {unknown[0]}: expected {', '.join(GROUPINGS)}, joined by commas")
     knowledge = load_knowledge(say_tree(chosen_tree(rules)).rules)
+    if account_weights is not None:
+        knowledge = replace(knowledge, accounts=AccountReader(read_account_weights(account_weights)).ratios)
     files = files_of(sheets, form, key)
     for each in files:
         _say(each)

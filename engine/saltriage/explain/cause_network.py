@@ -39,6 +39,11 @@ class CauseNetwork:
     complaints: frozenset[str]
     proofs: Mapping[str, str]
 
+    def leaning(self, accounts: Mapping[str, float]) -> "CauseNetwork":
+        """The same network for a caller whose words as a whole are so many times likelier from some causes' callers."""
+        ratios = {self.cause_index[cause]: ratio for cause, ratio in accounts.items() if cause in self.cause_index}
+        return replace(self, network=self.network.leaning(ratios)) if ratios else self
+
     @cached_property
     def state_chances_before(self) -> Mapping[str, float]:
         """State -> how likely it is before anybody called; causes are independent then."""

@@ -1,15 +1,19 @@
 """The room's one function, for one case and for many: what is so -> how likely each cause is."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from saltriage.explain.cause_network import CauseNetwork, network_of
 from saltriage.find import Found
 from saltriage.knowledge.model import Knowledge
 from saltriage.ranking import Evidence, Ranking, rank, rank_many
+from saltriage.words.accounts import account_reader
 
 __all__ = ["Explained", "explain", "explain_together"]
+
+
+CLEARLY_SPOKEN = 3.0  # times likelier: less is no reason to name a cause by (own judgement)
 
 
 @dataclass(frozen=True)
@@ -17,12 +21,16 @@ class Explained:
     """A case with its ranking.
 
     Args: network: of the causes that can apply to this pool.    evidence: the answers as the network counts them.
+    before: the network before the caller's words were read as a whole.    accounts: what they say as a whole: cause ->
+    times likelier that its callers speak so.
     """
 
     found: Found
     network: CauseNetwork
     evidence: Evidence
     ranking: Ranking
+    before: CauseNetwork
+    accounts: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def knowledge(self) -> Knowledge:
@@ -52,7 +60,18 @@ class Explained:
     @property
     def anything_known(self) -> bool:
         """Whether anything is known or was heard; without it the chances are only how common causes are."""
-        return bool(self.found.facts.symptoms or self.evidence.heard)
+        return bool(self.found.facts.symptoms or self.evidence.heard or self.spoken_for)
+
+    @cached_property
+    def spoken_for(self) -> frozenset[str]:
+        """Causes for which the words as a whole speak clearly."""
+        return frozenset(cause for cause, ratio in self.accounts.items() if ratio >= CLEARLY_SPOKEN)
+
+
+def accounts_of(found: Found) -> Mapping[str, float]:
+    """Cause -> times likelier that its callers speak as this one did."""
+    read = found.knowledge.accounts or account_reader().ratios
+    return read(found.believed.case.said)
 
 
 def explain(found: Found) -> Explained:
@@ -69,10 +88,17 @@ def explain_together(found: Sequence[Found]) -> list[Explained]:
         groups.setdefault((each.knowledge.fingerprint, each.impossible), []).append(place)
     explained: dict[int, Explained] = {}
     for (_, impossible), places in groups.items():
-        network = network_of(found[places[0]].knowledge, impossible)
-        evidence = [network.evidence_of(found[place]) for place in places]
-        many = len(places) > 1
-        rankings = rank_many(network.network, evidence) if many else [rank(network.network, evidence[0])]
-        for place, known, ranking in zip(places, evidence, rankings, strict=True):
-            explained[place] = Explained(found[place], network, known, ranking)
+        before = network_of(found[places[0]].knowledge, impossible)
+        spoken = [place for place in places if found[place].believed.case.said.strip()]
+        for place in spoken:
+            accounts = accounts_of(found[place])
+            known, network = before.evidence_of(found[place]), before.leaning(accounts)
+            ranking = rank(network.network, known)
+            explained[place] = Explained(found[place], network, known, ranking, before, accounts)
+        silent = [place for place in places if place not in explained]
+        evidence = [before.evidence_of(found[place]) for place in silent]
+        many = len(silent) > 1
+        rankings = rank_many(before.network, evidence) if many else [rank(before.network, one) for one in evidence]
+        for place, known, ranking in zip(silent, evidence, rankings, strict=True):
+            explained[place] = Explained(found[place], before, known, ranking, before)
     return [explained[place] for place in range(len(found))]

@@ -4,11 +4,13 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from saltriage.explain.chance_words import chance_word
 from saltriage.explain.explaining import Explained
 from saltriage.knowledge.consequences import consequences
 from saltriage.knowledge.model import Cause, Knowledge
-from saltriage.ranking import EvidencePiece, known_of, leave_out_weights, pairs
+from saltriage.ranking import EvidencePiece, known_of, leave_out_weights, log_odds, pairs, rank
 from saltriage.result import EvidenceLine, RankedCause, TwoFaults
 
 __all__ = ["MOST_CAUSES", "shown_causes", "two_faults"]
@@ -19,6 +21,8 @@ LEAST_SHARE = 0.05  # nor is one that has less than this share of the first one'
 SUPPORTED = 1.05  # a cause hardly likelier than before anybody called has nothing speaking for it
 LIKELY = 0.5  # more likely than not
 TOGETHER = 0.4  # joint chance above which two faults at once are named: own judgement
+SPOKEN_ALIKE = "Callers with it speak like this one"
+SPOKEN_OTHERWISE = "Callers with it mostly speak otherwise"
 WEAK = 0.1  # log-odds of an answer too small to mention
 
 
@@ -32,7 +36,7 @@ def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
         explained.network,
         explained.evidence,
     )
-    index, priors = network.cause_index, network.network.tables.priors
+    index, priors = network.cause_index, explained.before.network.tables.priors
     supported = [
         cause
         for cause, chance in chances.items()
@@ -47,12 +51,25 @@ def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
         return ()
     weights = leave_out_weights(network.network, evidence, [index[cause] for cause in shown])
     known = [_told(known, explained) for known in known_of(evidence)]
+    spoken = _weights_of_words(explained, [index[cause] for cause in shown])
+    if spoken:
+        known.append(EvidenceLine("words", SPOKEN_ALIKE, True, 1.0, kind="words"))
+        weights = np.column_stack([weights, spoken])
     ranked = []
     for cause, row in zip(shown, weights.tolist(), strict=True):
         told = sorted(zip(row, known, strict=True), key=lambda one: (-abs(round(one[0], 10)), one[1].symptom))
-        lines = [replace(line, factor=math.exp(weight)) for weight, line in told if abs(weight) >= WEAK]
+        lines = [_weighed(line, weight) for weight, line in told if abs(weight) >= WEAK]
         ranked.append(_ranked(knowledge.causes[cause], chances[cause], lines))
     return tuple(ranked)
+
+
+def _weights_of_words(explained: Explained, causes: Sequence[int]) -> list[float]:
+    """Of some causes, how much the words as a whole added to the log-odds; empty where nothing was said."""
+    if not explained.accounts:
+        return []
+    without = np.array(rank(explained.before.network, explained.evidence).probabilities)
+    gained = log_odds(np.array(explained.ranking.probabilities)) - log_odds(without)
+    return [float(gained[cause]) for cause in causes]
 
 
 def _a_fault_is_likely(causes: Sequence[str], chances: Mapping[str, float], knowledge: Knowledge) -> bool:
@@ -62,7 +79,7 @@ def _a_fault_is_likely(causes: Sequence[str], chances: Mapping[str, float], know
 def _explains_something(explained: Explained, cause: str) -> bool:
     """Whether it can show in what is there; what is only common, or made likely by silence, is a filler."""
     found, rule = explained.found, explained.knowledge.causes[cause]
-    if not found.proven.isdisjoint(rule.brings):
+    if cause in explained.spoken_for or not found.proven.isdisjoint(rule.brings):
         return True
     heard = {symptom for symptom, chance in found.believed.case.heard.items() if chance >= LIKELY}
     shown = consequences(rule, explained.knowledge)
@@ -77,6 +94,11 @@ def _told(known: EvidencePiece, explained: Explained) -> EvidenceLine:
     symptom = explained.knowledge.symptoms[explained.network.symptoms[known.index]]
     kind = "heard" if known.kind == "heard" else "symptom"
     return EvidenceLine(symptom.id, symptom.title, known.kind != "absent", 1.0, kind=kind)
+
+
+def _weighed(line: EvidenceLine, weight: float) -> EvidenceLine:
+    otherwise = line.kind == "words" and weight < 0
+    return replace(line, factor=math.exp(weight), title=SPOKEN_OTHERWISE if otherwise else line.title)
 
 
 def _ranked(cause: Cause, chance: float, evidence: Sequence[EvidenceLine]) -> RankedCause:

@@ -79,6 +79,7 @@ def knowledge_from_files(files: Files, known_fingerprint: str = "") -> Knowledge
         forecast=build_settings.forecast(files["forecast.yaml"]),
         sources=dict(sorted(sources.items())),
         retired=retired,
+        accounts=None,
         **rules,
     )
 

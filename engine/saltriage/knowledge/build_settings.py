@@ -63,6 +63,7 @@ def _answered(data: Data) -> Answered:
         minutes_of_not_knowing=float(data["minutes-of-not-knowing"]),
         at_hand=float(data["at-hand"]),
         questions_due=data["questions-due"],
+        questions_after_words=data["questions-after-words"],
         least_bits=float(data["least-bits"]),
     )
 

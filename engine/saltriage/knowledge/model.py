@@ -4,7 +4,7 @@ Plain data without behaviour but a few look-ups. Words stay words (`usually`, `r
 Built from checked files by `saltriage.knowledge.build`.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -237,6 +237,7 @@ class Knowledge:
         version, changed, title: of the rule set, from knowledge.yaml.
         fingerprint: sha256 (hexadecimal) of what all files say; comments and layout do not count.
         retired: retired rules by ``kind/id``.
+        accounts: reads a caller's words as a whole: cause -> times likelier; None: as the project's corpus taught.
     """
 
     version: str
@@ -265,6 +266,7 @@ class Knowledge:
     plans: Mapping[str, PlanRule]
     hearing: Mapping[str, HearingRule]
     retired: Mapping[str, Rule]
+    accounts: Callable[[str], Mapping[str, float]] | None = None
 
     @property
     def stops(self) -> tuple[Safety, ...]:

@@ -49,6 +49,7 @@ class Answered:
         goes_to_look: share of those without an answer who go and look.
         at_hand: a reading known so often may stand in one list with others.
         questions_due, least_bits: after so many questions asking ends where none is expected to tell more.
+        questions_after_words: before so many it does not end because words as a whole make one cause sure.
         minutes_to_tell, minutes_of_not_knowing: what an answer takes, and what a line costs that has none.
     """
 
@@ -63,6 +64,7 @@ class Answered:
     minutes_of_not_knowing: float
     at_hand: float
     questions_due: int
+    questions_after_words: int
     least_bits: float
 
     def chance(self, id: str, kind: str) -> float:

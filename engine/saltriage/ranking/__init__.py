@@ -26,6 +26,7 @@ from saltriage.ranking.weights import (
     evidence_weights_of,
     known_of,
     leave_out_weights,
+    log_odds,
     state_weights,
     states_given,
 )
@@ -47,6 +48,7 @@ __all__ = [
     "evidence_weights_of",
     "known_of",
     "leave_out_weights",
+    "log_odds",
     "outlook",
     "pairs",
     "posteriors",

@@ -1,7 +1,7 @@
 """The numbers of a network as the sums take them: answer error folded in, logarithms taken, the other cause added."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property
 
 import numpy as np
@@ -143,6 +143,19 @@ class Model:
             log_not_brought=self.log_not_brought[kept].take(rows, axis=1),
             log_state_absent=self.log_state_absent[kept],
             **by_state,
+        )
+
+    def with_priors(self, priors: Numbers, silence: float) -> "Model":
+        """The same tables with other priors."""
+        plain = self.plain_by_symptom.T
+        answered = self.by_symptom.T
+        return self._read_only(
+            **{each.name: getattr(self, each.name) for each in fields(self)}
+            | {
+                "priors": priors,
+                "log_spared": np.log1p(-priors[:, None] * answered),
+                "log_spared_silent": np.log1p(-silence * priors[:, None] * plain),
+            }
         )
 
     @classmethod

@@ -8,8 +8,8 @@ model) and Heckerman 1989 (Quickscore) for the model. Answer error and silence a
 the sum stays exact.
 """
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 
 import numpy as np
@@ -215,6 +215,29 @@ class Network:
         ):
             object.__setattr__(part, name, value)
         return part
+
+    def leaning(self, ratios: Mapping[int, float]) -> "Network":
+        """The same network after something was learned of causes themselves, each by itself: virtual evidence (Pearl
+        1988, Probabilistic Reasoning in Intelligent Systems, 2.2.2), which on a root is a prior of its own.
+
+        Args: ratios: cause -> P(learned | at work) / P(learned | not at work), above 0.
+        Raises: OutOfRange for a cause that the network does not have, or a ratio that is none.
+        """
+        self.check_causes("ratios", ratios)
+        priors = self.tables.priors.copy()
+        for cause, ratio in ratios.items():
+            if not 0.0 < ratio < np.inf:
+                raise OutOfRange(name=f"ratios[{cause}]", value=ratio, allowed="above 0")
+            priors[cause] = priors[cause] * ratio / (1.0 - priors[cause] + priors[cause] * ratio)
+        priors.setflags(write=False)
+        leaning = object.__new__(Network)
+        for each in fields(self):
+            object.__setattr__(leaning, each.name, getattr(self, each.name))
+        object.__setattr__(leaning, "priors", priors)
+        object.__setattr__(leaning, "tables", replace(self.tables, priors=priors))
+        with_other = np.append(priors, self.model.priors[self.causes :])
+        object.__setattr__(leaning, "model", self.model.with_priors(with_other, self.silence))
+        return leaning
 
     def check(self, evidence: Evidence) -> None:
         """Raises: OutOfRange if the evidence names a symptom or a state that the network does not have."""

@@ -61,7 +61,7 @@ class EvidenceLine:
     """What one thing known does to one cause: `factor` multiplies its odds (above 1 for it, below 1 against it).
 
     Args: symptom: its id, or that of a state where `kind` is ``state``. Where it is ``heard`` words may mean it that
-    nobody has confirmed.
+    nobody has confirmed; where it is ``words`` the caller's account as a whole speaks.
     """
 
     symptom: str

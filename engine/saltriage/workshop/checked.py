@@ -16,8 +16,10 @@ from saltriage.knowledge.findings import Finding, finding_at, in_order
 from saltriage.knowledge.home import Tree, chosen_tree
 from saltriage.knowledge.places import Place
 from saltriage.knowledge.rule_files import Base, case_paths, read_base, rule_paths
+from saltriage.words.accounts import ACCOUNTS_FOLDER
 from saltriage.words.danger.reader import CORPUS_FOLDER
 from saltriage.words.learned import CORPUS_FOLDER as SAYINGS_FOLDER
+from saltriage.workshop.account_check import account_findings
 from saltriage.workshop.case_refusals import refused_cases
 from saltriage.workshop.danger_check import danger_findings
 from saltriage.workshop.editor_ids import stale_ids
@@ -150,7 +152,11 @@ def _findings(base: Base, home: Path) -> list[Finding]:
     # A word mistyped changes the meaning too; whether the version must rise is known once it is mended.
     wrong = {finding.file for finding in found if finding.severity == "error"}
     risen = [finding for finding in version_findings(base, home) if finding.file not in wrong]
-    of_lines = [*danger_findings(home), *saying_findings(home, base.of("symptom"), base.of("reading"))]
+    of_lines = [
+        *danger_findings(home),
+        *saying_findings(home, base.of("symptom"), base.of("reading")),
+        *account_findings(home, base.of("cause")),
+    ]
     return in_order([*found, *refused_cases(base, home, found), *risen, *of_lines])
 
 
@@ -161,7 +167,7 @@ def _cases_beside(home: Path, cases: bool) -> Path | None:
 
 def _files(home: Path, cases: Path | None) -> list[Path]:
     found = rule_paths(home) if home.is_dir() else []
-    for folder in (CORPUS_FOLDER, SAYINGS_FOLDER):
+    for folder in (CORPUS_FOLDER, SAYINGS_FOLDER, ACCOUNTS_FOLDER):
         found += [path for path in (home / folder).glob("*") if path.suffix in _CORPUS_ENDINGS]
     return sorted([*found, *(case_paths(cases) if cases else ())])
 

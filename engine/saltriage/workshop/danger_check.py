@@ -7,7 +7,8 @@ from saltriage.knowledge.findings import Finding, finding_at
 from saltriage.knowledge.places import Place
 from saltriage.words.danger.reader import CORPUS_FOLDER
 from saltriage.words.danger.weights import WEIGHTS_FILE, read_weights
-from saltriage.workshop.danger_corpus import fingerprint_of, read_corpus
+from saltriage.workshop.corpus_files import files_fingerprint
+from saltriage.workshop.danger_corpus import read_corpus
 
 __all__ = ["danger_findings"]
 
@@ -24,7 +25,7 @@ def danger_findings(rules: Path) -> list[Finding]:
         return []
     path = folder / WEIGHTS_FILE
     try:
-        if read_weights(path).fingerprint == fingerprint_of(folder):
+        if read_weights(path).fingerprint == files_fingerprint(folder):
             return []
         told = "The weights were trained with other lines than stand here now."
     except UsageRefused as reason:

@@ -3,22 +3,25 @@
 A corpus is a folder with corpus.yaml (kinds, thresholds, weights, voices) and one <voice>.jsonl for each voice.
 """
 
-import hashlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from saltriage.knowledge.findings import Finding, NotReadable, finding_at, in_order
+from saltriage.knowledge.findings import Finding, finding_at, in_order
 from saltriage.knowledge.places import Place
-from saltriage.knowledge.schema_check import schema_findings
-from saltriage.knowledge.strict_json import read_json
-from saltriage.knowledge.strict_yaml import read_yaml
+from saltriage.workshop.corpus_files import (
+    ABOUT,
+    about_corpus,
+    files_fingerprint,
+    lacking_files,
+    line_of_corpus,
+    lines_of_file,
+    wrong_at,
+)
 from saltriage.workshop.danger_alike import alike
 
-__all__ = ["DangerCorpus", "DangerLine", "fingerprint_of", "read_corpus"]
-
-_ABOUT = "corpus.yaml"
+__all__ = ["DangerCorpus", "DangerLine", "read_corpus"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,31 +59,19 @@ class DangerCorpus:
         return tuple(dict.fromkeys(line.mind for line in self.lines if line.danger))
 
 
-def fingerprint_of(folder: Path) -> str:
-    """Hash of all files of a corpus; the same however they were checked out.
-
-    Weights that carry it were trained with these very lines, which passed the check then.
-    """
-    whole = hashlib.sha256()
-    for path in sorted((folder / _ABOUT, *folder.glob("*.jsonl"))):
-        content = path.read_bytes().replace(b"\r\n", b"\n") if path.is_file() else b""
-        whole.update(f"{path.name}\0{hashlib.sha256(content).hexdigest()}\n".encode())
-    return whole.hexdigest()
-
-
 def read_corpus(folder: Path) -> tuple[DangerCorpus | None, list[Finding]]:
     """The corpus in a folder, None where anything in it is wrong, and what is wrong."""
-    about, findings = _about(folder / _ABOUT)
+    about, findings = about_corpus(folder / ABOUT, "danger-corpus")
     if about is None:
         return None, findings
     lines: dict[str, tuple[DangerLine, Path, int]] = {}
     for path in sorted(folder.glob("*.jsonl")):
         voice = about["voices"].get(path.stem)
         if voice is None:
-            told = f"{path.name} is no voice of {_ABOUT}."
+            told = f"{path.name} is no voice of {ABOUT}."
             findings.append(finding_at("R035", path.as_posix(), Place(1, 1), told, "Describe the voice there."))
             continue
-        for number, text in enumerate(_lines_of(path, findings), 1):
+        for number, text in enumerate(lines_of_file(path, findings), 1):
             line = _line(text, path, number, voice, findings)
             if line is None:
                 continue
@@ -88,16 +79,11 @@ def read_corpus(folder: Path) -> tuple[DangerCorpus | None, list[Finding]]:
             if line.id in lines:
                 findings.append(_at("R036", path, number, f'"{line.id}" is also the id of another line.', text))
             lines[line.id] = (line, path, number)
-    for voice in about["voices"]:
-        if not (folder / f"{voice}.jsonl").is_file():
-            told = f"The file {voice}.jsonl of a voice is missing."
-            findings.append(
-                finding_at("R001", (folder / _ABOUT).as_posix(), Place(1, 1), told, "Add it, or take it out.")
-            )
+    findings += lacking_files(folder, about["voices"], "voice")
     findings += _repeated(list(lines.values()))
     if any(finding.severity == "error" for finding in findings):
         return None, in_order(findings)
-    return _corpus(about, [line for line, _, _ in lines.values()], fingerprint_of(folder)), in_order(findings)
+    return _corpus(about, [line for line, _, _ in lines.values()], files_fingerprint(folder)), in_order(findings)
 
 
 def _corpus(about: Mapping[str, Any], lines: list[DangerLine], fingerprint: str) -> DangerCorpus:
@@ -112,37 +98,10 @@ def _corpus(about: Mapping[str, Any], lines: list[DangerLine], fingerprint: str)
     )
 
 
-def _about(path: Path) -> tuple[dict[str, Any] | None, list[Finding]]:
-    try:
-        document = read_yaml(path.read_bytes(), path.as_posix())
-    except OSError as reason:
-        told = f"{reason.strerror or 'it cannot be read'}."
-        return None, [finding_at("R001", path.as_posix(), Place(1, 1), told, "Check the path and its permissions.")]
-    except NotReadable as reason:
-        return None, [reason.finding]
-    findings = schema_findings("danger-corpus", document, path.as_posix())
-    return (document.data if isinstance(document.data, dict) and not findings else None), findings
-
-
-def _lines_of(path: Path, findings: list[Finding]) -> list[str]:
-    try:
-        return path.read_text(encoding="utf-8").removesuffix("\n").split("\n")
-    except UnicodeDecodeError:
-        findings.append(finding_at("R002", path.as_posix(), Place(1, 1), "The file is not UTF-8.", "Save it as UTF-8."))
-        return []
-
-
 def _line(text: str, path: Path, number: int, voice: Mapping[str, Any], findings: list[Finding]) -> DangerLine | None:
-    try:
-        document = read_json(text, path.as_posix(), places=False)
-    except NotReadable as reason:
-        findings.append(replace(reason.finding, line=number))
+    data = line_of_corpus(text, path, number, "danger-line", findings)
+    if data is None:
         return None
-    wrong = schema_findings("danger-line", document, path.as_posix())
-    findings += [replace(finding, line=number) for finding in wrong]
-    if wrong or not isinstance(document.data, dict):
-        return None
-    data = document.data
     return DangerLine(
         data["id"],
         data["said"],
@@ -180,4 +139,4 @@ _MENDS = {
 
 
 def _at(code: str, path: Path, number: int, message: str, text: str) -> Finding:
-    return replace(finding_at(code, path.as_posix(), Place(1, 1), message, _MENDS[code], lines=(text,)), line=number)
+    return wrong_at(code, path, number, message, _MENDS[code], text)

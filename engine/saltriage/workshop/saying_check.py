@@ -7,7 +7,8 @@ from saltriage.errors import UsageRefused
 from saltriage.knowledge.findings import Finding, finding_at
 from saltriage.knowledge.places import Place
 from saltriage.words.learned import CORPUS_FOLDER, WEIGHTS_FILE, read_weights
-from saltriage.workshop.saying_corpus import read_sayings_corpus, sayings_fingerprint
+from saltriage.workshop.corpus_files import files_fingerprint
+from saltriage.workshop.saying_corpus import read_sayings_corpus
 
 __all__ = ["saying_findings"]
 
@@ -26,7 +27,7 @@ def saying_findings(rules: Path, symptoms: Collection[str], readings: Collection
     path = folder / WEIGHTS_FILE
     try:
         weights = read_weights(path)
-        if weights.fingerprint == sayings_fingerprint(folder) and set(weights.symptoms) <= set(symptoms):
+        if weights.fingerprint == files_fingerprint(folder) and set(weights.symptoms) <= set(symptoms):
             return []
         told = "The weights were trained with other lines, or for other symptoms, than stand here now."
     except UsageRefused as reason:

@@ -3,22 +3,25 @@
 A corpus is a folder with corpus.yaml (joints, thresholds, sets) and one <set>.jsonl for each set.
 """
 
-import hashlib
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from saltriage.knowledge.findings import Finding, NotReadable, finding_at, in_order
+from saltriage.knowledge.findings import Finding, finding_at, in_order
 from saltriage.knowledge.places import Place
-from saltriage.knowledge.schema_check import schema_findings
-from saltriage.knowledge.strict_json import read_json
-from saltriage.knowledge.strict_yaml import read_yaml
+from saltriage.workshop.corpus_files import (
+    ABOUT,
+    about_corpus,
+    files_fingerprint,
+    lacking_files,
+    line_of_corpus,
+    lines_of_file,
+    wrong_at,
+)
 from saltriage.workshop.danger_alike import alike
 
-__all__ = ["CallLine", "FindingSaid", "SayingCorpus", "SayingLine", "read_sayings_corpus", "sayings_fingerprint"]
-
-_ABOUT = "corpus.yaml"
+__all__ = ["CallLine", "FindingSaid", "SayingCorpus", "SayingLine", "read_sayings_corpus"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,15 +74,6 @@ class SayingCorpus:
         return tuple(dict.fromkeys(call.voice for call in self.calls if call.judges))
 
 
-def sayings_fingerprint(folder: Path) -> str:
-    """Hash of all files of a corpus; the same however they were checked out."""
-    whole = hashlib.sha256()
-    for path in sorted((folder / _ABOUT, *folder.glob("*.jsonl"))):
-        content = path.read_bytes().replace(b"\r\n", b"\n") if path.is_file() else b""
-        whole.update(f"{path.name}\0{hashlib.sha256(content).hexdigest()}\n".encode())
-    return whole.hexdigest()
-
-
 def read_sayings_corpus(
     folder: Path, symptoms: Collection[str], readings: Collection[str]
 ) -> tuple[SayingCorpus | None, list[Finding]]:
@@ -87,33 +81,29 @@ def read_sayings_corpus(
 
     Args: symptoms, readings: ids that there are.
     """
-    about, findings = _about(folder / _ABOUT)
+    about, findings = about_corpus(folder / ABOUT, "saying-corpus")
     if about is None:
         return None, findings
     lines: dict[str, tuple[Mapping[str, Any], Path, int]] = {}
     for path in sorted(folder.glob("*.jsonl")):
         if path.stem not in about["sets"]:
-            told = f"{path.name} is no set of {_ABOUT}."
+            told = f"{path.name} is no set of {ABOUT}."
             findings.append(finding_at("R035", path.as_posix(), Place(1, 1), told, "Describe the set there."))
             continue
-        for number, text in enumerate(path.read_text(encoding="utf-8").removesuffix("\n").split("\n"), 1):
-            data = _line(text, path, number, findings)
+        for number, text in enumerate(lines_of_file(path, findings), 1):
+            data = line_of_corpus(text, path, number, "saying-line", findings)
             if data is None:
                 continue
             findings += _wrong_in(data, path, number, text, (symptoms, readings))
             if data["id"] in lines:
                 findings.append(_at("R036", path, number, f'"{data["id"]}" is also the id of another line.', text))
             lines[data["id"]] = (data, path, number)
-    for name in about["sets"]:
-        if not (folder / f"{name}.jsonl").is_file():
-            told = f"The file {name}.jsonl of a set is missing."
-            place = (folder / _ABOUT).as_posix()
-            findings.append(finding_at("R001", place, Place(1, 1), told, "Add it, or take it out."))
+    findings += lacking_files(folder, about["sets"], "set")
     findings += _repeated(list(lines.values()))
     if any(finding.severity == "error" for finding in findings):
         return None, in_order(findings)
     read = [(data, path.stem) for data, path, _ in lines.values()]
-    return _corpus(about, read, sayings_fingerprint(folder)), in_order(findings)
+    return _corpus(about, read, files_fingerprint(folder)), in_order(findings)
 
 
 def _corpus(about: Mapping[str, Any], lines: list[tuple[Mapping[str, Any], str]], fingerprint: str) -> SayingCorpus:
@@ -151,29 +141,6 @@ def _said(call: str, data: Mapping[str, Any]) -> FindingSaid:
     return FindingSaid(data["finding"], data["polarity"], start, start + len(data["words"]))
 
 
-def _about(path: Path) -> tuple[dict[str, Any] | None, list[Finding]]:
-    try:
-        document = read_yaml(path.read_bytes(), path.as_posix())
-    except OSError as reason:
-        told = f"{reason.strerror or 'it cannot be read'}."
-        return None, [finding_at("R001", path.as_posix(), Place(1, 1), told, "Check the path and its permissions.")]
-    except NotReadable as reason:
-        return None, [reason.finding]
-    findings = schema_findings("saying-corpus", document, path.as_posix())
-    return (document.data if isinstance(document.data, dict) and not findings else None), findings
-
-
-def _line(text: str, path: Path, number: int, findings: list[Finding]) -> Mapping[str, Any] | None:
-    try:
-        document = read_json(text, path.as_posix(), places=False)
-    except NotReadable as reason:
-        findings.append(replace(reason.finding, line=number))
-        return None
-    wrong = schema_findings("saying-line", document, path.as_posix())
-    findings += [replace(finding, line=number) for finding in wrong]
-    return document.data if isinstance(document.data, dict) and not wrong else None
-
-
 def _wrong_in(
     data: Mapping[str, Any], path: Path, number: int, text: str, ids: tuple[Collection[str], Collection[str]]
 ) -> Iterator[Finding]:
@@ -207,4 +174,4 @@ _MENDS = {
 
 
 def _at(code: str, path: Path, number: int, message: str, text: str) -> Finding:
-    return replace(finding_at(code, path.as_posix(), Place(1, 1), message, _MENDS[code], lines=(text,)), line=number)
+    return wrong_at(code, path, number, message, _MENDS[code], text)

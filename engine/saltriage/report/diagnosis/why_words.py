@@ -49,5 +49,5 @@ def _again(choice: ReportChoice) -> str:
 
 
 def sign_titles(evidence: Sequence[EvidenceLine]) -> list[str]:
-    """Titles of what is there; of what is absent only the full report speaks."""
-    return [one.title for one in evidence if one.present]
+    """Titles of what is there; of what is absent, and of words as a whole, only the full report speaks."""
+    return [one.title for one in evidence if one.present and one.kind != "words"]

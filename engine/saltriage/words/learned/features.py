@@ -54,8 +54,8 @@ class Rarity:
     step: float
     unknown: float
 
-    def vector(self, text: str) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
-        """Rows and values of a clause; half of its length is of whole words, half of parts."""
+    def vector(self, text: str, count: int = ROWS) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
+        """Rows, of `count`, and values of a clause; half of its length is of whole words, half of parts."""
         rows: list[NDArray[np.intp]] = []
         values: list[NDArray[np.float32]] = []
         for group in features_of_clause(text):
@@ -64,7 +64,7 @@ class Rarity:
             hashes = np.sort(np.fromiter(group, dtype=np.uint32, count=len(group)))
             told = self._told(hashes)
             signs = np.where(hashes >> np.uint32(31), 1.0, -1.0)
-            rows.append((hashes % np.uint32(ROWS)).astype(np.intp))
+            rows.append((hashes % np.uint32(count)).astype(np.intp))
             values.append((signs * told * (0.5 / float(told @ told)) ** 0.5).astype(np.float32))
         if not rows:
             return np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.float32)
