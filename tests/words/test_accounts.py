@@ -28,7 +28,10 @@ def test_words_speak_for_the_cause_of_those_who_spoke_so() -> None:
     for said, cause in (
         ("Three days of rain, it ran over the edge, and now the salt lamp is on.", "salt-diluted-by-rain"),
         ("Since I opened the pump lid there is froth under it and bubbles come out of the jets.", "pump-lid-leaks-air"),
-        ("Water is eleven degrees in the morning and then the box says low salt, by noon it is off.", "cold-water"),
+        (
+            "In autumn the water got cold, 11 degrees, and the box says low salt though the shop tested it right.",
+            "cold-water",
+        ),
     ):
         ratios = READER.ratios(said)
         assert cause in sorted(ratios, key=lambda each: -ratios[each])[:3], said

@@ -11,7 +11,7 @@ from saltriage.workshop.danger_corpus import read_corpus
 
 ABOUT = """\
 kinds: {electric: Shocks., gas: Fumes.}
-thresholds: {harmless-that-stand: 0.03, harmless-asked-back: 0.12}
+thresholds: {harmless-that-stand: 0.03, harmless-asked-back: 0.12, handicap: 2.5}
 weights: {harmless: 1.0, severity-1: 1.0, severity-2: 1.0, severity-3: 1.3}
 voices:
   one: {mind: first, speaks: Plainly.}

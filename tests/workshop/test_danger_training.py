@@ -81,7 +81,8 @@ def test_the_projects_own_corpus_is_sound() -> None:
     assert corpus is not None
     lines = [line for line in corpus.lines if line.mind in corpus.minds]
     assert len(lines) >= 3400
-    assert 0.4 <= sum(not line.danger for line in lines) / len(lines) <= 0.6
+    near = [line for line in lines if not line.ordinary]
+    assert 0.4 <= sum(not line.danger for line in near) / len(near) <= 0.6
     assert len({line.voice for line in lines}) >= 17
 
 
@@ -155,10 +156,13 @@ def test_minds_kept_aside_are_heard() -> None:
     aside = scored_by_mind(corpus)
     scale = scale_of(aside, corpus)
 
-    every = figures_of(aside, scale)
+    every = figures_of([each for each in aside if not each.line.ordinary], scale)
     life = figures_of([each for each in aside if each.line.severity == 3], scale)
+    calls = [each for each in aside if each.line.ordinary]
 
-    assert every.heard >= 0.90
-    assert life.heard >= 0.92
-    assert every.false <= 0.035
-    assert every.asked <= 0.13
+    assert every.heard >= 0.91
+    assert life.heard >= 0.95
+    assert every.false <= 0.02
+    assert every.asked <= 0.17
+    stand = sum(each.line.stands_for for each in calls if verdict(each, scale) == "sure")
+    assert 0 < stand <= 0.035 * sum(each.line.stands_for for each in calls)

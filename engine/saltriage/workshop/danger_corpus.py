@@ -26,7 +26,11 @@ __all__ = ["DangerCorpus", "DangerLine", "read_corpus"]
 
 @dataclass(frozen=True, slots=True)
 class DangerLine:
-    """One line. Args: danger: its kind; empty where it is harmless. mind: who wrote it. counts: in training."""
+    """One line.
+
+    Args: danger: its kind; empty where it is harmless. mind: who wrote it. counts: in training. ordinary: from a call
+    that nobody wrote to look like a danger. stands_for: so many lines, of which it is a sample.
+    """
 
     id: str
     said: str
@@ -36,20 +40,23 @@ class DangerLine:
     voice: str
     mind: str
     counts: float = 1.0
+    ordinary: bool = False
+    stands_for: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
 class DangerCorpus:
     """All lines in the order of their ids, and how they are to be learned.
 
-    Args: harmless_that_stand, harmless_asked_back: shares that set the thresholds. weights: of a line, by severity.
-    fingerprint: of its files.
+    Args: harmless_that_stand, harmless_asked_back: shares that set the thresholds. handicap: of what is less than a
+    whole text. weights: of a line, by severity. fingerprint: of its files.
     """
 
     lines: tuple[DangerLine, ...]
     kinds: tuple[str, ...]
     harmless_that_stand: float
     harmless_asked_back: float
+    handicap: float
     weights: tuple[float, float, float, float]
     fingerprint: str
 
@@ -93,6 +100,7 @@ def _corpus(about: Mapping[str, Any], lines: list[DangerLine], fingerprint: str)
         tuple(sorted(about["kinds"])),
         float(thresholds["harmless-that-stand"]),
         float(thresholds["harmless-asked-back"]),
+        float(thresholds["handicap"]),
         (float(weights["harmless"]), *(float(weights[f"severity-{n}"]) for n in (1, 2, 3))),  # type: ignore[arg-type]
         fingerprint,
     )
@@ -111,6 +119,8 @@ def _line(text: str, path: Path, number: int, voice: Mapping[str, Any], findings
         path.stem,
         voice["mind"],
         float(voice.get("counts", 1.0)),
+        bool(voice.get("ordinary", False)),
+        float(voice.get("stands-for", 1.0)),
     )
 
 

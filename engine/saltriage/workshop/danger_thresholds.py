@@ -36,27 +36,33 @@ def scored(reader: DangerReader, line: DangerLine) -> Scored:
 
 
 def scale_of(lines: Sequence[Scored], corpus: DangerCorpus) -> DangerScale:
-    """The thresholds at which no more harmless lines stand, or are asked back, than the corpus allows."""
-    handicap = 60.0  # at first nothing is heard from less than the whole
-    shares = [1.0 - corpus.harmless_that_stand, 1.0 - corpus.harmless_that_stand - corpus.harmless_asked_back]
-    for _ in range(50):
-        scores = _scores(lines, handicap)
-        sure, ask = np.quantile(
-            [score for score, each in zip(scores, lines, strict=True) if not each.line.danger], shares
-        )
-        gap = float(sure - ask)
-        if abs(gap - handicap) < 1e-3:
-            break
-        handicap = gap
+    """The thresholds at which no more harmless lines stand, or are asked back, than the corpus allows.
+
+    What stands hides advice, so neither of ordinary calls nor of lines that only just are harmless may more stand; what
+    is asked back costs one question, and is set by the latter alone.
+    """
+    harmless = np.array([not each.line.danger for each in lines])
+    ordinary = harmless & np.array([each.line.ordinary for each in lines])
+    near, stand = harmless & ~ordinary, 1.0 - corpus.harmless_that_stand
+    stands_for = np.array([each.line.stands_for for each in lines])
+    scores = _scores(lines, corpus.handicap)
+    sure = max(_quantile(scores[some], stands_for[some], stand) for some in (near, ordinary) if some.any())
+    ask = _quantile(scores[near], stands_for[near], stand - corpus.harmless_asked_back)
     slope, shift = _chance(scores, np.array([bool(each.line.danger) for each in lines]))
-    ask, sure = round(float(ask), 2), round(float(sure), 2)
-    return DangerScale(ask, sure, round(sure - ask, 2), round(slope, 3), round(shift, 3))
+    return DangerScale(round(ask, 2), round(sure, 2), corpus.handicap, round(slope, 3), round(shift, 3))
 
 
 def verdict(each: Scored, scale: DangerScale) -> Verdict:
     """What a caller of that line would meet."""
     score = max(each.whole, each.part - scale.handicap)
     return "sure" if score >= scale.sure else "ask" if score >= scale.ask else ""
+
+
+def _quantile(scores: NDArray[np.float64], counts: NDArray[np.float64], share: float) -> float:
+    """The score that this share of the lines stays below, each counted as often as it stands for others."""
+    order = np.argsort(scores)
+    reached = np.cumsum(counts[order]) / counts.sum()
+    return float(scores[order][min(int(np.searchsorted(reached, share)), len(order) - 1)])
 
 
 def _scores(lines: Sequence[Scored], handicap: float) -> NDArray[np.float64]:
