@@ -1,6 +1,7 @@
 """The file that keeps one pool's story: the case, what was promised, done and seen. JSON, checked when read."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
 from pathlib import Path
 from typing import Any
@@ -14,7 +15,7 @@ from saltriage.result import Wording
 
 __all__ = [
     "Entry", "HistoryReading", "LikelyCause", "Promise", "Record", "Verdict", "VolumeNow", "read_record",
-    "record_text", "save_record",
+    "record_data", "record_from", "record_text", "save_record",
 ]  # fmt: skip
 
 FORMAT = 1
@@ -123,9 +124,9 @@ class Record:
     notes: tuple[str, ...] = ()
 
 
-def record_text(record: Record) -> str:
-    """The record as JSON, keys in kebab-case, one line feed at the end."""
-    data = {
+def record_data(record: Record) -> dict[str, Any]:
+    """The record as plain data, keys in kebab-case; schemas/record.schema.json describes it."""
+    return {
         "saltriage-record": FORMAT,
         "status": record.status,
         "case": case_to_data(record.case),
@@ -133,7 +134,11 @@ def record_text(record: Record) -> str:
         "stated-volume": list(record.stated_volume) if record.stated_volume else None,
         "entries": [_plain(entry) for entry in record.entries],
     }
-    return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
+
+
+def record_text(record: Record) -> str:
+    """The record as JSON, one line feed at the end."""
+    return json.dumps(record_data(record), ensure_ascii=False, indent=1) + "\n"
 
 
 def save_record(record: Record, path: Path) -> None:
@@ -146,7 +151,11 @@ def read_record(path: Path, knowledge: Knowledge) -> Record:
 
     Raises: UsageRefused: no such file, or not a record.    CaseRefused: its case does not fit the rules any more.
     """
-    data = _checked(_read(path), path)
+    return record_from(_checked(_read(path), path), knowledge)
+
+
+def record_from(data: Mapping[str, Any], knowledge: Knowledge) -> Record:
+    """The record of plain data that follows schemas/record.schema.json. Raises: CaseRefused."""
     return Record(
         case=Case.from_data(data["case"], knowledge),
         status=data["status"],

@@ -69,7 +69,9 @@ def _rule(occasion: str, knowledge: Knowledge, examined: Explained) -> PlanRule:
         if rule.occasion == occasion and truths.get(f"plan.{rule.id}.applies") is not Truth.FALSE:
             return rule
     known = sorted({rule.occasion for rule in knowledge.plans.values()})
-    raise UsageRefused(f"the rules hold no plan for '{occasion}' that fits this pool; there are: {', '.join(known)}")
+    raise UsageRefused(
+        f"the rules hold no plan for '{occasion}' that fits this pool; there are: {', '.join(known)}", "occasion"
+    )
 
 
 def _line(step: PlanRuleStep, given: PlanInputs, knowledge: Knowledge, dangers: Dangers) -> PlanLine | None:

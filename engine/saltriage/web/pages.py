@@ -18,7 +18,7 @@ from saltriage.knowledge.model import Knowledge
 from saltriage.report.diagnosis.html import diagnosis_html
 from saltriage.report.shared.page_engine import environment, style, style_hash
 from saltriage.web import engine, owner, support
-from saltriage.web.api import json_body
+from saltriage.web.answers import REPORT_POLICY, json_body
 from saltriage.web.problems import Problem, problem_of
 from saltriage.web.walk import Walk, WalkRefused
 from saltriage.web.work import Work
@@ -27,7 +27,6 @@ __all__ = ["page_routes"]
 
 _HERE = Path(__file__).parent
 _MOST_FIELDS = 2000
-_REPORT_POLICY = "default-src 'none'; style-src {}; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
 
 class _Pages:
@@ -35,7 +34,7 @@ class _Pages:
 
     def __init__(self, knowledge: Knowledge, work: Work) -> None:
         self.knowledge, self.work = knowledge, work
-        self.policy = _REPORT_POLICY.format(style_hash())
+        self.policy = REPORT_POLICY.format(style_hash())
 
     async def start(self, request: Request) -> Response:
         page = owner.first_page(self.knowledge)
@@ -93,7 +92,7 @@ class _Pages:
         try:
             values = await self.work.run(support.panels, sent, self.knowledge)
         except CaseRefused as refused:
-            raise problem_of(refused) from None
+            raise problem_of(refused, sent, ("case",)) from None
         return _html("panels.html.j2", values)
 
     async def open_case(self, request: Request) -> Response:
@@ -104,7 +103,7 @@ class _Pages:
         try:
             data = await self.work.run(support.case_from_text, text, self.knowledge)
         except CaseRefused as refused:
-            raise problem_of(refused) from None
+            raise problem_of(refused, sent, ("text",)) from None
         return Response(json.dumps(data, ensure_ascii=False), media_type="application/json")
 
 
