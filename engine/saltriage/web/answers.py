@@ -1,5 +1,6 @@
 """What requests and answers of the API have in common: bodies read and checked, forms of an answer chosen."""
 
+import gzip
 import hashlib
 from collections.abc import Callable, Mapping
 from functools import cache
@@ -23,8 +24,8 @@ from saltriage.web.pointers import Path
 from saltriage.web.problems import FieldError, Problem
 
 __all__ = [
-    "CALENDAR", "HTML", "JSON", "REPORT_POLICY", "TEXT", "body_of", "form_wanted", "in_form", "json_body", "options_of",
-    "tagged", "told_dangers",
+    "CALENDAR", "HTML", "JSON", "REPORT_POLICY", "TEXT", "body_of", "form_wanted", "in_form", "json_body", "liking",
+    "options_of", "tagged", "told_dangers",
 ]  # fmt: skip
 
 REPORT_POLICY = "default-src 'none'; style-src {}; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -131,7 +132,7 @@ def form_wanted(request: Request, offered: tuple[str, ...]) -> str:
     wanted = request.headers.get("accept", "*/*")
     best, liked = "", 0.0
     for each in offered:
-        weight = _weight(each, wanted)
+        weight = liking(each, wanted)
         if weight > liked:
             best, liked = each, weight
     if not best:
@@ -139,7 +140,7 @@ def form_wanted(request: Request, offered: tuple[str, ...]) -> str:
     return best
 
 
-def _weight(media_type: str, wanted: str) -> float:
+def liking(media_type: str, wanted: str) -> float:
     """How much Accept likes a media type, 0 to 1; the most exact range that names it counts."""
     exactness = {media_type: 3, f"{media_type.partition('/')[0]}/*": 2, "*/*": 1}
     found, at = 0.0, 0
@@ -168,11 +169,15 @@ def in_form(body: str | bytes, media_type: str) -> Response:
 def tagged(body: bytes, tag: str = "", media_type: str = JSON) -> Callable[[Request], Response]:
     """What never changes while the server runs: clients keep it and ask by its tag (RFC 9110, section 8.8.3)."""
     named = f'"{tag or hashlib.sha256(body).hexdigest()[:24]}"'
-    headers = {"ETag": named, "Cache-Control": "no-cache"}
+    # Weak: packed and unpacked have the same tag (section 8.8.1).
+    headers = {"ETag": f"W/{named}", "Cache-Control": "no-cache", "Vary": "Accept-Encoding"}
+    packed = gzip.compress(body, 9, mtime=0)
 
     def answer(request: Request) -> Response:
         if named in request.headers.get("if-none-match", ""):
             return Response(status_code=304, headers=headers)
+        if "gzip" in request.headers.get("accept-encoding", ""):
+            return Response(packed, headers={**headers, "Content-Encoding": "gzip"}, media_type=media_type)
         return Response(body, headers=headers, media_type=media_type)
 
     return answer

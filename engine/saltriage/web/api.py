@@ -20,6 +20,7 @@ from saltriage.web.answers import (
     body_of,
     form_wanted,
     in_form,
+    json_body,
     options_of,
     tagged,
     told_dangers,
@@ -29,7 +30,7 @@ from saltriage.web.pointers import Path
 from saltriage.web.problems import KINDS, FieldError, Problem, problem_of
 from saltriage.web.work import Work
 
-__all__ = ["api_routes"]
+__all__ = ["api_routes", "json_body"]
 
 Endpoint = Callable[[Request], Awaitable[Response]]
 Call = Callable[[Any, str, Mapping[str, str], Knowledge], bytes]
