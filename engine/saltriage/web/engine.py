@@ -9,11 +9,11 @@ from saltriage import report
 from saltriage.ask import SoFar
 from saltriage.case import Case
 from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
-from saltriage.diagnosis import diagnose, diagnosis_of, examine
+from saltriage.diagnosis import diagnose, diagnosis_of
 from saltriage.explain import Explained
 from saltriage.guard import danger_look
 from saltriage.interview import Question, Standing
-from saltriage.interview.standing import standing_of
+from saltriage.interview.standing import standing_of, standing_on
 from saltriage.knowledge.model import Ask, Knowledge
 from saltriage.knowledge.settings import NO_PICTURE, Picture
 from saltriage.plans.water_balance import water_balance
@@ -22,6 +22,7 @@ from saltriage.report.diagnosis.json_form import diagnosis_json, plain_data
 from saltriage.report.water.json_form import water_data
 from saltriage.result import Diagnosis, OrderLine, StopNotice
 from saltriage.web.answers import HTML, JSON
+from saltriage.web.steps import way_of
 from saltriage.web.walk import Walk
 from saltriage.words import hear
 from saltriage.words.danger import dangers_in
@@ -79,20 +80,20 @@ def water_in(data: object, form: str, options: Mapping[str, str], knowledge: Kno
 
 def examined_case(data: object, knowledge: Knowledge) -> Explained:
     """A case matched and ranked. Raises: CaseRefused."""
-    return examine(Case.from_data(data, knowledge), knowledge)
+    return way_of(Case.from_data(data, knowledge), knowledge).explained
 
 
 def diagnosed(examined: Explained) -> Diagnosis:
     """The whole diagnosis of an examined case."""
-    return diagnosis_of(examined)
+    way = way_of(examined.found.believed.case, examined.knowledge)
+    return way.diagnosis() if way.explained is examined else diagnosis_of(examined)
 
 
 def standing_at(case: Case, knowledge: Knowledge, walk: Walk) -> Standing:
     """Where the interview stands: what to ask next, or why it ends."""
     asked_for = frozenset(each for ids in walk.trail for each in ids.split("+"))
-    return standing_of(
-        case, knowledge, SoFar(frozenset(walk.skipped), asked_for, _asked(walk, knowledge)), walk.insists, opens=True
-    )
+    so_far = SoFar(frozenset(walk.skipped), asked_for, _asked(walk, knowledge))
+    return standing_on(way_of(case, knowledge), so_far, walk.insists, opens=True)
 
 
 def _asked(walk: Walk, knowledge: Knowledge) -> int:
