@@ -160,6 +160,28 @@ def test_a_wrong_record_is_pointed_at(client: httpx.Client) -> None:
     assert in_itself.json()["errors"][0]["pointer"] == "#/record/entries/0/readings/0/middle"
 
 
+@pytest.mark.parametrize(
+    ("kind", "key", "value"),
+    [
+        ("promises", "quantity", ""),
+        ("promises", "mg-per-unit", 0),
+        ("promises", "mg-per-unit", 1e300),
+        ("readings", "middle", 1e308),
+        ("readings", "half-width", 1e308),
+    ],
+)
+def test_a_record_that_cannot_be_reckoned_with_is_pointed_at(
+    client: httpx.Client, kind: str, key: str, value: object
+) -> None:
+    """Changed by hand, it broke the follow-up: a division by nothing, a number too large, an unknown quantity."""
+    body = json.loads(json.dumps(EXAMPLES["follow-up"]))
+    body["record"]["entries"][0][kind][0][key] = value
+    answer = client.post("/api/v1/follow-up", json=body)
+
+    assert answer.status_code == 422
+    assert [each["pointer"] for each in answer.json()["errors"]] == [f"#/record/entries/0/{kind}/0/{key}"]
+
+
 # Talks.
 
 

@@ -171,13 +171,13 @@ def tagged(body: bytes, tag: str = "", media_type: str = JSON) -> Callable[[Requ
     named = f'"{tag or hashlib.sha256(body).hexdigest()[:24]}"'
     # Weak: packed and unpacked have the same tag (section 8.8.1).
     headers = {"ETag": f"W/{named}", "Cache-Control": "no-cache", "Vary": "Accept-Encoding"}
-    packed = gzip.compress(body, 9, mtime=0)
+    packed = cache(lambda: gzip.compress(body, 9, mtime=0))
 
     def answer(request: Request) -> Response:
         if named in request.headers.get("if-none-match", ""):
             return Response(status_code=304, headers=headers)
         if "gzip" in request.headers.get("accept-encoding", ""):
-            return Response(packed, headers={**headers, "Content-Encoding": "gzip"}, media_type=media_type)
+            return Response(packed(), headers={**headers, "Content-Encoding": "gzip"}, media_type=media_type)
         return Response(body, headers=headers, media_type=media_type)
 
     return answer
