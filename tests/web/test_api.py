@@ -172,9 +172,13 @@ def test_the_field_of_a_case_inside_a_larger_body(client: httpx.Client) -> None:
     ],
 )
 def test_bodies_that_are_no_case(client: httpx.Client, body: bytes, status: int, kind: str) -> None:
+    """A body that is no case is pointed at as a whole."""
     answer = client.post("/api/v1/diagnose", content=body, headers={"Content-Type": "application/json"})
 
-    problem(answer, status, kind)
+    told = problem(answer, status, kind)
+    if kind == "case-refused":
+        assert isinstance(told["errors"], list)
+        assert [each["pointer"] for each in told["errors"]] == ["#"]
 
 
 def test_other_refusals(client: httpx.Client) -> None:

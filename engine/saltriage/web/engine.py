@@ -83,10 +83,12 @@ def examined_case(data: object, knowledge: Knowledge) -> Explained:
     return way_of(Case.from_data(data, knowledge), knowledge).explained
 
 
-def diagnosed(examined: Explained) -> Diagnosis:
-    """The whole diagnosis of an examined case."""
+def diagnosed(examined: Explained, *, next_check: bool = True) -> Diagnosis:
+    """The diagnosis of an examined case, sharing within one request what `standing_at` works out as well."""
     way = way_of(examined.found.believed.case, examined.knowledge)
-    return way.diagnosis() if way.explained is examined else diagnosis_of(examined)
+    if way.explained is not examined:
+        return diagnosis_of(examined, next_check=next_check)
+    return way.diagnosis(next_check=next_check)
 
 
 def standing_at(case: Case, knowledge: Knowledge, walk: Walk) -> Standing:

@@ -72,13 +72,21 @@ class Problem(Exception):
         super().__init__(detail or KINDS[kind].title)
 
 
-def problem_of(refused: CaseRefused, body: object, *places: Path) -> Problem:
+_NO_BODY = object()
+
+
+def problem_of(refused: CaseRefused, body: object = _NO_BODY, *places: Path) -> Problem:
     """The problem that a refused case is.
 
-    Args: body: of the request. places: where in it the fields of the case may lie, the first that has them counts; the
-    body itself where none is given.
+    Args: body: of the request; left out, a field lies where its dotted path says. places: where in the body the fields
+    of the case may lie, the first that has them counts; the body itself where none is given.
     """
-    errors = [FieldError(each, steps_to(each.field, body, places or ((),))) for each in refused.refusals]
+    errors = [
+        FieldError(
+            each, tuple(each.field.split(".")) if body is _NO_BODY else steps_to(each.field, body, places or ((),))
+        )
+        for each in refused.refusals
+    ]
     return Problem("case-refused", f"{len(errors)} field(s) of the case are refused.", errors, guard_refused(refused))
 
 
