@@ -36,22 +36,34 @@ def counted(monkeypatch: pytest.MonkeyPatch) -> dict[str, int]:
     return entered
 
 
-def test_a_step_of_the_desk_goes_the_way_once(knowledge: Knowledge, counted: dict[str, int]) -> None:
-    """Ranking, advice and next question of one case: each room once."""
-    sent = support.checked({"case": demo_data(DEMO[0])})
+def test_diagnosis_and_question_of_one_case_go_the_way_once(knowledge: Knowledge, counted: dict[str, int]) -> None:
+    """Ranking, advice and next question: each room once, whoever asks first."""
+    data, walk = demo_data(DEMO[0]), Walk(case=demo_data(DEMO[0]))
 
-    as_one_step(support.panels, sent, knowledge)
+    def both() -> None:
+        engine.standing_at(Case.from_data(data, knowledge), knowledge, walk)
+        engine.diagnosed(engine.examined_case(data, knowledge))
+
+    as_one_step(both)
 
     assert counted == dict.fromkeys(("believe", "find", "explain", "guard", "advise", "ask"), 1)
 
 
+def test_a_step_of_the_desk_ranks_and_asks_once(knowledge: Knowledge, counted: dict[str, int]) -> None:
+    as_one_step(support.panels, support.checked({"case": demo_data(DEMO[0])}), knowledge)
+
+    assert {name: counted[name] for name in ("believe", "find", "explain", "ask")} == dict.fromkeys(
+        ("believe", "find", "explain", "ask"), 1
+    )
+
+
 def test_questions_that_end_in_the_result_go_the_way_once(knowledge: Knowledge, counted: dict[str, int]) -> None:
-    """Asking: what was asked counts, so that only this room may be entered anew, for the checks of the result."""
+    """Questions of a danger end at once; only asking may be entered anew, since what was asked counts there."""
     case = {**demo_data(DEMO[0]), "symptoms": {"smoke-or-scorch": "yes"}}
 
     page = as_one_step(owner.next_page, {"state": Walk(case=case).text(), "step": "question"}, knowledge)
 
-    assert page.template == "result.html.j2"
+    assert page.template != "question.html.j2"
     assert {name: count for name, count in counted.items() if name not in ("guard", "ask")} == dict.fromkeys(
         ("believe", "find", "explain", "advise"), 1
     )
