@@ -1,7 +1,7 @@
 """The whole way on one page: case -> guard -> believe -> find -> explain -> advise -> ask -> Diagnosis."""
 
-from saltriage.advise import advise
-from saltriage.ask import ask
+from saltriage.advise import Advice, advise
+from saltriage.ask import Questions, SoFar, ask
 from saltriage.ask.next_checks import next_checks
 from saltriage.believe import believe
 from saltriage.believe.notes import doubt_notes, reading_lines
@@ -18,7 +18,63 @@ from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.model import Knowledge
 from saltriage.result import Diagnosis
 
-__all__ = ["dangers_of_case", "diagnose", "diagnosis_of", "examine"]
+__all__ = ["Way", "dangers_of_case", "diagnose", "diagnosis_of", "examine"]
+
+
+_NOTHING = SoFar()
+
+
+class Way:
+    """The way of one case. Each stretch is gone once, when it is first wanted.
+
+    Whoever needs two of them, such as a page with question and result, so pays for none twice. Raises: as `diagnose`.
+    """
+
+    def __init__(self, case: Case, knowledge: Knowledge, matcher: Matcher | None = None) -> None:
+        self.case, self.knowledge, self._matcher = case, knowledge, matcher
+        self._explained: Explained | None = None
+        self._dangers: Dangers | None = None
+        self._advice: Advice | None = None
+        self._questions: dict[SoFar, Questions] = {}
+
+    @classmethod
+    def from_explained(cls, explained: Explained) -> "Way":
+        """The rest of the way."""
+        way = cls(explained.found.believed.case, explained.knowledge)
+        way._explained = explained
+        return way
+
+    @property
+    def explained(self) -> Explained:
+        """What is so and why."""
+        if self._explained is None:
+            self._explained = examine(self.case, self.knowledge, self._matcher)
+        return self._explained
+
+    @property
+    def dangers(self) -> Dangers:
+        """The dangers told, and those of causes that are likely."""
+        if self._dangers is None:
+            told = guard(self.case, self.knowledge)
+            self._dangers = told.and_likely(self.explained.chances, self.knowledge)
+        return self._dangers
+
+    @property
+    def advice(self) -> Advice:
+        """What to do, within what the dangers leave allowed."""
+        if self._advice is None:
+            self._advice = advise(self.explained, self.dangers)
+        return self._advice
+
+    def questions(self, so_far: SoFar = _NOTHING) -> Questions:
+        """What to ask next."""
+        if so_far not in self._questions:
+            self._questions[so_far] = ask(self.explained, self.dangers, self.advice, so_far)
+        return self._questions[so_far]
+
+    def diagnosis(self, *, next_check: bool = True) -> Diagnosis:
+        """All of it, told."""
+        return _told(self, next_check=next_check)
 
 
 def diagnose(
@@ -35,9 +91,7 @@ def diagnose(
         CaseRefused: the case names a product that is not known.
         MatcherFailed: the outside rule engine broke its contract.
     """
-    knowledge = knowledge or load_knowledge()
-    dangers = guard(case, knowledge)
-    return _told(examine(case, knowledge, matcher), dangers, next_check=next_check)
+    return Way(case, knowledge or load_knowledge(), matcher).diagnosis(next_check=next_check)
 
 
 def examine(case: Case, knowledge: Knowledge, matcher: Matcher | None = None) -> Explained:
@@ -47,20 +101,19 @@ def examine(case: Case, knowledge: Knowledge, matcher: Matcher | None = None) ->
 
 def dangers_of_case(case: Case, knowledge: Knowledge) -> Dangers:
     """The dangers told, and those of causes that are likely. Raises: as `diagnose`."""
-    return guard(case, knowledge).and_likely(examine(case, knowledge).chances, knowledge)
+    return Way(case, knowledge).dangers
 
 
 def diagnosis_of(explained: Explained, *, next_check: bool = True) -> Diagnosis:
     """The diagnosis of a case that is explained already."""
-    return _told(explained, guard(explained.found.believed.case, explained.knowledge), next_check=next_check)
+    return Way.from_explained(explained).diagnosis(next_check=next_check)
 
 
-def _told(explained: Explained, told: Dangers, *, next_check: bool) -> Diagnosis:
+def _told(way: Way, *, next_check: bool) -> Diagnosis:
     """The end of the way: what to do and what to ask next, within the dangers told and those that are likely."""
+    explained, dangers, advice = way.explained, way.dangers, way.advice
     found, believed = explained.found, explained.found.believed
-    chances, knowledge = explained.chances, explained.knowledge
-    dangers = told.and_likely(chances, knowledge)
-    advice, kind = advise(explained, dangers), conclusion(explained)
+    chances, knowledge, kind = explained.chances, explained.knowledge, conclusion(explained)
     return Diagnosis(
         case=believed.case.id,
         title=believed.case.title,
@@ -83,7 +136,7 @@ def _told(explained: Explained, told: Dangers, *, next_check: bool) -> Diagnosis
         do_not_fit=kind == CONTRADICTORY,
         actions=advice.actions,
         withheld=advice.withheld,
-        next_checks=next_checks(ask(explained, dangers, advice)) if next_check else (),
+        next_checks=next_checks(way.questions()) if next_check else (),
         safety=advice.safety,
         targets=believed.situation.targets.id,
         profile=believed.situation.profile,

@@ -91,7 +91,14 @@ class CaseRefused(SaltriageError):
 
 
 class UsageRefused(SaltriageError):
-    """A command or call that names something that does not exist or cannot be combined."""
+    """A command or call that names something that does not exist or cannot be combined.
+
+    Args: field: what names it, as the argument of the function that refused is called; empty where it is none alone.
+    """
+
+    def __init__(self, message: str, field: str = "") -> None:
+        self.field = field
+        super().__init__(message)
 
 
 class KnowledgeRefused(SaltriageError):

@@ -1,36 +1,65 @@
 """`saltriage serve`"""
 
-import socket
+from dataclasses import replace
+from ipaddress import ip_address
 from typing import Annotated
 
 import typer
 
 from saltriage.cli.app import app
-from saltriage.cli.options import RulesOption, knowledge_from
+from saltriage.cli.options import RulesOption, tree_from
 from saltriage.errors import UsageRefused
+from saltriage.knowledge import load_knowledge
 from saltriage.web.serving import server
+from saltriage.web.settings import LOOPBACK, Settings
+from saltriage.web.workers import MOST_WORKERS, listening, serve_with_workers
 
 
 @app.command("serve")
 def serve_command(
     host: Annotated[str, typer.Option(help="Address to listen on; 127.0.0.1 is this computer only.")] = "127.0.0.1",
     port: Annotated[int, typer.Option(min=1, max=65535, help="Port to listen on.")] = 8765,
+    host_name: Annotated[
+        list[str] | None,
+        typer.Option("--host-name", metavar="NAME", help="Name that others call this computer by; may be repeated."),
+    ] = None,
+    workers: Annotated[
+        int, typer.Option(min=1, max=MOST_WORKERS, help="Processes that serve; one for each core is enough.")
+    ] = 1,
     rules: RulesOption = None,
 ) -> None:
     """Open the pages for owners and support staff, and the HTTP API. Nothing that is sent is kept. Ctrl-C ends it."""
-    knowledge = knowledge_from(rules)
+    settings = _settings(host, host_name or [])
+    tree = tree_from(rules)
+    knowledge = load_knowledge(tree.rules)
     try:
-        family = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0][0]
-        with socket.socket(family) as tried:
-            tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            tried.bind((host, port))
+        sockets = listening(host, port, workers)
     except OSError as reason:
         why = reason.strerror or reason
         raise UsageRefused(f"cannot listen on {host} port {port}: {why}; choose another") from None
     shown = f"[{host}]" if ":" in host else host
     home = f"http://{shown}:{port}/"
-    typer.echo(f"Pages: {home}   API: {home}api/v1/openapi.json   Ctrl-C ends.", err=True)
-    if host not in ("127.0.0.1", "::1", "localhost"):
+    several = f"   {workers} processes" if workers > 1 else ""
+    typer.echo(f"Pages: {home}   API: {home}api/v1/openapi.json{several}   Ctrl-C ends.", err=True)
+    if host not in LOOPBACK:
         warning = "Other computers can reach this. There is no log-in and no encryption: keep it in your network."
         typer.echo(warning, err=True)
-    server(knowledge, host, port).run()
+    if workers == 1:
+        server(knowledge, settings=settings).run(sockets=sockets)
+    else:
+        serve_with_workers(knowledge, str(tree.rules), sockets, workers, settings)
+
+
+def _settings(host: str, names: list[str]) -> Settings:
+    """Who may be asked for: this computer's own names, the address listened on, and the names given."""
+    for each in names:
+        if not each or len(each) > 253 or not all(sign.isalnum() or sign in "-." for sign in each):
+            raise UsageRefused(f"{each!r} is no name of a computer; write it like pool.example, without port or path")
+    own = LOOPBACK | {each.rstrip(".").lower() for each in names}
+    if host in LOOPBACK:
+        return Settings(host_names=own)
+    try:
+        ip_address(host)
+    except ValueError:
+        own |= {host.lower()}
+    return replace(Settings(host_names=own), any_address=True)

@@ -4,8 +4,8 @@ What did not answer as promised becomes evidence, and weighed doses correct the 
 """
 
 from saltriage.follow_up.following import FollowUp, follow_up, open_record, opened
-from saltriage.follow_up.record import Entry, Promise, Record, Verdict, record_text, save_record
-from saltriage.follow_up.renaming import load_record
+from saltriage.follow_up.record import Entry, Promise, Record, Verdict, record_data, record_text, save_record
+from saltriage.follow_up.renaming import load_record, record_of
 from saltriage.follow_up.volume import VolumeEstimate, estimate_volume
 
 __all__ = [
@@ -20,6 +20,8 @@ __all__ = [
     "load_record",
     "open_record",
     "opened",
+    "record_data",
+    "record_of",
     "record_text",
     "save_record",
 ]

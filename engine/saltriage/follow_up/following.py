@@ -166,9 +166,11 @@ def _hours_between(before: str, after: str) -> float:
     try:
         hours = (datetime.fromisoformat(after) - datetime.fromisoformat(before)).total_seconds() / 3600
     except (ValueError, TypeError):
-        raise UsageRefused(f"{after!r} is not a day or time; write it like 2027-05-03 or 2027-05-03T09:30") from None
+        raise UsageRefused(
+            f"{after!r} is not a day or time; write it like 2027-05-03 or 2027-05-03T09:30", "when"
+        ) from None
     if hours < 0:
-        raise UsageRefused(f"{after} lies before the last entry of {before}")
+        raise UsageRefused(f"{after} lies before the last entry of {before}", "when")
     return hours
 
 

@@ -70,7 +70,7 @@ def done_amounts(told: Mapping[str, str], promises: tuple[Promise, ...], knowled
     for action, amount in told.items():
         if action not in promised:
             known = ", ".join(promised) or "none"
-            raise UsageRefused(f"{action!r} is not among the actions that were advised; they are: {known}")
+            raise UsageRefused(f"{action!r} is not among the actions that were advised; they are: {known}", "did")
         promise = promised[action]
         if not amount:
             done[action] = promise.dose

@@ -1,23 +1,26 @@
 """The file that keeps one pool's story: the case, what was promised, done and seen. JSON, checked when read."""
 
 import json
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
 from saltriage.case import Case, case_to_data
-from saltriage.errors import UsageRefused
+from saltriage.errors import CaseRefused, QuantityRefused, Refusal, UsageRefused
 from saltriage.knowledge.home import data_folder
 from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.whole_file import write_whole
+from saltriage.pool.units import shortened, to_canonical
 from saltriage.result import Wording
 
 __all__ = [
     "Entry", "HistoryReading", "LikelyCause", "Promise", "Record", "Verdict", "VolumeNow", "read_record",
-    "record_text", "save_record",
+    "record_data", "record_from", "record_text", "save_record",
 ]  # fmt: skip
 
 FORMAT = 1
+LEAST_PER_UNIT = 1e-6  # mg; a millionth of what one gram of anything brings, so that no division overflows
 LARGEST = 4_000_000  # bytes; a pool's story over many years is far smaller
 
 
@@ -123,9 +126,9 @@ class Record:
     notes: tuple[str, ...] = ()
 
 
-def record_text(record: Record) -> str:
-    """The record as JSON, keys in kebab-case, one line feed at the end."""
-    data = {
+def record_data(record: Record) -> dict[str, Any]:
+    """The record as plain data, keys in kebab-case; schemas/record.schema.json describes it."""
+    return {
         "saltriage-record": FORMAT,
         "status": record.status,
         "case": case_to_data(record.case),
@@ -133,7 +136,11 @@ def record_text(record: Record) -> str:
         "stated-volume": list(record.stated_volume) if record.stated_volume else None,
         "entries": [_plain(entry) for entry in record.entries],
     }
-    return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
+
+
+def record_text(record: Record) -> str:
+    """The record as JSON, one line feed at the end."""
+    return json.dumps(record_data(record), ensure_ascii=False, indent=1) + "\n"
 
 
 def save_record(record: Record, path: Path) -> None:
@@ -146,7 +153,22 @@ def read_record(path: Path, knowledge: Knowledge) -> Record:
 
     Raises: UsageRefused: no such file, or not a record.    CaseRefused: its case does not fit the rules any more.
     """
-    data = _checked(_read(path), path)
+    return record_from(_checked(_read(path), path), knowledge)
+
+
+def record_from(data: Mapping[str, Any], knowledge: Knowledge) -> Record:
+    """The record of plain data that follows schemas/record.schema.json.
+
+    Raises: CaseRefused: its case does not fit the rules, or a promise cannot be reckoned with.
+    """
+    refusals = [
+        Refusal(f"entries.{place}.promises.{number}.{key}", shortened(promise[key]), expected)
+        for place, entry in enumerate(data["entries"])
+        for number, promise in enumerate(entry["promises"])
+        for key, expected in _unfit(promise)
+    ]
+    if refusals:
+        raise CaseRefused(refusals)
     return Record(
         case=Case.from_data(data["case"], knowledge),
         status=data["status"],
@@ -154,6 +176,17 @@ def read_record(path: Path, knowledge: Knowledge) -> Record:
         stated_volume=tuple(data["stated-volume"]) if data["stated-volume"] else None,
         entries=tuple(_entry(each) for each in data["entries"]),
     )
+
+
+def _unfit(promise: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """Keys of a promise whose values cannot be reckoned with, and what belongs there."""
+    if promise["unit"]:
+        try:
+            to_canonical(1.0, promise["unit"], promise["quantity"])
+        except (KeyError, ValueError, QuantityRefused):
+            yield "quantity", f"the quantity of the unit {shortened(promise['unit'])}"
+    if promise["raises"] and promise["mg-per-unit"] < LEAST_PER_UNIT:
+        yield "mg-per-unit", "more than nothing, since the dose raises a reading"
 
 
 def _read(path: Path) -> Any:

@@ -1,14 +1,15 @@
 """A record of years ago under the ids of today: what took the place of a retired rule stands in its place."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
-from saltriage.follow_up.record import Entry, HistoryReading, Promise, Record, read_record
+from saltriage.follow_up.record import Entry, HistoryReading, Promise, Record, read_record, record_from
 from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.retired import fate_of
 
-__all__ = ["Renaming", "load_record"]
+__all__ = ["Renaming", "load_record", "record_of"]
 
 
 @dataclass(slots=True)
@@ -36,7 +37,15 @@ def load_record(path: Path, knowledge: Knowledge) -> Record:
 
     Raises: as `read_record`.
     """
-    record = read_record(path, knowledge)
+    return _of_today(read_record(path, knowledge), knowledge)
+
+
+def record_of(data: Mapping[str, Any], knowledge: Knowledge) -> Record:
+    """Likewise, of plain data that follows schemas/record.schema.json. Raises: CaseRefused."""
+    return _of_today(record_from(data, knowledge), knowledge)
+
+
+def _of_today(record: Record, knowledge: Knowledge) -> Record:
     renaming = Renaming(knowledge, dict.fromkeys(each.said for each in record.case.retired))
     return replace(
         record,

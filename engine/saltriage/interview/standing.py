@@ -3,16 +3,15 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from saltriage.advise import advise
-from saltriage.ask import Ending, Questions, SoFar, ask
+from saltriage.ask import Ending, Questions, SoFar
 from saltriage.case import Case
-from saltriage.diagnosis import examine
-from saltriage.guard import Dangers, danger_look, guard
+from saltriage.diagnosis import Way
+from saltriage.guard import Dangers, danger_look
 from saltriage.interview.question import Question, asked_again, question_of
 from saltriage.knowledge.model import Knowledge
 from saltriage.result import OrderLine, StopNotice
 
-__all__ = ["MOST_QUESTIONS", "Ending", "Standing", "standing_of"]
+__all__ = ["MOST_QUESTIONS", "Ending", "Standing", "standing_of", "standing_on"]
 
 LOOK_MINUTES = 0.1  # seven lines and one key for none of them: about 6 s (own judgement)
 MOST_QUESTIONS = 8  # patience of a caller: own judgement
@@ -42,14 +41,18 @@ class Standing:
 def standing_of(
     case: Case, knowledge: Knowledge, so_far: SoFar, insists: bool = False, *, opens: bool = False
 ) -> Standing:
-    """Where the interview stands.
+    """Where the interview stands; arguments as of `standing_on`."""
+    return standing_on(Way(case, knowledge), so_far, insists, opens=opens)
+
+
+def standing_on(way: Way, so_far: SoFar, insists: bool = False, *, opens: bool = False) -> Standing:
+    """Where the interview stands on the way of its case.
 
     Args: so_far: what was asked.    insists: the caller wants to go on asking.
     opens: the look for dangers comes before every other question, unless all its lines were answered or passed over.
     """
-    explained = examine(case, knowledge)
-    dangers = guard(case, knowledge).and_likely(explained.chances, knowledge)
-    asked = ask(explained, dangers, advise(explained, dangers), so_far)
+    case, knowledge, explained, dangers = way.case, way.knowledge, way.explained, way.dangers
+    asked = way.questions(so_far)
     known = any(explained.found.facts.symptoms.values())
     look = None
     if not dangers.grave:

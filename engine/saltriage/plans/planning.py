@@ -2,12 +2,13 @@
 
 from dataclasses import replace
 
+from saltriage.believe.notes import doubt_notes
 from saltriage.case import Case
 from saltriage.conditions.condition import Truth, evaluate, explain
-from saltriage.diagnosis import diagnosis_of, examine
+from saltriage.diagnosis import Way, examine
 from saltriage.errors import UsageRefused
 from saltriage.explain import Explained
-from saltriage.guard import Dangers, guard
+from saltriage.guard import Dangers
 from saltriage.knowledge import ids
 from saltriage.knowledge.ids import Occasion
 from saltriage.knowledge.model import Knowledge, PlanRule, PlanRuleStep
@@ -34,9 +35,9 @@ def plan_for(case: Case, occasion: str, knowledge: Knowledge) -> PlanResult:
     """
     examined = examine(case, knowledge)
     rule = _rule(occasion, knowledge, examined)
-    found = diagnosis_of(examined, next_check=False)
-    dangers = guard(case, knowledge).and_likely(examined.chances, knowledge)
+    dangers = Way.from_explained(examined).dangers
     situation, facts = examined.found.believed.situation, examined.found.facts
+    doubts = doubt_notes(examined.found.believed)
     aims = situation.aims(facts.readings)
     run = pool_run(facts.readings, situation.contexts, aims, balanced=rule.balanced_first, factors=knowledge.forecast)
     given = PlanInputs(examined, run)
@@ -51,15 +52,15 @@ def plan_for(case: Case, occasion: str, knowledge: Knowledge) -> PlanResult:
         knowledge_version=knowledge.version,
         fingerprint=knowledge.fingerprint,
         changed=rule.changed,
-        stops=found.stops,
-        orders=found.orders,
-        doubts=found.doubts,
+        stops=dangers.notices,
+        orders=dangers.order_lines,
+        doubts=doubts,
         lines=tuple(lines),
         safety=_notes(rule, lines, knowledge),
         targets=situation.targets.id,
         forecast=_forecast(given, lines),
         assumptions=situation.assumptions,
-        titles=_titles(lines, [key for doubt in found.doubts for key in doubt.withdraws], knowledge),
+        titles=_titles(lines, [key for doubt in doubts for key in doubt.withdraws], knowledge),
     )
 
 
@@ -69,7 +70,9 @@ def _rule(occasion: str, knowledge: Knowledge, examined: Explained) -> PlanRule:
         if rule.occasion == occasion and truths.get(f"plan.{rule.id}.applies") is not Truth.FALSE:
             return rule
     known = sorted({rule.occasion for rule in knowledge.plans.values()})
-    raise UsageRefused(f"the rules hold no plan for '{occasion}' that fits this pool; there are: {', '.join(known)}")
+    raise UsageRefused(
+        f"the rules hold no plan for '{occasion}' that fits this pool; there are: {', '.join(known)}", "occasion"
+    )
 
 
 def _line(step: PlanRuleStep, given: PlanInputs, knowledge: Knowledge, dangers: Dangers) -> PlanLine | None:

@@ -1,49 +1,59 @@
 """The HTTP API, version 1. Every answer is described in the OpenAPI document that `saltriage.web.openapi` makes."""
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
+from functools import partial
 from typing import Any
 
-from jsonschema import Draft202012Validator
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from saltriage.errors import CaseRefused, Refusal
-from saltriage.knowledge.findings import NotReadable
+from saltriage.errors import CaseRefused, Refusal, UsageRefused
 from saltriage.knowledge.model import Knowledge
-from saltriage.knowledge.strict_json import read_json
 from saltriage.pool.units import shortened
-from saltriage.web import engine
-from saltriage.web.openapi import NEXT_QUESTION_REQUEST, WORDS_REQUEST, openapi_document
-from saltriage.web.problems import KINDS, Problem, problem_of
+from saltriage.web import calls_hear, calls_record, calls_talk, engine
+from saltriage.web.answers import (
+    CALENDAR,
+    HTML,
+    JSON,
+    TEXT,
+    body_of,
+    form_wanted,
+    in_form,
+    json_body,
+    options_of,
+    tagged,
+    told_dangers,
+)
+from saltriage.web.openapi import openapi_document
+from saltriage.web.pointers import Path
+from saltriage.web.problems import KINDS, FieldError, Problem, problem_of
 from saltriage.web.work import Work
 
 __all__ = ["api_routes", "json_body"]
 
 Endpoint = Callable[[Request], Awaitable[Response]]
+Call = Callable[[Any, str, Mapping[str, str], Knowledge], bytes]
+"""Body, media type wanted, options of the address, rules -> the answer."""
+
+_CASE: tuple[Path, ...] = (("case",), ())
+_RECORD: tuple[Path, ...] = ((), ("record", "case"), ("record",))
+_TALK: tuple[Path, ...] = ((), ("case",), ("interview", "beginning"), ("interview",))
+_REPORT = ("reader", "units", "full")
 
 
-async def json_body(request: Request) -> Any:
-    """The JSON value in a request. Raises: Problem."""
-    media_type = request.headers.get("content-type", "").partition(";")[0].strip().lower()
-    if media_type != "application/json":
-        raise Problem("wrong-media-type", f"Found Content-Type {shortened(media_type or 'none')}.")
-    try:
-        return read_json(await request.body(), "request body").data
-    except NotReadable as reason:
-        found = reason.finding
-        raise Problem("not-json", f"Line {found.line}, column {found.column}: {found.message} {found.mend}") from None
+def _plain(call: Callable[[Any, Knowledge], bytes]) -> Call:
+    """A call that has one form and no options."""
+    return lambda sent, form, options, knowledge: call(sent, knowledge)
 
 
-def _checked(data: Any, schema: dict[str, Any]) -> Any:
-    """The data, if it has the shape of the schema. Raises: Problem with the path of each field."""
-    errors = [
-        Refusal(".".join(map(str, error.absolute_path)) or "body", shortened(error.instance), error.message[:200])
-        for error in Draft202012Validator(schema).iter_errors(data)
-    ]
-    if errors:
-        raise Problem("request-refused", f"{len(errors)} field(s) are refused.", errors[:20])
-    return data
+def _next_question(sent: Mapping[str, Any], knowledge: Knowledge) -> bytes:
+    skipped, insists = sent.get("skipped", []), sent.get("insists", False)
+    return engine.question_data(sent["case"], skipped, int(sent.get("asked", 0)), insists, knowledge)
+
+
+def _words(sent: Mapping[str, Any], knowledge: Knowledge) -> bytes:
+    return engine.words_data(sent["text"], sent.get("units", ""), knowledge)
 
 
 class _Api:
@@ -51,68 +61,78 @@ class _Api:
 
     def __init__(self, knowledge: Knowledge, work: Work) -> None:
         self.knowledge, self.work = knowledge, work
-        self.document = engine.json_bytes(openapi_document())
-        self.known = engine.knowledge_data(knowledge)
-        self.tag = f'"{knowledge.fingerprint[:32]}"'
+        self.document = tagged(engine.json_bytes(openapi_document()))
+        self.known = tagged(engine.knowledge_data(knowledge), knowledge.fingerprint[:32])
 
-    async def diagnose(self, request: Request) -> Response:
-        return await self._of_case(request, engine.diagnosis_bytes)
+    def operation(
+        self, name: str, call: Call, places: tuple[Path, ...], forms: tuple[str, ...] = (JSON,), options: Any = ()
+    ) -> tuple[str, str, Endpoint]:
+        """Method, path and endpoint of one operation; its body is held against the schema of that name."""
+        return "POST", name, partial(self._answer, name, call, places, forms, options)
 
-    async def water(self, request: Request) -> Response:
-        return await self._of_case(request, engine.water_bytes)
-
-    async def _of_case(self, request: Request, function: Callable[[object, Knowledge], bytes]) -> Response:
-        data = await json_body(request)
+    async def _answer(
+        self,
+        name: str,
+        call: Call,
+        places: tuple[Path, ...],
+        forms: tuple[str, ...],
+        options: tuple[str, ...],
+        request: Request,
+    ) -> Response:
+        form, chosen = form_wanted(request, forms), options_of(request, *options)
+        sent = await body_of(request, name, self.knowledge)
         try:
-            return _json_response(await self.work.run(function, data, self.knowledge))
+            return in_form(await self.work.run(call, sent, form, chosen, self.knowledge), form)
         except CaseRefused as refused:
-            raise problem_of(refused) from None
-
-    async def next_question(self, request: Request) -> Response:
-        data = _checked(await json_body(request), NEXT_QUESTION_REQUEST)
-        try:
-            found = await self.work.run(
-                engine.question_data,
-                data["case"],
-                data.get("skipped", []),
-                int(data.get("asked", 0)),
-                data.get("insists", False),
-                self.knowledge,
-            )
-        except CaseRefused as refused:
-            raise problem_of(refused, "case") from None
-        return _json_response(found)
-
-    async def words(self, request: Request) -> Response:
-        data = _checked(await json_body(request), WORDS_REQUEST)
-        heard = await self.work.run(engine.words_data, data["text"], data.get("units", ""), self.knowledge)
-        return _json_response(heard)
+            problem = problem_of(refused, sent, *places)
+            if problem.dangers is None or not problem.dangers.standing:
+                problem.dangers = told_dangers(sent, self.knowledge)
+            raise problem from None
+        except UsageRefused as refused:
+            raise _misused(refused, sent, told_dangers(sent, self.knowledge)) from None
 
     async def what_is_known(self, request: Request) -> Response:
-        headers = {"ETag": self.tag, "Cache-Control": "no-cache"}
-        if request.headers.get("if-none-match") == self.tag:
-            return Response(status_code=304, headers=headers)
-        return _json_response(self.known, headers)
+        return self.known(request)
 
     async def openapi(self, request: Request) -> Response:
-        return _json_response(self.document)
+        return self.document(request)
 
     async def problem_kind(self, request: Request) -> Response:
         kind = KINDS.get(request.path_params["kind"])
         if kind is None:
             raise Problem("not-found")
         about = {"title": kind.title, "status": kind.status, "advice": kind.advice}
-        return _json_response(engine.json_bytes(about))
+        return tagged(engine.json_bytes(about))(request)
+
+
+def _misused(refused: UsageRefused, sent: Mapping[str, Any], dangers: Any) -> Problem:
+    field = refused.field
+    found = shortened(sent[field]) if field in sent else "nothing"
+    refusal = Refusal(field or "body", found, str(refused))
+    return Problem("request-refused", str(refused), [FieldError(refusal, (field,) if field in sent else ())], dangers)
 
 
 def api_routes(knowledge: Knowledge, work: Work) -> list[Route]:
     """Routes below /api/v1, each also below /api, which answers for the newest version."""
     api = _Api(knowledge, work)
+    talks = [
+        api.operation(f"interview/{step}", _plain(partial(calls_talk.standing_bytes, step)), _TALK)
+        for step in calls_talk.TALKS
+    ]
     found: list[tuple[str, str, Endpoint]] = [
-        ("POST", "diagnose", api.diagnose),
-        ("POST", "next-question", api.next_question),
-        ("POST", "words", api.words),
-        ("POST", "water", api.water),
+        api.operation("diagnose", engine.diagnosed_in, ((),), (JSON, HTML, TEXT), _REPORT),
+        api.operation("water", engine.water_in, ((),), (JSON, TEXT), ("units",)),
+        api.operation("next-question", _plain(_next_question), _CASE),
+        api.operation("words", _plain(_words), ((),)),
+        api.operation("hear", _plain(calls_hear.heard_bytes), ((),)),
+        api.operation("read-case", _plain(calls_hear.case_read), (("text",),)),
+        *talks,
+        api.operation("interview/why", _plain(calls_talk.reasons), _TALK),
+        api.operation("plan", calls_record.planned, _CASE, (JSON, HTML, TEXT, CALENDAR), ("reader", "units")),
+        api.operation("records", _plain(calls_record.opened_record), _CASE),
+        api.operation("follow-up", calls_record.followed_up, _RECORD, (JSON, HTML, TEXT), _REPORT),
+        api.operation("hand-over", calls_record.handed_over, (*_CASE, *_RECORD), (JSON, HTML, TEXT), ("units",)),
+        api.operation("history", calls_record.history, _RECORD, (JSON, HTML, TEXT)),
         ("GET", "knowledge", api.what_is_known),
         ("GET", "openapi.json", api.openapi),
         ("GET", "problems/{kind}", api.problem_kind),
@@ -122,7 +142,3 @@ def api_routes(knowledge: Knowledge, work: Work) -> list[Route]:
         for base in ("/api/v1", "/api")
         for method, path, endpoint in found
     ]
-
-
-def _json_response(body: bytes, headers: dict[str, str] | None = None) -> Response:
-    return Response(body, headers=headers, media_type="application/json")

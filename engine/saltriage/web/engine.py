@@ -2,30 +2,35 @@
 
 import json
 import math
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from typing import Any
 
+from saltriage import report
 from saltriage.ask import SoFar
 from saltriage.case import Case
 from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
-from saltriage.diagnosis import diagnose, diagnosis_of, examine
+from saltriage.diagnosis import diagnose, diagnosis_of
 from saltriage.explain import Explained
 from saltriage.guard import danger_look
 from saltriage.interview import Question, Standing
-from saltriage.interview.standing import standing_of
+from saltriage.interview.standing import standing_of, standing_on
 from saltriage.knowledge.model import Ask, Knowledge
 from saltriage.knowledge.settings import NO_PICTURE, Picture
 from saltriage.plans.water_balance import water_balance
+from saltriage.pool.units import System
 from saltriage.report.diagnosis.json_form import diagnosis_json, plain_data
 from saltriage.report.water.json_form import water_data
-from saltriage.result import Diagnosis
+from saltriage.result import Diagnosis, OrderLine, StopNotice
+from saltriage.web.answers import HTML, JSON
+from saltriage.web.steps import way_of
 from saltriage.web.walk import Walk
 from saltriage.words import hear
 from saltriage.words.danger import dangers_in
 
 __all__ = [
-    "diagnosed", "diagnosis_bytes", "examined_case", "json_bytes", "knowledge_data", "look_of", "question_data",
-    "standing_at", "water_bytes", "words_data",
+    "dangers_first", "diagnosed", "diagnosed_in", "diagnosis_bytes", "examined_case", "finite", "json_bytes",
+    "knowledge_data", "look_of", "question_data", "question_told", "standing_at", "units_for", "water_bytes",
+    "water_in", "words_data",
 ]  # fmt: skip
 
 
@@ -36,25 +41,61 @@ def diagnosis_bytes(data: object, knowledge: Knowledge) -> bytes:
 
 def water_bytes(data: object, knowledge: Knowledge) -> bytes:
     """State and plan of the water in a case. Raises: CaseRefused."""
-    return json_bytes(_finite(water_data(water_balance(Case.from_data(data, knowledge), knowledge))))
+    return json_bytes(finite(water_data(water_balance(Case.from_data(data, knowledge), knowledge))))
+
+
+def units_for(case: Case, options: Mapping[str, str]) -> System:
+    """The units of a report: as asked for, else those of the case, else metric."""
+    wanted = options.get("units", "case")
+    if wanted == "case":
+        return case.for_units or "metric"
+    return "us" if wanted == "us" else "metric"
+
+
+def dangers_first(stops: tuple[StopNotice, ...], orders: tuple[OrderLine, ...], data: Mapping[str, Any]) -> bytes:
+    """An answer in JSON: dangers and orders before everything else."""
+    first = {"format": data.get("format", 1), "stops": plain_data(stops), "orders": plain_data(orders)}
+    return json_bytes(finite({**first, **{key: value for key, value in data.items() if key not in first}}))
+
+
+def diagnosed_in(data: object, form: str, options: Mapping[str, str], knowledge: Knowledge) -> bytes:
+    """A case's diagnosis as JSON, page or text. Raises: CaseRefused."""
+    if form == JSON:
+        return diagnosis_bytes(data, knowledge)
+    case = Case.from_data(data, knowledge)
+    found = diagnose(case, knowledge)
+    reader, units, full = options["reader"], units_for(case, options), options["full"] == "yes"
+    if form == HTML:
+        return report.diagnosis_html(found, knowledge, reader=reader, units=units, full=full).encode()
+    return report.diagnosis_text(found, reader=reader, units=units, full=full).encode()
+
+
+def water_in(data: object, form: str, options: Mapping[str, str], knowledge: Knowledge) -> bytes:
+    """State and plan of the water in a case, as JSON or text. Raises: CaseRefused."""
+    if form == JSON:
+        return water_bytes(data, knowledge)
+    case = Case.from_data(data, knowledge)
+    return report.water_text(water_balance(case, knowledge), units_for(case, options)).encode()
 
 
 def examined_case(data: object, knowledge: Knowledge) -> Explained:
     """A case matched and ranked. Raises: CaseRefused."""
-    return examine(Case.from_data(data, knowledge), knowledge)
+    return way_of(Case.from_data(data, knowledge), knowledge).explained
 
 
-def diagnosed(examined: Explained) -> Diagnosis:
-    """The whole diagnosis of an examined case."""
-    return diagnosis_of(examined)
+def diagnosed(examined: Explained, *, next_check: bool = True) -> Diagnosis:
+    """The diagnosis of an examined case, sharing within one request what `standing_at` works out as well."""
+    way = way_of(examined.found.believed.case, examined.knowledge)
+    if way.explained is not examined:
+        return diagnosis_of(examined, next_check=next_check)
+    return way.diagnosis(next_check=next_check)
 
 
 def standing_at(case: Case, knowledge: Knowledge, walk: Walk) -> Standing:
     """Where the interview stands: what to ask next, or why it ends."""
     asked_for = frozenset(each for ids in walk.trail for each in ids.split("+"))
-    return standing_of(
-        case, knowledge, SoFar(frozenset(walk.skipped), asked_for, _asked(walk, knowledge)), walk.insists, opens=True
-    )
+    so_far = SoFar(frozenset(walk.skipped), asked_for, _asked(walk, knowledge))
+    return standing_on(way_of(case, knowledge), so_far, walk.insists, opens=True)
 
 
 def _asked(walk: Walk, knowledge: Knowledge) -> int:
@@ -74,20 +115,25 @@ def question_data(data: object, skipped: Collection[str], asked: int, insists: b
     """The next question of a case, with the drawing that shows where to look. Raises: CaseRefused."""
     case = Case.from_data(data, knowledge)
     standing = standing_of(case, knowledge, SoFar(frozenset(skipped), questions=asked), insists, opens=asked == 0)
-    told = None
-    if standing.question is not None:
-        look = look_of(standing.question, knowledge)
-        told = {**plain_data(standing.question), "drawing": look.drawing, "part": look.part}
     return json_bytes(
         {
             "format": 1,
+            "stops": plain_data(standing.stops),
+            "orders": plain_data(standing.orders),
             "most-likely": standing.leader if standing.known else "",
             "probability": round(standing.chances.get(standing.leader, 0.0), 6) if standing.known else 0.0,
-            "stops": [stop.stop for stop in standing.stops],
             "ending": None if standing.ending is None else standing.ending.value,
-            "question": told,
+            "question": question_told(standing.question, knowledge),
         }
     )
+
+
+def question_told(question: Question | None, knowledge: Knowledge) -> dict[str, Any] | None:
+    """A question as data, with the drawing that shows where to look."""
+    if question is None:
+        return None
+    look = look_of(question, knowledge)
+    return {**plain_data(question), "drawing": look.drawing, "part": look.part}
 
 
 def words_data(text: str, units: str, knowledge: Knowledge) -> bytes:
@@ -153,12 +199,12 @@ def _ask(ask: Ask | None) -> dict[str, Any] | None:
     return None if ask is None else plain_data(ask)
 
 
-def _finite(data: Any) -> Any:
+def finite(data: Any) -> Any:
     """JSON has no infinity: water without calcium has no saturation index, which is told as null."""
     if isinstance(data, dict):
-        return {key: _finite(value) for key, value in data.items()}
+        return {key: finite(value) for key, value in data.items()}
     if isinstance(data, list):
-        return [_finite(value) for value in data]
+        return [finite(value) for value in data]
     return None if isinstance(data, float) and not math.isfinite(data) else data
 
 

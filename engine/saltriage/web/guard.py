@@ -1,12 +1,15 @@
-"""What every request passes: limits on size and time of its body, and the headers that keep a page harmless."""
+"""What every request passes: the name it was sent to, limits on its body, and headers that keep a page harmless."""
 
 import asyncio
 from collections.abc import Mapping
+from ipaddress import ip_address
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from saltriage.web.problems import Problem, problem_response
+from saltriage.pool.units import shortened
+from saltriage.web.problems import Problem
+from saltriage.web.refusing import refusal
 from saltriage.web.settings import Settings
 
 __all__ = ["PAGE_POLICY", "Guard"]
@@ -44,14 +47,24 @@ class Guard:
                     headers.setdefault(name, value)
             await send(message)
 
+        headers = Headers(scope=scope)
         try:
-            body = await self._body(Headers(scope=scope), receive)
+            self._check_host(headers.get("host", ""))
+            body = await self._body(headers, receive)
         except Problem as problem:
-            await problem_response(problem, {"Connection": "close"})(scope, receive, send_guarded)
+            accept = headers.get("accept", "*/*")
+            answer = refusal(scope["path"], accept, problem, {"Connection": "close"})
+            await answer(scope, receive, send_guarded)
             return
         if body is None:
             return  # the client went away
         await self.app(scope, _replayed(body, receive), send_guarded)
+
+    def _check_host(self, host: str) -> None:
+        """Refuses a name that is not ours: a page elsewhere may have its own name lead to this computer."""
+        name = _name_of(host)
+        if name not in self.settings.host_names and not (self.settings.any_address and _is_address(name)):
+            raise Problem("wrong-host", f"Found Host {shortened(host)}.")
 
     async def _body(self, headers: Headers, receive: Receive) -> bytes | None:
         most = self.settings.most_bytes
@@ -75,6 +88,21 @@ class Guard:
         except TimeoutError:
             seconds = self.settings.body_seconds
             raise Problem("too-slow", f"The body did not arrive within {seconds:g} seconds.") from None
+
+
+def _name_of(host: str) -> str:
+    """The name in a Host header, without port, brackets and the dot of a full name (RFC 9110, section 7.2)."""
+    if host.startswith("["):
+        return host[1:].partition("]")[0].lower()
+    return host.partition(":")[0].rstrip(".").lower()
+
+
+def _is_address(name: str) -> bool:
+    try:
+        ip_address(name)
+    except ValueError:
+        return False
+    return True
 
 
 def _too_large(most: int) -> Problem:

@@ -6,45 +6,46 @@ from typing import Any
 from saltriage import __version__
 from saltriage.knowledge.home import data_folder
 from saltriage.report.diagnosis.json_schema import diagnosis_schema
+from saltriage.web.answers import CALENDAR, HTML, JSON, TEXT
+from saltriage.web.openapi_answers import answers
+from saltriage.web.openapi_examples import EXAMPLES, PROBLEM_EXAMPLE
 from saltriage.web.openapi_parts import PARTS
+from saltriage.web.openapi_requests import BODIES, CASE, INTERVIEW, QUERY, RECORD
 from saltriage.web.problems import KINDS, MEDIA_TYPE
 
-__all__ = ["NEXT_QUESTION_REQUEST", "WORDS_REQUEST", "openapi_document"]
+__all__ = ["openapi_document"]
 
-NEXT_QUESTION_REQUEST: dict[str, Any] = {
-    "type": "object",
-    "properties": {
-        "case": {"type": "object", "description": "A case, as for /diagnose."},
-        "skipped": {
-            "type": "array",
-            "items": {"type": "string", "maxLength": 60},
-            "maxItems": 400,
-            "description": "Ids of symptoms and readings that the caller could not answer.",
-        },
-        "asked": {"type": "integer", "minimum": 0, "maximum": 1000, "description": "How many questions were asked."},
-        "insists": {"type": "boolean", "description": "Ask on although the questions would end."},
-    },
-    "required": ["case"],
-    "additionalProperties": False,
-}
-WORDS_REQUEST: dict[str, Any] = {
-    "type": "object",
-    "properties": {
-        "text": {"type": "string", "maxLength": 4000, "description": "The caller's own words."},
-        "units": {"enum": ["metric", "us"], "description": "us: a bare gallon is a US gallon."},
-    },
-    "required": ["text"],
-    "additionalProperties": False,
-}
+REPORT, READER = ("reader", "units", "full"), ("reader", "units")
+_STANDING = "InterviewStanding"
+
 _COMMON = "common.schema.json#/$defs/"
 _IDS = "ids.schema.json#/$defs/"
 
 
+# Operation -> (id, summary, answer, other forms of the answer, options in the address)
+_POSTS: dict[str, tuple[str, str, str, tuple[str, ...], tuple[str, ...]]] = {
+    "diagnose": ("diagnose", "Rank the causes of a case and say what to do", "Diagnosis", (HTML, TEXT), REPORT),
+    "water": ("water", "State of the water and one plan for it", "Water", (TEXT,), ("units",)),
+    "next-question": ("nextQuestion", "What to ask or measure next", "NextQuestion", (), ()),
+    "words": ("words", "What a caller's own words may mean", "Heard", (), ()),
+    "hear": ("hear", "The same with places in the text, also of what was not understood", "HeardSpans", (), ()),
+    "read-case": ("readCase", "The case in the text of a file, YAML or JSON", "CaseRead", (), ()),
+    "interview/start": ("startInterview", "Begin an interview, with a case or words or neither", _STANDING, (), ()),
+    "interview/next": ("nextInStanding", "Where an interview stands", _STANDING, (), ()),
+    "interview/answer": ("answerInterview", "Answer its question, or say something unasked", _STANDING, (), ()),
+    "interview/undo": ("undoInterview", "Take the last step back", _STANDING, (), ()),
+    "interview/go-on": ("goOnInterview", "Ask on although it would end", _STANDING, (), ()),
+    "interview/why": ("whyInterview", "What the next answer would change", "InterviewReasons", (), ()),
+    "plan": ("plan", "What to do in which order: start, open, close, care", "Plan", (HTML, TEXT, CALENDAR), READER),
+    "records": ("openRecord", "Diagnose, and keep what was promised", "RecordOpened", (), ()),
+    "follow-up": ("followUp", "Hold new readings against what was promised", "FollowUp", (HTML, TEXT), REPORT),
+    "hand-over": ("handOver", "The page for whoever takes over", "HandOver", (HTML, TEXT), ("units",)),
+    "history": ("history", "What a record holds", "History", (HTML, TEXT), ()),
+}
+
+
 def openapi_document() -> dict[str, Any]:
     """The whole document, with every schema inside it."""
-    schemas = _schemas()
-    case = {"$ref": "#/components/schemas/Case"}
-    asked = {**NEXT_QUESTION_REQUEST, "properties": {**NEXT_QUESTION_REQUEST["properties"], "case": case}}
     return {
         "openapi": "3.1.0",
         "info": {
@@ -53,21 +54,19 @@ def openapi_document() -> dict[str, Any]:
             "summary": "Fault diagnosis for salt-chlorinated pools",
             "description": (
                 "Version 1. Paths below /api/v1 keep their meaning; the same paths below /api answer for the newest"
-                " version. Nothing that is sent is kept. Advice from rules, not a promise: the unit's own"
-                " instructions, local codes and licensed trades come first."
+                " version. Nothing that is sent is kept: records and interviews are the client's. Dangers come before"
+                " everything else in every answer, also in a refusal. Advice from rules, not a promise: the unit's own"
+                " instructions, local codes and licensed trades come first. All examples are invented."
             ),
             "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
         },
         "paths": {
-            "/api/v1/diagnose": _post("diagnose", "Rank the causes of a case and say what to do", case, "Diagnosis"),
-            "/api/v1/next-question": _post("nextQuestion", "What to ask or measure next", asked, "NextQuestion"),
-            "/api/v1/words": _post("words", "What a caller's own words may mean", WORDS_REQUEST, "Heard"),
-            "/api/v1/water": _post("water", "State of the water and one plan for it", case, "Water"),
+            **{f"/api/v1/{name}": _post(name) for name in _POSTS},
             "/api/v1/knowledge": _get("knowledge", "Symptoms, readings and profiles that a case can name", "Knowledge"),
             "/healthz": _get("health", "Whether the server answers, and with which knowledge", "Health"),
             "/api/v1/problems/{kind}": _problem_path(),
         },
-        "components": {"schemas": schemas},
+        "components": {"schemas": _schemas()},
     }
 
 
@@ -78,6 +77,7 @@ def _schemas() -> dict[str, Any]:
     diagnosis = diagnosis_schema()
     schemas: dict[str, Any] = {"Case": _moved(case), "Diagnosis": _moved(diagnosis)}
     schemas |= {name: _moved(part) for name, part in diagnosis["$defs"].items()}
+    schemas |= {name: _moved(part) for name, part in answers().items()}
     wanted = ["id", *_names(case, _COMMON)]
     while wanted:
         name = wanted.pop()
@@ -121,30 +121,54 @@ def _names(part: Any, lead: str) -> list[str]:
     return [piece.split('"')[0] for piece in json.dumps(part).split(f'"{lead}')[1:]]
 
 
-def _answer(schema: str, description: str = "The answer.") -> dict[str, Any]:
-    content = {"application/json": {"schema": {"$ref": f"#/components/schemas/{schema}"}}}
-    return {"description": description, "content": content}
+def _answer(schema: str, forms: tuple[str, ...] = ()) -> dict[str, Any]:
+    content: dict[str, Any] = {JSON: {"schema": {"$ref": f"#/components/schemas/{schema}"}}}
+    return {"description": "The answer.", "content": content | {form: {"schema": {"type": "string"}} for form in forms}}
 
 
 def _problems(*statuses: int) -> dict[str, Any]:
-    content = {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}
+    content: dict[str, Any] = {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}
     titles = {status: [kind.title for kind in KINDS.values() if kind.status == status] for status in statuses}
-    return {str(status): {"description": " / ".join(titles[status]), "content": content} for status in statuses}
+    found = {str(status): {"description": " / ".join(titles[status]), "content": content} for status in statuses}
+    if 422 in statuses:
+        found["422"] = {**found["422"], "content": {MEDIA_TYPE: {**content[MEDIA_TYPE], "example": PROBLEM_EXAMPLE}}}
+    return found
 
 
-def _post(name: str, summary: str, body: dict[str, Any], answer: str) -> dict[str, Any]:
+def _post(name: str) -> dict[str, Any]:
+    operation, summary, answer, forms, options = _POSTS[name]
+    body = {"schema": _body(name), "example": EXAMPLES[name]}
+    places = [
+        {"name": each, "in": "query", "required": False, "schema": {"enum": QUERY[each]["enum"]},
+         "description": QUERY[each]["description"]}
+        for each in options
+    ]  # fmt: skip
     return {
         "post": {
-            "operationId": name,
+            "operationId": operation,
             "summary": summary,
-            "requestBody": {"required": True, "content": {"application/json": {"schema": body}}},
-            "responses": {"200": _answer(answer), **_problems(400, 408, 413, 415, 422, 503)},
+            **({"parameters": places} if places else {}),
+            "requestBody": {"required": True, "content": {JSON: body}},
+            "responses": {"200": _answer(answer, forms), **_problems(400, 406, 408, 413, 415, 421, 422, 503)},
         }
     }
 
 
+def _body(name: str) -> dict[str, Any]:
+    """What requests are held against, with cases, records and interviews described in full."""
+    shown = {id(CASE): "Case", id(RECORD): "Record", id(INTERVIEW): "Interview"}
+    body = BODIES[name] or CASE
+    if id(body) in shown:
+        return {"$ref": f"#/components/schemas/{shown[id(body)]}"}
+    properties = {
+        key: {"$ref": f"#/components/schemas/{shown[id(value)]}"} if id(value) in shown else value
+        for key, value in body["properties"].items()
+    }
+    return {**body, "properties": properties}
+
+
 def _get(name: str, summary: str, answer: str) -> dict[str, Any]:
-    return {"get": {"operationId": name, "summary": summary, "responses": {"200": _answer(answer)}}}
+    return {"get": {"operationId": name, "summary": summary, "responses": {"200": _answer(answer), **_problems(421)}}}
 
 
 def _problem_path() -> dict[str, Any]:
@@ -154,6 +178,6 @@ def _problem_path() -> dict[str, Any]:
             "operationId": "problemKind",
             "summary": "What a kind of problem means",
             "parameters": [place],
-            "responses": {"200": _answer("ProblemKind"), **_problems(404)},
+            "responses": {"200": _answer("ProblemKind"), **_problems(404, 421)},
         }
     }

@@ -10,7 +10,7 @@ from saltriage.report.water.json_form import SHOWN
 from saltriage.words import HeardReading, HeardSymptom, Unheard
 from saltriage.words.danger import DangerHeard
 
-__all__ = ["PARTS", "record_schema"]
+__all__ = ["DANGERS", "PARTS", "list_of", "or_null", "part", "record_schema", "with_keys"]
 
 _TEXT: dict[str, Any] = {"type": "string"}
 _NUMBER: dict[str, Any] = {"type": "number"}
@@ -24,19 +24,19 @@ def record_schema(properties: dict[str, Any], optional: tuple[str, ...] = ()) ->
     return {"type": "object", "properties": properties, "required": required, "additionalProperties": False}
 
 
-def _list(of: dict[str, Any]) -> dict[str, Any]:
+def list_of(of: dict[str, Any]) -> dict[str, Any]:
     return {"type": "array", "items": of}
 
 
-def _of(name: str) -> dict[str, Any]:
+def part(name: str) -> dict[str, Any]:
     return {"$ref": f"#/$defs/{name}"}
 
 
-def _or_null(schema: dict[str, Any]) -> dict[str, Any]:
+def or_null(schema: dict[str, Any]) -> dict[str, Any]:
     return {"anyOf": [schema, {"type": "null"}]}
 
 
-def _with(schema: dict[str, Any], more: dict[str, Any]) -> dict[str, Any]:
+def with_keys(schema: dict[str, Any], more: dict[str, Any]) -> dict[str, Any]:
     return {
         **schema,
         "properties": {**schema["properties"], **more},
@@ -50,43 +50,48 @@ _PROBLEM = record_schema(
         "title": _TEXT,
         "status": {"type": "integer", "minimum": 400, "maximum": 599},
         "detail": _TEXT,
-        "errors": _list(
+        "errors": list_of(
             record_schema(
                 {
-                    "field": {**_TEXT, "description": "Dotted path, for example readings.ph."},
-                    "pointer": {**_TEXT, "description": "The same as a JSON pointer in a fragment."},
+                    "field": {**_TEXT, "description": "Dotted path in the case, for example readings.ph."},
+                    "pointer": {
+                        **_TEXT,
+                        "description": "Where in the body, as a JSON pointer in a fragment (RFC 6901).",
+                    },
+                    "parameter": {**_TEXT, "description": "The option in the address, where it is that."},
                     "found": _TEXT,
                     "expected": _TEXT,
                     "mend": _TEXT,
-                }
+                },
+                optional=("pointer", "parameter"),
             )
         ),
-        "stops": _list(_of("StopNotice")),
-        "orders": _list(_of("OrderLine")),
+        "stops": list_of(part("StopNotice")),
+        "orders": list_of(part("OrderLine")),
     },
     optional=("errors", "stops", "orders"),
 )
 _PROBLEM["description"] = "Problem details, RFC 9457."
 
 _NAMED = record_schema({"id": _TEXT, "title": _TEXT})
-_ASK = _or_null(
+_ASK = or_null(
     record_schema(
         {
-            "question": _of("Wording"), "minutes": _NUMBER, "risk": {"enum": ["none", "low", "caution"]},
+            "question": part("Wording"), "minutes": _NUMBER, "risk": {"enum": ["none", "low", "caution"]},
             "together": _TEXT, "needs": _TEXT, "who": _TEXT,
             "picture": record_schema({"drawing": _TEXT, "part": _TEXT}),
         }
     )
 )  # fmt: skip
-_WORDS_BY_NAME = {"type": "object", "additionalProperties": _list(_TEXT)}
+_WORDS_BY_NAME = {"type": "object", "additionalProperties": list_of(_TEXT)}
 _KNOWLEDGE = record_schema(
     {
         "format": _FORMAT,
         "version": _TEXT,
         "changed": _TEXT,
         "fingerprint": _TEXT,
-        "symptoms": _list(record_schema({"id": _TEXT, "title": _TEXT, "kind": _TEXT, "ask": _ASK})),
-        "readings": _list(
+        "symptoms": list_of(record_schema({"id": _TEXT, "title": _TEXT, "kind": _TEXT, "ask": _ASK})),
+        "readings": list_of(
             record_schema(
                 {
                     "id": _TEXT,
@@ -95,17 +100,17 @@ _KNOWLEDGE = record_schema(
                     "unit": _TEXT,
                     "role": {"enum": ["measured", "shown", "setting"]},
                     "allowed": record_schema({"low": _NUMBER, "high": _NUMBER}),
-                    "methods": _list(_NAMED),
+                    "methods": list_of(_NAMED),
                     "ask": _ASK,
                 }
             )
         ),
-        "causes": _list(record_schema({"id": _TEXT, "title": _TEXT, "area": _TEXT})),
-        "equipment": _list(_NAMED),
-        "targets": _list(_NAMED),
+        "causes": list_of(record_schema({"id": _TEXT, "title": _TEXT, "area": _TEXT})),
+        "equipment": list_of(_NAMED),
+        "targets": list_of(_NAMED),
         "pool": _WORDS_BY_NAME,
         "plant": _WORDS_BY_NAME,
-        "chemicals": _list(_TEXT),
+        "chemicals": list_of(_TEXT),
     }
 )
 
@@ -113,11 +118,11 @@ _ENTRY = {"type": "object", "description": "As a case takes it under readings; n
 _HEARD = record_schema(
     {
         "format": _FORMAT,
-        "dangers": _list(object_schema(DangerHeard)),
-        "symptoms": _list(_with(object_schema(HeardSymptom), {"title": _TEXT})),
-        "likely": _list(_with(object_schema(HeardSymptom), {"title": _TEXT})),
-        "unheard": _list(object_schema(Unheard)),
-        "readings": _list(_with(object_schema(HeardReading), {"title": _TEXT, "entry": _or_null(_ENTRY)})),
+        "dangers": list_of(object_schema(DangerHeard)),
+        "symptoms": list_of(with_keys(object_schema(HeardSymptom), {"title": _TEXT})),
+        "likely": list_of(with_keys(object_schema(HeardSymptom), {"title": _TEXT})),
+        "unheard": list_of(object_schema(Unheard)),
+        "readings": list_of(with_keys(object_schema(HeardReading), {"title": _TEXT, "entry": or_null(_ENTRY)})),
     }
 )
 
@@ -130,22 +135,22 @@ _STEP = record_schema(
     {
         "kind": {"enum": ["exchange", "addition", "aeration"]},
         "title": _TEXT, "because": _TEXT, "product": {"type": ["string", "null"]}, "amount": _NUMBER, "unit": _TEXT,
-        "amount-range": _or_null(_SPAN), "portions": _NUMBER, "portion-wait-h": _NUMBER, "fraction-replaced": _NUMBER,
-        "drains": _NUMBER, "rounds": _NUMBER, "until-ph": _or_null(_NUMBER), "wait-h": _NUMBER, "how": _TEXT,
-        "caution": _TEXT, "source": _TEXT, "readings": _list(_TEXT), "water-after": _or_null(_STATE_OF_WATER),
-        "in-all": _NUMBER, "parts": _NUMBER, "starts-h": _NUMBER, "test": _list(_TEXT), "hands": _TEXT,
-        "limits": _list(_TEXT), "gas": _TEXT, "arithmetic": _list(_TEXT), "assumptions": _list(_TEXT),
+        "amount-range": or_null(_SPAN), "portions": _NUMBER, "portion-wait-h": _NUMBER, "fraction-replaced": _NUMBER,
+        "drains": _NUMBER, "rounds": _NUMBER, "until-ph": or_null(_NUMBER), "wait-h": _NUMBER, "how": _TEXT,
+        "caution": _TEXT, "source": _TEXT, "readings": list_of(_TEXT), "water-after": or_null(_STATE_OF_WATER),
+        "in-all": _NUMBER, "parts": _NUMBER, "starts-h": _NUMBER, "test": list_of(_TEXT), "hands": _TEXT,
+        "limits": list_of(_TEXT), "gas": _TEXT, "arithmetic": list_of(_TEXT), "assumptions": list_of(_TEXT),
     }
 )  # fmt: skip
-_TARGET = record_schema({"low": _or_null(_NUMBER), "high": _or_null(_NUMBER)})
+_TARGET = record_schema({"low": or_null(_NUMBER), "high": or_null(_NUMBER)})
 _NOT_GIVEN = record_schema(
     {
         "what": _TEXT, "state": {"enum": ["refused", "later", "missing", "retest", "unlimited"]}, "because": _TEXT,
-        "missing": _list(_TEXT), "limits": _list(_TEXT),
+        "missing": list_of(_TEXT), "limits": list_of(_TEXT),
     }
 )  # fmt: skip
 _POINT = record_schema(
-    {"hour": _NUMBER, "values": {"type": "object", "additionalProperties": _list(_or_null(_NUMBER))}}
+    {"hour": _NUMBER, "values": {"type": "object", "additionalProperties": list_of(or_null(_NUMBER))}}
 )
 _OUTCOME = record_schema(
     {
@@ -156,14 +161,14 @@ _OUTCOME = record_schema(
 )  # fmt: skip
 _PLAN = record_schema(
     {
-        "start": _or_null(_STATE_OF_WATER),
-        "end": _or_null(_STATE_OF_WATER),
-        "steps": _list(_STEP),
-        "outcomes": _list(_OUTCOME),
-        "not-given": _list(_NOT_GIVEN),
-        "course": _list(_POINT),
-        "assumptions": _list(_TEXT),
-        "notes": _list(_TEXT),
+        "start": or_null(_STATE_OF_WATER),
+        "end": or_null(_STATE_OF_WATER),
+        "steps": list_of(_STEP),
+        "outcomes": list_of(_OUTCOME),
+        "not-given": list_of(_NOT_GIVEN),
+        "course": list_of(_POINT),
+        "assumptions": list_of(_TEXT),
+        "notes": list_of(_TEXT),
     }
 )
 _WATER = record_schema(
@@ -173,32 +178,36 @@ _WATER = record_schema(
         "title": _TEXT,
         "knowledge-version": _TEXT,
         "fingerprint": _TEXT,
-        "stops": _list(_of("StopNotice")),
-        "orders": _list(_of("OrderLine")),
-        "readings": _list(_of("ReadingLine")),
-        "doubts": _list(_of("DoubtNote")),
-        "state": _list(object_schema(WaterStateLine)),
+        "stops": list_of(part("StopNotice")),
+        "orders": list_of(part("OrderLine")),
+        "readings": list_of(part("ReadingLine")),
+        "doubts": list_of(part("DoubtNote")),
+        "state": list_of(object_schema(WaterStateLine)),
         "volume-known": _FLAG,
         "targets": _TEXT,
-        "missing": _list(_TEXT),
+        "missing": list_of(_TEXT),
         "reason": _TEXT,
-        "assumptions": _list(_TEXT),
-        "safety": _list(_of("SafetyNote")),
-        "salt-rows": _list(record_schema({"tested": _NUMBER, "in-all": _NUMBER, "first": _NUMBER})),
-        "hours-rows": _list(record_schema({"temperature": _NUMBER, "in-sun": _SPAN, "covered": _SPAN})),
-        "plan": _or_null(_PLAN),
+        "assumptions": list_of(_TEXT),
+        "safety": list_of(part("SafetyNote")),
+        "salt-rows": list_of(record_schema({"tested": _NUMBER, "in-all": _NUMBER, "first": _NUMBER})),
+        "hours-rows": list_of(record_schema({"temperature": _NUMBER, "in-sun": _SPAN, "covered": _SPAN})),
+        "plan": or_null(_PLAN),
     }
 )
 
-_QUESTION = _with(object_schema(Question), {"drawing": _TEXT, "part": _TEXT})
+DANGERS: dict[str, Any] = {
+    "stops": {**list_of(part("StopNotice")), "description": "Dangers that stand: they come before everything else."},
+    "orders": {**list_of(part("OrderLine")), "description": "What to do about them, most urgent first."},
+}
+_QUESTION = with_keys(object_schema(Question), {"drawing": _TEXT, "part": _TEXT})
 _NEXT_QUESTION = record_schema(
     {
         "format": _FORMAT,
+        **DANGERS,
         "most-likely": {**_TEXT, "description": "Id of the cause that leads; '' while nothing is known."},
         "probability": {"type": "number", "minimum": 0, "maximum": 1},
-        "stops": {**_list(_TEXT), "description": "Ids of the stop rules that stand: they come before every question."},
         "ending": {"enum": [None, *(each.value for each in Ending)], "description": "Why asking more is not worth it."},
-        "question": _or_null(_QUESTION),
+        "question": or_null(part("QuestionTold")),
     }
 )
 
@@ -208,6 +217,7 @@ PARTS: dict[str, dict[str, Any]] = {
     "Health": record_schema({"status": {"const": "ok"}, "version": _TEXT, "knowledge": _TEXT, "fingerprint": _TEXT}),
     "Heard": _HEARD,
     "Item": object_schema(Item),
+    "QuestionTold": _QUESTION,
     "NextQuestion": _NEXT_QUESTION,
     "Knowledge": _KNOWLEDGE,
     "Water": _WATER,

@@ -1,6 +1,5 @@
 """The pages: forms in, HTML out. Owner: works without script. Support: one screen, filled by the script."""
 
-import hashlib
 import json
 from collections.abc import Callable, Mapping
 from functools import cache
@@ -18,7 +17,7 @@ from saltriage.knowledge.model import Knowledge
 from saltriage.report.diagnosis.html import diagnosis_html
 from saltriage.report.shared.page_engine import environment, style, style_hash
 from saltriage.web import engine, owner, support
-from saltriage.web.api import json_body
+from saltriage.web.answers import REPORT_POLICY, json_body, tagged
 from saltriage.web.problems import Problem, problem_of
 from saltriage.web.walk import Walk, WalkRefused
 from saltriage.web.work import Work
@@ -27,7 +26,6 @@ __all__ = ["page_routes"]
 
 _HERE = Path(__file__).parent
 _MOST_FIELDS = 2000
-_REPORT_POLICY = "default-src 'none'; style-src {}; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
 
 class _Pages:
@@ -35,7 +33,7 @@ class _Pages:
 
     def __init__(self, knowledge: Knowledge, work: Work) -> None:
         self.knowledge, self.work = knowledge, work
-        self.policy = _REPORT_POLICY.format(style_hash())
+        self.policy = REPORT_POLICY.format(style_hash())
 
     async def start(self, request: Request) -> Response:
         page = owner.first_page(self.knowledge)
@@ -93,7 +91,7 @@ class _Pages:
         try:
             values = await self.work.run(support.panels, sent, self.knowledge)
         except CaseRefused as refused:
-            raise problem_of(refused) from None
+            raise problem_of(refused, sent, ("case",)) from None
         return _html("panels.html.j2", values)
 
     async def open_case(self, request: Request) -> Response:
@@ -104,7 +102,7 @@ class _Pages:
         try:
             data = await self.work.run(support.case_from_text, text, self.knowledge)
         except CaseRefused as refused:
-            raise problem_of(refused) from None
+            raise problem_of(refused, sent, ("text",)) from None
         return Response(json.dumps(data, ensure_ascii=False), media_type="application/json")
 
 
@@ -112,11 +110,7 @@ async def _static_file(request: Request) -> Response:
     found = _static().get(request.path_params["name"])
     if found is None:
         raise Problem("not-found")
-    body, media_type, tag = found
-    headers = {"ETag": tag, "Cache-Control": "no-cache"}
-    if request.headers.get("if-none-match") == tag:
-        return Response(status_code=304, headers=headers)
-    return Response(body, media_type=media_type, headers=headers)
+    return found(request)
 
 
 def page_routes(knowledge: Knowledge, work: Work) -> list[Route]:
@@ -169,11 +163,10 @@ _MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg
 
 
 @cache
-def _static() -> dict[str, tuple[bytes, str, str]]:
-    """Everything that pages load: name -> (body, media type, tag)."""
+def _static() -> dict[str, Callable[[Request], Response]]:
+    """Everything that pages load, by name."""
     files = {path.name: path.read_bytes() for path in sorted((_HERE / "static").iterdir()) if path.is_file()}
     files["ink.css"] = style().encode()
     return {
-        name: (body, _MEDIA_TYPES.get(Path(name).suffix, "text/plain"), f'"{hashlib.sha256(body).hexdigest()[:24]}"')
-        for name, body in files.items()
+        name: tagged(body, media_type=_MEDIA_TYPES.get(Path(name).suffix, "text/plain")) for name, body in files.items()
     }

@@ -10,8 +10,9 @@ from starlette.responses import Response
 from saltriage.errors import CaseRefused, Refusal
 from saltriage.guard import Dangers, guard_refused
 from saltriage.report.diagnosis.json_form import plain_data
+from saltriage.web.pointers import Path, pointer, steps_to
 
-__all__ = ["KINDS", "Kind", "Problem", "problem_of", "problem_response"]
+__all__ = ["KINDS", "FieldError", "Kind", "Problem", "problem_of", "problem_response"]
 
 MEDIA_TYPE = "application/problem+json"
 
@@ -29,8 +30,10 @@ KINDS: Mapping[str, Kind] = {
     "not-json": Kind(400, "The body is not JSON", "Send one JSON value in UTF-8, each key once, not nested deeply."),
     "not-found": Kind(404, "There is nothing here", "See /api/v1/openapi.json for what there is."),
     "method-not-allowed": Kind(405, "This address takes another method", "The Allow header names it."),
+    "not-acceptable": Kind(406, "There is no such form of this answer", "Ask for another in Accept, or leave it out."),
     "too-slow": Kind(408, "The request took too long to arrive", "Send it again over a better line."),
     "too-large": Kind(413, "The request is too large", "A case is a few kilobytes; leave out what is not the case."),
+    "wrong-host": Kind(421, "This server does not answer under that name", "Start it with --host-name NAME."),
     "wrong-media-type": Kind(415, "The body is not marked as JSON", "Send Content-Type: application/json."),
     "request-refused": Kind(422, "The request does not have the expected shape", "Mend the fields under errors."),
     "case-refused": Kind(422, "The case cannot be believed or understood", "Mend the fields under errors."),
@@ -39,23 +42,52 @@ KINDS: Mapping[str, Kind] = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class FieldError:
+    """What is wrong with one field.
+
+    Args: steps: keys and places in lists that lead to it in the body. parameter: the option in the address, where it
+    is one.
+    """
+
+    refusal: Refusal
+    steps: Path = ()
+    parameter: str = ""
+
+
 class Problem(Exception):
-    """A refusal of one request. Args: kind: key of KINDS. errors: of fields. dangers: that stand all the same."""
+    """A refusal of one request.
+
+    Args: kind: key of KINDS. errors: of fields; a refusal alone lies where its dotted path says. dangers: that stand
+    all the same.
+    """
 
     def __init__(
-        self, kind: str, detail: str = "", errors: Sequence[Refusal] = (), dangers: Dangers | None = None
+        self, kind: str, detail: str = "", errors: Sequence[FieldError | Refusal] = (), dangers: Dangers | None = None
     ) -> None:
-        self.kind, self.detail, self.errors, self.dangers = kind, detail, tuple(errors), dangers
+        self.kind, self.detail, self.dangers = kind, detail, dangers
+        self.errors = tuple(
+            FieldError(each, tuple(each.field.split("."))) if isinstance(each, Refusal) else each for each in errors
+        )
         super().__init__(detail or KINDS[kind].title)
 
 
-def problem_of(refused: CaseRefused, under: str = "") -> Problem:
-    """The problem that a refused case is; `under`: the field that holds the case in a larger body."""
-    moved = [
-        Refusal(f"{under}.{each.field}" if under else each.field, each.found, each.expected, each.mend)
+_NO_BODY = object()
+
+
+def problem_of(refused: CaseRefused, body: object = _NO_BODY, *places: Path) -> Problem:
+    """The problem that a refused case is.
+
+    Args: body: of the request; left out, a field lies where its dotted path says. places: where in the body the fields
+    of the case may lie, the first that has them counts; the body itself where none is given.
+    """
+    errors = [
+        FieldError(
+            each, tuple(each.field.split(".")) if body is _NO_BODY else steps_to(each.field, body, places or ((),))
+        )
         for each in refused.refusals
     ]
-    return Problem("case-refused", f"{len(moved)} field(s) of the case are refused.", moved, guard_refused(refused))
+    return Problem("case-refused", f"{len(errors)} field(s) of the case are refused.", errors, guard_refused(refused))
 
 
 def problem_data(problem: Problem) -> dict[str, Any]:
@@ -73,20 +105,15 @@ def problem_data(problem: Problem) -> dict[str, Any]:
     if problem.errors:
         data["errors"] = [
             {
-                "field": each.field,
-                "pointer": _pointer(each.field),
-                "found": each.found,
-                "expected": each.expected,
-                "mend": each.mend,
+                "field": each.refusal.field,
+                **({"parameter": each.parameter} if each.parameter else {"pointer": pointer(each.steps)}),
+                "found": each.refusal.found,
+                "expected": each.refusal.expected,
+                "mend": each.refusal.mend,
             }
             for each in problem.errors
         ]
     return data
-
-
-def _pointer(field: str) -> str:
-    """A dotted path as a JSON pointer in a fragment (RFC 6901)."""
-    return "#/" + "/".join(part.replace("~", "~0").replace("/", "~1") for part in field.split("."))
 
 
 def problem_response(problem: Problem, headers: Mapping[str, str] | None = None) -> Response:

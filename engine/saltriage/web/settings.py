@@ -2,7 +2,10 @@
 
 from dataclasses import dataclass
 
-__all__ = ["Settings"]
+__all__ = ["LOOPBACK", "Settings"]
+
+LOOPBACK = frozenset({"localhost", "127.0.0.1", "::1"})
+"""Names of this computer for itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,6 +18,9 @@ class Settings:
         work_seconds: a request may wait for and take in the engine.
         most_waiting: requests in the engine or waiting for it; more are told to come back.
         threads: that work for requests at the same time.
+        host_names: under which the server is addressed, in small letters; a page of another site that has its own
+            name lead here is refused.
+        any_address: whether it may be addressed by any number as well, which no other site's page can fake.
     """
 
     most_bytes: int = 512 * 1024
@@ -23,3 +29,5 @@ class Settings:
     work_seconds: float = 30.0
     most_waiting: int = 200
     threads: int = 2
+    host_names: frozenset[str] = LOOPBACK
+    any_address: bool = False

@@ -7,6 +7,7 @@ from typing import ParamSpec, TypeVar
 
 from saltriage.web.problems import Problem
 from saltriage.web.settings import Settings
+from saltriage.web.steps import as_one_step
 
 __all__ = ["Work"]
 
@@ -32,7 +33,7 @@ class Work:
             raise Problem("busy", f"{self._open} requests are waiting.")
         self._open += 1
         loop = asyncio.get_running_loop()
-        future: Future[T] = self._threads.submit(function, *args, **kwargs)
+        future: Future[T] = self._threads.submit(lambda: as_one_step(function, *args, **kwargs))
         # The callback may run in a working thread; the count is the event loop's.
         future.add_done_callback(lambda _: loop.is_closed() or loop.call_soon_threadsafe(self._closed))
         try:

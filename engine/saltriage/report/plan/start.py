@@ -13,7 +13,9 @@ def time_zone(name: str) -> ZoneInfo:
     try:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise UsageRefused(f"no time zone is called {name!r}; write it like Europe/Paris or America/Denver") from None
+        raise UsageRefused(
+            f"no time zone is called {name!r}; write it like Europe/Paris or America/Denver", "time-zone"
+        ) from None
 
 
 def plan_start(day: str, zone: str = "") -> datetime:
@@ -21,5 +23,5 @@ def plan_start(day: str, zone: str = "") -> datetime:
     try:
         found = datetime.strptime(day, "%Y-%m-%d").replace(hour=9)
     except ValueError:
-        raise UsageRefused(f"{day!r} is not a day; write it like 2027-05-03") from None
+        raise UsageRefused(f"{day!r} is not a day; write it like 2027-05-03", "start") from None
     return found.replace(tzinfo=time_zone(zone)) if zone else found
