@@ -8,7 +8,7 @@ from markupsafe import Markup, escape
 
 from saltriage.knowledge.settings import Picture, Pictures
 
-__all__ = ["drawing", "pipe", "shown"]
+__all__ = ["drawing", "pipe", "shown", "sign", "tile", "tiles"]
 
 _FOLDER = Path(__file__).parent / "drawings"
 _WHOLE_LINE = "return-line"
@@ -62,8 +62,29 @@ def pipe(part: str = "", name: str = "") -> Markup:
     if ring is None:
         return plain
     mark = Markup(
-        '<ellipse class="ring-mark" cx="{}" cy="{}" rx="{}" ry="{}"/>'
-        '<text class="ring-name" x="190" y="164">look at the ring: {}</text></svg>'
+        '<ellipse class="ring-edge" cx="{0}" cy="{1}" rx="{2}" ry="{3}"/>'
+        '<ellipse class="ring-mark" cx="{0}" cy="{1}" rx="{2}" ry="{3}"/>'
+        '<text class="ring-name" x="190" y="160">look here: {4}</text></svg>'
     ).format(*ring, name)
     named = str(plain).replace('aria-label="', f'aria-label="Marked: {escape(name)}. ', 1)
     return Markup(named.removesuffix("</svg>")) + mark
+
+
+@cache
+def sign(name: str) -> Markup:
+    """One small sign, hidden from those who are read to; what has no sign of its own gets that of danger."""
+    path = _FOLDER.parent / "signs" / f"{name}.svg"
+    return Markup((path if path.exists() else path.with_name("danger.svg")).read_text(encoding="utf-8").strip())
+
+
+@cache
+def tile(place: str) -> Markup:
+    """The small drawing of a place to look at; empty for a place that has none."""
+    path = _FOLDER.parent / "tiles" / f"{place}.svg"
+    return Markup(path.read_text(encoding="utf-8").strip()) if path.exists() else Markup()
+
+
+@cache
+def tiles() -> tuple[str, ...]:
+    """The places that have one."""
+    return tuple(sorted(path.stem for path in (_FOLDER.parent / "tiles").glob("*.svg")))
