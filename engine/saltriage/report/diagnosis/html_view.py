@@ -125,7 +125,7 @@ class DiagnosisView:
     def fact_value(self, state: StateLine) -> tuple[str, str]:
         """The number with its unit, and how it was found; empty where no reading shows the state."""
         value, _, method = state_value(state, self.units).partition(" (")
-        return value, state_method(state) if method else ""
+        return value.replace(" ", "\u00a0"), state_method(state) if method else ""
 
     def distance(self, state: StateLine) -> Distance:
         return distance(state, self.units)
@@ -142,7 +142,7 @@ class DiagnosisView:
 
     @property
     def guess_line(self) -> str:
-        return under_headline(self.choice)
+        return under_headline(self.choice).replace(" %", "\u00a0%")
 
     @property
     def log_columns(self) -> list[str]:
