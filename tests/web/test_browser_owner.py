@@ -134,7 +134,7 @@ def test_danger_in_words_is_told_while_one_types(browser_page: Opened) -> None:
     press(page, page.locator("#go-on"))
 
     assert page.locator(".order.life").count() == 1
-    assert "tingle" in page.locator("main").inner_text(), "the caller's own words stand beside the order"
+    assert "tingle" in page.locator("main").inner_text().lower(), "what it rests on stands beside the order"
 
 
 def test_words_are_marked_where_they_were_heard(browser_page: Opened) -> None:

@@ -184,3 +184,23 @@ def test_every_reading_has_its_place_in_a_case(knowledge: Any) -> None:
         walk = Walk().with_entry(case_path(reading.id), f"{number:g} {reading.unit}".removesuffix(" pH").strip())
         assert entry_at(walk.case, case_path(reading.id)) is not None
         assert reading.id in Case.from_data(walk.case, knowledge).readings
+
+
+def test_a_result_without_an_amount_asks_for_what_it_lacks(client: httpx.Client) -> None:
+    """The volume stands beside the result; with it the tag says how much."""
+    case = demo_data("low-salt-after-rain")
+    carried = json.dumps({"case": {**case, "pool": {}}})
+    lacking = client.post("/owner", data={"state": carried, "step": "result", "go": "result"}).text
+    filled = {
+        "state": carried,
+        "step": "result",
+        "go": "result",
+        "r.pool-volume.value": "42",
+        "r.pool-volume.unit": "m3",
+    }
+    known = client.post("/owner", data=filled).text
+
+    assert 'name="r.pool-volume.value"' in lacking
+    assert 'class="tag' not in lacking
+    assert 'class="tag dose-now"' in known
+    assert 'name="r.pool-volume.value"' not in known

@@ -24,6 +24,7 @@ from saltriage.web.walk import Walk, case_path
 
 __all__ = ["Page", "groups", "heard_page", "shown_page"]
 
+_MOST_ASKED = 2  # numbers asked beside a result that lacks an amount (own judgement)
 _FIRST_TICKS = 8  # of one place at once, the most frequent complaints first; the rest is folded (own judgement)
 
 
@@ -156,7 +157,7 @@ def _question(case: Case, walk: Walk, knowledge: Knowledge) -> Page:
         return _result(case, walk, knowledge, standing)
     if {each.id for each in standing.question.items} == set(danger_look(knowledge)):
         return _look(walk, knowledge)
-    return _asking(standing.question, walk, knowledge, {}, {}, standing)
+    return _asking(standing.question, walk, knowledge, {}, {}, standing=standing)
 
 
 def _asking(
@@ -165,6 +166,7 @@ def _asking(
     knowledge: Knowledge,
     typed: Mapping[str, str],
     wrong: Mapping[str, Any],
+    *,
     standing: Standing | None = None,
 ) -> Page:
     refusals = wrong.get("refusals", ())
@@ -220,6 +222,7 @@ def _result(case: Case, walk: Walk, knowledge: Knowledge, standing: Standing | N
         "view": view,
         "diagnosis": diagnosis,
         "lacking": lacking,
+        "asked": fields.fields_of(knowledge, lacking[:_MOST_ASKED], walk, {}),
         "more": more and not stops,
         "heard": _deniable(walk, [stop.stop for stop in stops if stop.sure == "heard"], knowledge),
         "ending": _ENDINGS[standing.ending] if standing and standing.ending else "",

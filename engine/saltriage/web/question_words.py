@@ -15,13 +15,14 @@ _TO_SUPPORT = re.compile(r"^(ask|find out|also|over|above|below|each|tell|let|do
 
 
 def why_asked(question: Question) -> str:
-    """The reason that the wording for support gives after its question; '' where it gives none."""
+    """What a yes would tell, as the wording for support says after its question; '' where it says nothing."""
     if question.is_list or question.items[0].kind == "reading":
         return ""
     for sentence in re.split(r"(?<=[.?!])\s+", question.items[0].ask.support):
         plain = sentence.strip()
         if plain.endswith(".") and len(plain) <= _LONGEST_WHY and not _TO_SUPPORT.match(plain) and plain.count(" ") > 2:
-            return plain
+            plain = plain.removeprefix("Then ")
+            return plain[0].lower() + plain[1:] if plain[:2].istitle() or plain[1:2] == " " else plain
     return ""
 
 
