@@ -107,6 +107,20 @@ def test_a_marked_part_is_ringed_and_named(part: str) -> None:
     assert any(name in (each.text or "") for each in svg.iter())
 
 
+@pytest.mark.parametrize("part", sorted(_RINGS))
+def test_what_is_cut_off_a_drawing_is_never_its_ring(part: str) -> None:
+    """Ring and name stay; the sky or the pool goes."""
+    svg = ElementTree.fromstring(shown(Picture("return-line", part), rules().pictures, close=True))
+    _, top, _, high = (float(each) for each in (svg.get("viewBox") or "").split())
+    ring = next(each for each in svg.iter() if each.get("class") == "ring-mark")
+    name = next(each for each in svg.iter() if each.get("class") == "ring-name")
+
+    assert high < 236
+    assert top <= float(ring.get("cy") or 0) - float(ring.get("ry") or 0)
+    assert float(ring.get("cy") or 0) + float(ring.get("ry") or 0) <= top + high
+    assert top < float(name.get("y") or 0) < top + high
+
+
 def test_the_cell_is_the_last_part_before_the_pool() -> None:
     """Common practice, no source: pump, filter, heater, flow sensor, cell, in the direction of the water."""
     order = ["skimmer", "pump", "filter", "heater", "flow-sensor", "cell"]

@@ -183,7 +183,7 @@ def _asking(
     values = {
         "question": question,
         "items": items,
-        "look": shown(engine.look_of(question, knowledge), knowledge.pictures),
+        "look": shown(engine.look_of(question, knowledge), knowledge.pictures, close=True),
         "number": number,
         "left": left,
         "why": why_asked(question),

@@ -48,11 +48,23 @@ def drawing(name: str) -> Markup:
     return Markup((_FOLDER / f"{name}.svg").read_text(encoding="utf-8").strip())
 
 
-def shown(picture: Picture, pictures: Pictures) -> Markup:
-    """What a rule calls for, with its part ringed; empty for an empty picture."""
+def shown(picture: Picture, pictures: Pictures, *, close: bool = False) -> Markup:
+    """What a rule calls for, with its part ringed; empty for an empty picture.
+
+    Args: close: without the part of the drawing that is farthest from the ring, for a short screen.
+    """
     if picture.drawing == _WHOLE_LINE:
-        return pipe(picture.part, pictures.parts.get(picture.part, ""))
+        whole = pipe(picture.part, pictures.parts.get(picture.part, ""))
+        return _closer(whole, _RINGS[picture.part]) if close and picture.part in _RINGS else whole
     return drawing(picture.drawing) if picture.drawing else Markup()
+
+
+_WIDE, _HIGH, _KEPT = 380, 236, 172  # of return-line.svg; what is kept of its height holds ring and name
+
+
+def _closer(svg: Markup, ring: _Ring) -> Markup:
+    top = 0 if ring.y + ring.high <= _KEPT else _HIGH - _KEPT
+    return Markup(str(svg).replace(f'viewBox="0 0 {_WIDE} {_HIGH}"', f'viewBox="0 {top} {_WIDE} {_KEPT}"', 1))
 
 
 def pipe(part: str = "", name: str = "") -> Markup:
@@ -64,7 +76,7 @@ def pipe(part: str = "", name: str = "") -> Markup:
     mark = Markup(
         '<ellipse class="ring-edge" cx="{0}" cy="{1}" rx="{2}" ry="{3}"/>'
         '<ellipse class="ring-mark" cx="{0}" cy="{1}" rx="{2}" ry="{3}"/>'
-        '<text class="ring-name" x="190" y="160">look here: {4}</text></svg>'
+        '<text class="ring-name" x="190" y="169">look here: {4}</text></svg>'
     ).format(*ring, name)
     named = str(plain).replace('aria-label="', f'aria-label="Marked: {escape(name)}. ', 1)
     return Markup(named.removesuffix("</svg>")) + mark
