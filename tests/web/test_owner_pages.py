@@ -1,5 +1,6 @@
 """The owner's pages without a browser: what forms carry, what they refuse, and attacks in every field."""
 
+import html
 import json
 import re
 from html.parser import HTMLParser
@@ -26,10 +27,10 @@ class Tags(HTMLParser):
         self.attributes.append(dict(attrs))
 
 
-def harmless(html: str) -> None:
+def harmless(page: str) -> None:
     """No tag, attribute or template of the attack came to life; the page's own scripts are files."""
     tags = Tags()
-    tags.feed(html)
+    tags.feed(page)
     assert "img" not in tags.names
     assert tags.names.count("script") <= 1
     for name, attributes in zip(tags.names, tags.attributes, strict=True):
@@ -184,6 +185,22 @@ def test_every_reading_has_its_place_in_a_case(knowledge: Any) -> None:
         walk = Walk().with_entry(case_path(reading.id), f"{number:g} {reading.unit}".removesuffix(" pH").strip())
         assert entry_at(walk.case, case_path(reading.id)) is not None
         assert reading.id in Case.from_data(walk.case, knowledge).readings
+
+
+def test_a_danger_that_only_keeps_out_is_told_before_and_beside_questions(client: httpx.Client) -> None:
+    """Filth in the water: the rows say so at once, and no question is asked without it."""
+    look = client.get("/").text
+    rows = re.findall(r'name="answer" value="(danger-[a-z-]+)"', look)
+    told = client.post(
+        "/owner", data={"step": "question", "asked": "+".join(rows), "answer": "danger-filth", "state": ""}
+    ).text
+    carried = re.search(r'name="state" value="([^"]*)"', told)
+    assert carried is not None
+    asked = client.post("/owner", data={"state": html.unescape(carried[1]), "step": "result", "go": "more"}).text
+
+    assert 'class="stop unfit"' in told
+    assert 'class="keep-out"' in asked
+    assert "Question 1" in asked
 
 
 def test_a_result_without_an_amount_asks_for_what_it_lacks(client: httpx.Client) -> None:

@@ -64,8 +64,10 @@ def _after_look(form: Mapping[str, str], walk: Walk, go: str, knowledge: Knowled
     """Where to: as asked; after the look for danger of a new case to the words."""
     if go.partition(":")[0] in STEPS:
         return go
-    looked = form.get("asked", "") == "+".join(danger_look(knowledge)) and form.get("answer") == "no"
     rows = set(danger_look(knowledge))
+    if form.get("answer") in rows:
+        return "result"  # also where a danger lets work go on: that nobody bathes comes before the next question
+    looked = form.get("asked", "") == "+".join(danger_look(knowledge)) and form.get("answer") == "no"
     told = {symptom for symptom in walk.case.get("symptoms", {}) if symptom not in rows}
     nothing = not told and not walk.case.get("readings") and not walk.case.get("said")
     return "words" if looked and nothing else "question"

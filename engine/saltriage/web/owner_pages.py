@@ -187,6 +187,7 @@ def _asking(
         "number": number,
         "left": left,
         "why": why_asked(question),
+        "keep_out": [stop for stop in standing.stops if stop.level == "unfit"] if standing is not None else [],
     }
     share = 0.12 + 0.85 * (number - 0.5) / (number + left)
     return Page(

@@ -37,7 +37,7 @@ _RINGS = {
     "cell": _Ring(317, 73, 34, 18),
     "plug": _Ring(316, 49, 18, 13),
     "control-box": _Ring(316, 23, 40, 21),
-    "supply": _Ring(360, 14, 16, 16),
+    "supply": _Ring(361, 18, 16, 16),
     "returns": _Ring(354, 186, 24, 20),
 }
 
