@@ -67,6 +67,20 @@ def test_a_reload_keeps_everything(browser_page: Opened) -> None:
     assert page.url.endswith("/owner/result")
 
 
+def test_a_reload_without_a_line_opens_what_the_browser_has_kept(browser_page: Opened) -> None:
+    page = browser_page("/")
+    _, second = to_second_question(page)
+    page.evaluate("navigator.serviceWorker.ready.then(() => null)")
+    page.wait_for_function("navigator.serviceWorker.controller !== null")
+    page.context.set_offline(True)
+    page.reload()
+    page.locator("[name=asked]").wait_for(state="attached")
+
+    assert asked(page) == second
+    page.go_back()
+    assert page.locator("[name=asked]").count() == 1
+
+
 def test_an_answer_without_a_line_is_kept_and_sent_when_it_is_back(browser_page: Opened) -> None:
     """A rust line says so; nothing has to be tapped again."""
     page = browser_page("/")

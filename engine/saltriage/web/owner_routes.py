@@ -1,6 +1,7 @@
 """Addresses of the owner's pages beside the form: what a reload asks for, hearing while typing, the sheet of parts."""
 
 from collections.abc import Awaitable, Callable
+from pathlib import Path
 from urllib.parse import parse_qsl
 
 from starlette.requests import Request
@@ -18,6 +19,7 @@ from saltriage.web.work import Work
 
 __all__ = ["owner_routes"]
 
+_WORKER = Path(__file__).parent / "static" / "sw.js"
 _WITHOUT_CASE = ("words", "list", "numbers", "pool", "spot")
 Shown = Callable[[str, dict[str, object]], Response]
 
@@ -47,6 +49,10 @@ def owner_routes(knowledge: Knowledge, work: Work, shown: Shown, text_of: Callab
         told = {"pieces": heard.pieces, "count": heard.count, "danger": heard.danger, "rows": rows}
         return JSONResponse(told)
 
+    async def without_line(request: Request) -> Response:
+        """The service worker; it stands at the top so that it may answer for every page."""
+        return Response(_WORKER.read_bytes(), media_type="text/javascript", headers={"Cache-Control": "no-cache"})
+
     async def parts(request: Request) -> Response:
         return shown("parts_sheet.html.j2", parts_values(drawing))
 
@@ -54,6 +60,7 @@ def owner_routes(knowledge: Knowledge, work: Work, shown: Shown, text_of: Callab
         ("POST", "/owner/hear", hear),
         ("GET", "/owner/{step}", resumed),
         ("GET", "/owner/{step}/{part}", resumed),
+        ("GET", "/sw.js", without_line),
         ("GET", "/parts", parts),
     ]
     return [Route(path, endpoint, methods=[method]) for method, path, endpoint in found]

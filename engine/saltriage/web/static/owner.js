@@ -88,6 +88,8 @@ async function send(body, push = true) {
     show(html);
     const state = { number: remember(body, html) };
     if (push) history.pushState(state, "", address()); else history.replaceState(state, "", address());
+    // After the first step, so that the first page stays light; only where the browser trusts the address.
+    navigator.serviceWorker?.register("/sw.js").catch(() => { /* forbidden: a reload then needs a line */ });
   } catch {
     keep(PENDING, { body, push });
     lineNote(true);
