@@ -38,7 +38,7 @@ _RINGS = {
     "plug": _Ring(316, 49, 18, 13),
     "control-box": _Ring(316, 23, 40, 21),
     "supply": _Ring(361, 18, 16, 16),
-    "returns": _Ring(354, 186, 24, 20),
+    "returns": _Ring(351, 186, 22, 20),
 }
 
 
