@@ -19,14 +19,13 @@ Opened = Callable[..., "Page"]
 
 @dataclass(frozen=True)
 class Story:
-    """One caller. Args: words: typed; ticks: pointed at instead. yes, numbers: what is so. right: in the headline or
+    """One caller. Args: words: typed; ticks: made instead. yes, numbers: what is so. right: in the headline or
     as the first cause. taps, screens: at most, as measured; the aim is 8 and 5."""
 
     words: str
     right: str
     taps: int
     screens: int
-    place: str = ""
     ticks: tuple[str, ...] = ()
     yes: frozenset[str] = frozenset()
     numbers: Mapping[str, str] = field(default_factory=dict)
@@ -45,7 +44,7 @@ STORIES = {
         yes=AIR,
     ),
     "flow-light-ticked": Story(
-        "", "Let the air out of the filter", 12, 8, "look-at-the-box", ("flow-warning",), yes=AIR
+        "", "Let the air out of the filter", 7, 5, ticks=("flow-warning", "bubbles-at-return"), yes=AIR
     ),
     "scale": Story(
         "white crust in the cell, it says inspect cell, hardness 500", "Lime has built up in the cell", 6, 5,
@@ -75,7 +74,7 @@ class Counted:
 
 
 def tell(walk: Counted, story: Story) -> None:
-    """Words typed or a place pointed at, and on to the questions."""
+    """Words typed or ticked, and on to the questions."""
     begin(walk.page)
     walk.taps, walk.screens = walk.taps + 1, walk.screens + 1
     if story.words:
@@ -88,10 +87,10 @@ def tell(walk: Counted, story: Story) -> None:
             walk.tap(f"[name='s.{said}'][value={'yes' if said in story.yes else 'no'}]")
         walk.next("#go-on")
         return
-    walk.next(f".tile[value='spot:{story.place}']")
+    walk.tap(".complaints summary")
     for each in story.ticks:
-        walk.tap(f"[name='s.{each}'][type=checkbox]")
-    walk.next("button[name=go][value=question]")
+        walk.tap(f".complaints [name='s.{each}'][type=checkbox]")
+    walk.next("#go-on")
 
 
 def answer(walk: Counted, story: Story) -> None:

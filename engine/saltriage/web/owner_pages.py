@@ -119,10 +119,10 @@ def _words(walk: Walk, knowledge: Knowledge, words: str, wrong: Mapping[str, Any
         for place in tiles()
     ]
     told.sort(key=lambda each: each.title)
-    return Page(
-        "words.html.j2",
-        {**_common(walk, "words", "/owner/words", 0.12), **wrong, "words": words, "places": places, "told": told},
-    )
+    answered = walk.case.get("symptoms", {})
+    complaints = [knowledge.symptoms[each] for each in common_complaints(knowledge) if each not in answered]
+    values = {"words": words, "places": places, "told": told, "complaints": complaints}
+    return Page("words.html.j2", {**_common(walk, "words", "/owner/words", 0.12), **wrong, **values})
 
 
 def _spot(place: str, walk: Walk, knowledge: Knowledge) -> Page:
