@@ -1,5 +1,6 @@
 """The HTML report: self-contained, complete, and closed to whatever a caller may have typed."""
 
+import re
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
 from html.parser import HTMLParser
@@ -147,9 +148,31 @@ def test_a_fact_is_drawn_against_its_target_and_said_in_words() -> None:
     html = diagnosis_html(usual(), rules())
     facts = html.partition('class="facts"')[2].partition("</ul>")[0]
 
-    assert facts.count("<svg") == 2
-    assert facts.count('aria-hidden="true"') == 2
+    assert facts.count('<svg class="bullet" aria-hidden="true"') == 2
+    assert "▼ 600 short" in facts
     assert "2100 mg/L (drop-count test for chloride); your unit wants 2700 to 3400 mg/L" in facts
+
+
+def test_the_headline_says_what_is_off_and_what_to_do() -> None:
+    """The fact without a chance, the act with its amount; the guess stands below it, with its chance."""
+    html = diagnosis_html(usual(), rules())
+    head = html.partition("<h1>")[2].partition("</h1>")[0]
+    assert head.startswith(usual().states[0].title)
+    assert "%" not in head
+    assert re.search(r": [\d.]+ (kg|g|L|mL) now, then test$", head)
+    assert "Most likely:" in html.partition("</h1>")[2][:120]
+
+
+def test_a_tag_has_all_three_parts() -> None:
+    """This much now, then which test, in all how much; a dose without an amount has no tag."""
+    html = diagnosis_html(usual(), rules())
+    tag = html.partition('class="tag dose-now"')[2].partition("</div>")[0]
+
+    assert [part in tag for part in ("now", "then <b>wait ", "in all <b>about ")] == [True] * 3
+    without = {**CASE, "pool": {}}
+    lacking = diagnosis_html(diagnose(Case.from_data(without, rules()), rules()), rules())
+    assert 'class="tag' not in lacking
+    assert "no amount yet" in lacking
 
 
 def _poisoned(value: Any) -> Any:

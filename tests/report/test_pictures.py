@@ -10,18 +10,24 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from saltriage.guard import danger_look
 from saltriage.knowledge import Knowledge, load_knowledge
 from saltriage.knowledge.settings import Picture
 from saltriage.pool.water import Water
 from saltriage.report.shared.pictures import (
     Strip,
+    bullet_bar,
     chance_bar,
     drawing,
     evidence_bar,
     pipe,
     saturation_curve,
     shown,
+    sign,
+    staff,
     strip,
+    tile,
+    tiles,
 )
 from saltriage.report.shared.pictures.drawings import _RINGS
 
@@ -101,6 +107,20 @@ def test_a_marked_part_is_ringed_and_named(part: str) -> None:
     assert any(name in (each.text or "") for each in svg.iter())
 
 
+@pytest.mark.parametrize("part", sorted(_RINGS))
+def test_what_is_cut_off_a_drawing_is_never_its_ring(part: str) -> None:
+    """Ring and name stay; the sky or the pool goes."""
+    svg = ElementTree.fromstring(shown(Picture("return-line", part), rules().pictures, close=True))
+    _, top, _, high = (float(each) for each in (svg.get("viewBox") or "").split())
+    ring = next(each for each in svg.iter() if each.get("class") == "ring-mark")
+    name = next(each for each in svg.iter() if each.get("class") == "ring-name")
+
+    assert high < 236
+    assert top <= float(ring.get("cy") or 0) - float(ring.get("ry") or 0)
+    assert float(ring.get("cy") or 0) + float(ring.get("ry") or 0) <= top + high
+    assert top < float(name.get("y") or 0) < top + high
+
+
 def test_the_cell_is_the_last_part_before_the_pool() -> None:
     """Common practice, no source: pump, filter, heater, flow sensor, cell, in the direction of the water."""
     order = ["skimmer", "pump", "filter", "heater", "flow-sensor", "cell"]
@@ -158,6 +178,52 @@ def test_a_strip_stays_in_its_picture(low: float, reach: float, start: float | N
     for each in svg.iter():
         for number in re.findall(r"-?\d+\.?\d*", each.get("d") or ""):
             assert -6 <= float(number) <= 206
+
+
+@given(numbers, st.floats(0, 100), st.one_of(st.none(), numbers), st.one_of(st.none(), st.floats(0.01, 500)))
+def test_a_bullet_shows_the_way_that_is_missing(
+    low: float, reach: float, start: float | None, width: float | None
+) -> None:
+    """The rust way lies between value and band, and only where the value is outside; all places are in the picture."""
+    end = None if width is None else (start or 0.0) + width
+    if start is None and end is None:
+        return
+    svg = ElementTree.fromstring(bullet_bar(Strip(low, low + reach, start, end), ("a", "b")))
+    middle = low + reach / 2
+    outside = (start is not None and middle < start) or (end is not None and middle > end)
+
+    for each in svg.iter():
+        for key in ("x", "x1", "x2", "width"):
+            if each.get(key, "").endswith("%"):
+                assert 0 <= float(each.get(key, "").rstrip("%")) <= 100
+    ways = [each for each in svg.iter() if each.get("class") == "b-way"]
+    assert len(ways) <= int(outside)
+    if outside and reach < 0.001 and width is not None and width > 1 and abs(middle - (start or 0)) > width:
+        assert len(ways) == 1
+
+
+def test_every_line_of_the_look_for_danger_has_a_sign_of_its_own() -> None:
+    """Told apart by shape, without colour: no two rows show the same, none falls back to the triangle."""
+    signs = [str(sign(row)) for row in danger_look(rules())]
+
+    assert len(set(signs)) == len(signs) >= 6
+    assert str(sign("danger")) not in signs
+    for each in signs:
+        assert ElementTree.fromstring(each).get("aria-hidden") == "true"
+    assert str(sign("no-such-row")) == str(sign("danger"))
+
+
+def test_tiles_are_places_of_the_rules() -> None:
+    for place in tiles():
+        assert place in rules().pictures.headings
+        assert ElementTree.fromstring(tile(place)).get("viewBox") == "0 0 72 54"
+    assert tile("no-such-place") == ""
+
+
+def test_the_staff_is_filled_up_to_where_the_asking_has_come() -> None:
+    assert "svg" not in staff(0.0)
+    assert 'width="55.0%"' in staff(0.55)
+    assert 'width="100.0%"' in staff(7.0)
 
 
 def test_the_curve_marks_the_water_where_it_is() -> None:

@@ -77,8 +77,10 @@ def _browser() -> Iterator["Browser"]:
 
 
 def _is_trouble(line: "ConsoleMessage") -> bool:
-    """An error of the page; a refused case (422) is no error, though the browser notes it as one."""
-    return line.type == "error" and "status of 422" not in line.text
+    """An error of the page; a refused case (422) or a lost line is none, though the browser notes it as one."""
+    return line.type == "error" and not any(
+        each in line.text for each in ("status of 422", "ERR_INTERNET_DISCONNECTED")
+    )
 
 
 @pytest.fixture
@@ -93,6 +95,7 @@ def browser_page(_browser: "Browser", address: str) -> Iterator[Callable[..., "P
             viewport={"width": width, "height": 900},
             color_scheme="dark" if dark else "light",
             java_script_enabled=script,
+            locale="en-GB",  # units are guessed from it
             accept_downloads=True,
         )
         contexts.append(context)

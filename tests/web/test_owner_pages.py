@@ -1,5 +1,6 @@
 """The owner's pages without a browser: what forms carry, what they refuse, and attacks in every field."""
 
+import html
 import json
 import re
 from html.parser import HTMLParser
@@ -12,7 +13,7 @@ from web_scenes import demo_data
 from saltriage.web.walk import Walk, WalkRefused, case_path, entry_at
 
 EVIL = "\"'></textarea></title><script>alert(1)</script><img src=x onerror=alert(1)>{{7*7}}"
-STEPS = ("words", "list", "numbers", "pool", "question", "result")
+STEPS = ("look", "words", "spot:look-at-the-box", "spot:nowhere", "list", "numbers", "pool", "question", "result")
 
 
 class Tags(HTMLParser):
@@ -26,10 +27,10 @@ class Tags(HTMLParser):
         self.attributes.append(dict(attrs))
 
 
-def harmless(html: str) -> None:
+def harmless(page: str) -> None:
     """No tag, attribute or template of the attack came to life; the page's own scripts are files."""
     tags = Tags()
-    tags.feed(html)
+    tags.feed(page)
     assert "img" not in tags.names
     assert tags.names.count("script") <= 1
     for name, attributes in zip(tags.names, tags.attributes, strict=True):
@@ -119,7 +120,7 @@ def test_unknown_pages_and_fields_lead_nowhere(client: httpx.Client) -> None:
     answer = client.post("/owner", data={"state": "", "step": "nowhere", "go": "elsewhere", "s.nothing": "yes"})
 
     assert answer.status_code == 200
-    assert "Question 1" in answer.text
+    assert "First: is one of these so?" in answer.text
 
 
 def test_a_saved_case_that_is_refused_is_named(client: httpx.Client) -> None:
@@ -184,3 +185,39 @@ def test_every_reading_has_its_place_in_a_case(knowledge: Any) -> None:
         walk = Walk().with_entry(case_path(reading.id), f"{number:g} {reading.unit}".removesuffix(" pH").strip())
         assert entry_at(walk.case, case_path(reading.id)) is not None
         assert reading.id in Case.from_data(walk.case, knowledge).readings
+
+
+def test_a_danger_that_only_keeps_out_is_told_before_and_beside_questions(client: httpx.Client) -> None:
+    """Filth in the water: the rows say so at once, and no question is asked without it."""
+    look = client.get("/").text
+    rows = re.findall(r'name="answer" value="(danger-[a-z-]+)"', look)
+    told = client.post(
+        "/owner", data={"step": "question", "asked": "+".join(rows), "answer": "danger-filth", "state": ""}
+    ).text
+    carried = re.search(r'name="state" value="([^"]*)"', told)
+    assert carried is not None
+    asked = client.post("/owner", data={"state": html.unescape(carried[1]), "step": "result", "go": "more"}).text
+
+    assert 'class="stop unfit"' in told
+    assert 'class="keep-out"' in asked
+    assert "Question 1" in asked
+
+
+def test_a_result_without_an_amount_asks_for_what_it_lacks(client: httpx.Client) -> None:
+    """The volume stands beside the result; with it the tag says how much."""
+    case = demo_data("low-salt-after-rain")
+    carried = json.dumps({"case": {**case, "pool": {}}})
+    lacking = client.post("/owner", data={"state": carried, "step": "result", "go": "result"}).text
+    filled = {
+        "state": carried,
+        "step": "result",
+        "go": "result",
+        "r.pool-volume.value": "42",
+        "r.pool-volume.unit": "m3",
+    }
+    known = client.post("/owner", data=filled).text
+
+    assert 'name="r.pool-volume.value"' in lacking
+    assert 'class="tag' not in lacking
+    assert 'class="tag dose-now"' in known
+    assert 'name="r.pool-volume.value"' not in known

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from playwright.sync_api import Locator, Page
 
-__all__ = ["downloaded", "fill_case", "go", "press"]
+__all__ = ["begin", "downloaded", "fill_case", "go", "open_folds", "press", "take_case", "without_name"]
 
 SETTING_IDS = {"volume": "pool-volume"}
 
@@ -20,14 +20,36 @@ def press(page: "Page", button: "Locator") -> None:
     page.locator("main:not([data-old])").wait_for()
 
 
+def begin(page: "Page") -> None:
+    """Past the look for danger, to the words."""
+    press(page, page.get_by_role("button", name="None of these"))
+
+
 def go(page: "Page", where: str) -> None:
-    """To another page by the links at its end."""
-    press(page, page.locator(f"nav.ways button[value={where}]"))
+    """To another page: by its address from the start, by the links at its end from everywhere else."""
+    if page.locator(".look-form").count():
+        page.goto(f"/owner/{where}")
+    else:
+        press(page, page.locator(f"nav.ways button[value={where}]"))
+
+
+def open_folds(page: "Page") -> None:
+    """Everything that is folded, unfolded."""
+    page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
+
+
+def take_case(page: "Page", text: str) -> None:
+    """Take up a saved case or a code."""
+    page.goto("/owner/words")
+    page.get_by_text("Go on with a saved case or code").click()
+    page.fill("#saved-case", text)
+    press(page, page.get_by_role("button", name="Take this case"))
 
 
 def fill_case(page: "Page", case: Mapping[str, Any]) -> None:
     """Tell everything that a case file says, by the forms; ends on the result."""
     go(page, "list")
+    open_folds(page)
     for symptom, said in case["symptoms"].items():
         page.locator(f"select[name='s.{symptom}']").select_option(said)
     go(page, "numbers")

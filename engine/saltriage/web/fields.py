@@ -1,5 +1,6 @@
 """Fields of the owner's forms: what is offered for each reading, and what was typed turned into entries of a case."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -9,10 +10,10 @@ from saltriage.errors import QuantityRefused, Refusal
 from saltriage.knowledge.model import Knowledge, ReadingRule
 from saltriage.knowledge.retired import asked_kind
 from saltriage.pool.unit_table import UNITS
-from saltriage.pool.units import System, find_unit
+from saltriage.pool.units import System, convert, find_unit
 from saltriage.web.walk import Walk, case_path, entry_at
 
-__all__ = ["Choice", "NumberField", "choices_of", "fields_of", "number_field", "symbol_of", "taken"]
+__all__ = ["Choice", "NumberField", "choices_of", "fields_of", "number_field", "plain_number", "symbol_of", "taken"]
 
 _FIRST_UNIT = {
     ("concentration", "us"): "ppm",
@@ -50,6 +51,27 @@ class NumberField:
     @property
     def is_filled(self) -> bool:
         return bool(self.value)
+
+    @property
+    def range(self) -> str:
+        """What can be right at all, in the unit of the field: 'can be 2 to 12'."""
+        allowed, unit = self.reading.allowed, self.unit or self.reading.unit
+        ends = [_converted(end, self.reading.unit, unit, self.reading.quantity) for end in (allowed.low, allowed.high)]
+        if None in ends:
+            return ""
+        low, high = sorted(float(end) for end in ends if end is not None)
+        return f"can be {_round(low)} to {_round(high)} {self.unit}".strip()
+
+    @property
+    def doubtful(self) -> str:
+        """How far off a number counts for which nobody says how it was measured; '' for any other."""
+        number = plain_number(self.value, self.reading, self.unit)
+        if self.method or not self.reading.methods or number is None:
+            return ""
+        value = _converted(number, self.unit or self.reading.unit, self.reading.unit, self.reading.quantity)
+        error = self.reading.widest_error(value) if value is not None else 0.0
+        unit = "" if self.reading.quantity in _WITHOUT_UNIT else f" {self.reading.unit}"
+        return f"Not said how it was measured: counts as up to {error:.3g}{unit} off." if error else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,16 +203,45 @@ def _entry(reading: ReadingRule, typed: Mapping[str, str]) -> object:
     method = typed.get(f"{key}.method", "")[:60]
     if not value:
         return None
-    number = _number(value)
+    number = plain_number(value, reading, unit)
     if number is None or case_path(reading.id)[0] != "readings":
-        return f"{value} {unit}".strip()
+        return f"{value if number is None else f'{number:.12g}'} {unit}".strip()
     if not method:
-        return f"{value} {unit}" if unit else number
+        return f"{number:.12g} {unit}" if unit else number
     return {"value": number, **({"unit": unit} if unit else {}), "method": method}
 
 
-def _number(text: str) -> int | float | None:
-    """The number, where it is written plainly; the reader of cases says what is wrong with anything else."""
-    if text.isascii() and text.isdigit() and len(text) < 16:
-        return int(text)
-    return float(text) if text.isascii() and text.replace(".", "", 1).isdigit() else None
+_WHOLE = re.compile(r"[0-9]{1,15}")
+_PARTED = re.compile(r"([0-9]{0,15})[.,]([0-9]{1,12})")
+_THOUSANDS = re.compile(r"[1-9][0-9]{0,2}(?:,[0-9]{3})+(?:\.[0-9]+)?")
+
+
+def plain_number(text: str, reading: ReadingRule, unit: str) -> int | float | None:
+    """The number, where it is written plainly, with comma or point; the reader of cases says what is wrong with others.
+
+    '3,200' is three thousand and two hundred where that can be right for the reading in its unit, else three and a bit.
+    """
+    word = text.strip()
+    if _WHOLE.fullmatch(word):
+        return int(word)
+    if _THOUSANDS.fullmatch(word):
+        number = float(word.replace(",", ""))
+        value = _converted(number, unit or reading.unit, reading.unit, reading.quantity)
+        if value is not None and reading.allowed.low <= value <= reading.allowed.high:
+            return int(number) if number.is_integer() else number
+    found = _PARTED.fullmatch(word)
+    return float(f"{found[1] or 0}.{found[2]}") if found else None
+
+
+def _round(number: float) -> str:
+    return f"{number:,.0f}" if number >= 1000 else f"{number:.4g}"
+
+
+def _converted(number: float, unit: str, wanted: str, quantity: str) -> float | None:
+    """In the wanted unit; None for a unit that is not one of the quantity."""
+    if unit == wanted or quantity in _WITHOUT_UNIT:
+        return number
+    try:
+        return convert(number, unit, wanted, quantity)
+    except QuantityRefused:
+        return None

@@ -18,6 +18,7 @@ from saltriage.report.diagnosis.html import diagnosis_html
 from saltriage.report.shared.page_engine import environment, style, style_hash
 from saltriage.web import engine, owner, support
 from saltriage.web.answers import REPORT_POLICY, json_body, tagged
+from saltriage.web.owner_routes import owner_routes
 from saltriage.web.problems import Problem, problem_of
 from saltriage.web.walk import Walk, WalkRefused
 from saltriage.web.work import Work
@@ -127,7 +128,8 @@ def page_routes(knowledge: Knowledge, work: Work) -> list[Route]:
         ("POST", "/support/case", pages.open_case),
         ("GET", "/static/{name}", _static_file),
     ]
-    return [Route(path, endpoint, methods=[method]) for method, path, endpoint in found]
+    routes = [Route(path, endpoint, methods=[method]) for method, path, endpoint in found]
+    return [*routes, *owner_routes(knowledge, work, _html, _text)]
 
 
 async def _form(request: Request) -> dict[str, str]:
@@ -144,8 +146,11 @@ async def _form(request: Request) -> dict[str, str]:
 
 
 def _html(template: str, values: Mapping[str, Any], status: int = 200) -> Response:
-    text = environment(_HERE / "templates").get_template(template).render(**values)
-    return Response(text, status, media_type="text/html")
+    return Response(_text(template, values), status, media_type="text/html")
+
+
+def _text(template: str, values: Mapping[str, Any]) -> str:
+    return environment(_HERE / "templates").get_template(template).render(**values)
 
 
 def _lost() -> Response:

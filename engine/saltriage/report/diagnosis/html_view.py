@@ -9,18 +9,29 @@ from markupsafe import Markup
 from saltriage.believe.tested_water import ARGUMENTS
 from saltriage.conditions.nodes import Bound, Number
 from saltriage.errors import SaltriageError
+from saltriage.guard import danger_look
 from saltriage.knowledge import ids
 from saltriage.knowledge.model import Knowledge, Target
 from saltriage.pool.units import System, show
 from saltriage.pool.water import Water
 from saltriage.report.diagnosis.change_words import change_words
 from saltriage.report.diagnosis.choice import MOST_NOW, MOST_SIGNS, ReportChoice
+from saltriage.report.diagnosis.page_words import (
+    Distance,
+    Tag,
+    after_dose,
+    distance,
+    headline,
+    log_columns,
+    tag_of,
+    under_headline,
+)
 from saltriage.report.diagnosis.why_words import conclusion_words, sign_titles
 from saltriage.report.shared.dose_words import dose_amount, dose_best, dose_first, dose_headline, dose_then
-from saltriage.report.shared.pictures import Strip, pipe, saturation_curve, strip
+from saltriage.report.shared.pictures import Strip, bullet_bar, pipe, saturation_curve, strip
 from saltriage.report.shared.plan_picture import plan_picture
 from saltriage.report.shared.reader_words import evidence_groups, first_find_out, odds
-from saltriage.report.shared.state_words import state_text
+from saltriage.report.shared.state_words import state_ends, state_method, state_text, state_value
 from saltriage.report.shared.words import CALL, JOB, effort, first_sentence, percent, waiting
 from saltriage.result import (
     AdvisedAction,
@@ -30,6 +41,7 @@ from saltriage.result import (
     EvidenceLine,
     RankedCause,
     ReadingLine,
+    SafetyNote,
     StateLine,
 )
 
@@ -104,7 +116,50 @@ class DiagnosisView:
         """The value against its range; empty where no reading shows the state or nobody says where it should be."""
         if state.value_low is None or state.value_high is None:
             return Markup()
-        return strip_of(Strip(state.value_low, state.value_high, state.target_low, state.target_high))
+        reading = Strip(state.value_low, state.value_high, state.target_low, state.target_high)
+        if reading.verdict == "no range":
+            return Markup()
+        after = after_dose(state, self.choice)
+        return bullet_bar(reading, state_ends(state, self.units), after)
+
+    def fact_value(self, state: StateLine) -> tuple[str, str]:
+        """The number with its unit, and how it was found; empty where no reading shows the state."""
+        value, _, method = state_value(state, self.units).partition(" (")
+        return value.replace(" ", "\u00a0"), state_method(state) if method else ""
+
+    def distance(self, state: StateLine) -> Distance:
+        return distance(state, self.units)
+
+    @property
+    def marks_dose(self) -> bool:
+        """Whether a bar marks where this dose leads."""
+        return any(after_dose(state, self.choice) is not None for state in self.facts)
+
+    @property
+    def act_line(self) -> str:
+        """The headline: what is off and what to do."""
+        return headline(self.choice, self.units)
+
+    @property
+    def guess_line(self) -> str:
+        return under_headline(self.choice).replace(" %", "\u00a0%")
+
+    @property
+    def log_columns(self) -> list[str]:
+        return log_columns(self.choice, self.knowledge)
+
+    def tag(self, dose: DoseAdvice) -> Tag | None:
+        return tag_of(dose, self.units)
+
+    def notes(self, action: AdvisedAction) -> list[SafetyNote]:
+        """The cautions of an action, in its order."""
+        by_id = {note.note: note for note in self.diagnosis.safety}
+        return [by_id[each] for each in action.safety if each in by_id]
+
+    @property
+    def danger_titles(self) -> list[str]:
+        """The lines of the look for dangers, in short."""
+        return [self.knowledge.symptoms[each].title for each in danger_look(self.knowledge)]
 
     @property
     def conclusion(self) -> list[str]:

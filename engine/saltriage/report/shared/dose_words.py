@@ -4,7 +4,7 @@ from saltriage.pool.units import System, as_sentence, show
 from saltriage.report.shared.words import waiting
 from saltriage.result import DoseAdvice
 
-__all__ = ["dose_amount", "dose_best", "dose_first", "dose_headline", "dose_then"]
+__all__ = ["dose_amount", "dose_best", "dose_first", "dose_headline", "dose_tests", "dose_then"]
 
 
 def _amount(value: float, dose: DoseAdvice, units: System) -> str:
@@ -60,7 +60,11 @@ def _when(dose: DoseAdvice) -> str:
     return f"on day {1 + int(dose.starts_h // 24)}, not today"
 
 
+def dose_tests(dose: DoseAdvice) -> str:
+    """What to test before any more of it."""
+    return " and ".join("pH" if each == "ph" else each.replace("-", " ") for each in dose.test) or "again"
+
+
 def dose_then(dose: DoseAdvice) -> str:
     """What comes before any more of it."""
-    tests = " and ".join("pH" if each == "ph" else each.replace("-", " ") for each in dose.test)
-    return f"Then wait {waiting(dose.wait_h)} and test {tests or 'again'}; more only if the test asks for it."
+    return f"Then wait {waiting(dose.wait_h)} and test {dose_tests(dose)}; more only if the test asks for it."

@@ -11,7 +11,7 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from saltriage.report.shared.danger_lines import danger_reason, hides_advice
-from saltriage.report.shared.pictures import chance_bar, drawing, evidence_bar, pipe
+from saltriage.report.shared.pictures import chance_bar, drawing, evidence_bar, pipe, sign, staff, tile
 from saltriage.report.shared.words import CALL, LEVEL
 
 __all__ = ["environment", "inner_style", "style", "style_hash"]
@@ -38,6 +38,9 @@ def environment(*more: Path) -> Environment:
         "evidence_bar": evidence_bar,
         "drawing": drawing,
         "pipe": pipe,
+        "sign": sign,
+        "staff": staff,
+        "tile": tile,
         "danger_level": LEVEL.__getitem__,
         "danger_call": CALL.get,
         "danger_reason": danger_reason,

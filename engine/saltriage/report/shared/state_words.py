@@ -4,7 +4,7 @@ from saltriage.pool.units import System, show
 from saltriage.report.shared.words import first_sentence, inner
 from saltriage.result import StateLine
 
-__all__ = ["state_target", "state_text", "state_value"]
+__all__ = ["state_ends", "state_method", "state_number", "state_target", "state_text", "state_value"]
 
 
 def state_text(state: StateLine, reader: str, units: System) -> str:
@@ -28,12 +28,33 @@ def state_value(state: StateLine, units: System) -> str:
     if state.value_low is None or state.value_high is None:
         return ""
     if state.value is not None:
-        method = inner(state.method) if state.method else "method not given"
-        return f"{_number(state.value, state, units)} ({method})"
+        return f"{_number(state.value, state, units)} ({state_method(state)})"
     # What is worked out as a difference of two tests may seem to fall below nothing.
     least = max(state.value_low, 0.0) if state.quantity == "concentration" else state.value_low
     low, high = (_number(end, state, units) for end in (least, state.value_high))
     return f"{low if low == high else f'{low} to {high}'} (worked out)"
+
+
+def state_number(value: float, state: StateLine, units: System) -> str:
+    """A distance or a limit without its unit."""
+    number, _, unit = _number(value, state, units).partition(" ")
+    return number if unit else number.removeprefix("+")
+
+
+def state_method(state: StateLine) -> str:
+    """How it was found, in short."""
+    if state.value is None:
+        return "worked out"
+    return inner(state.method) if state.method else "method not given"
+
+
+def state_ends(state: StateLine, units: System) -> tuple[str, str]:
+    """The two limits of the wanted band as they stand under a bar; '' for an open one."""
+    low, high = (
+        "" if end is None else _number(end, state, units).partition(" ")[0]
+        for end in (state.target_low, state.target_high)
+    )
+    return low, high
 
 
 def state_target(state: StateLine, units: System) -> str:

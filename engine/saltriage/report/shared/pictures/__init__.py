@@ -4,16 +4,21 @@ Every function returns escaped markup. Colours come from the style sheet that su
 """
 
 from saltriage.report.shared.pictures.balance import Strip, saturation_curve, strip
-from saltriage.report.shared.pictures.bars import chance_bar, evidence_bar
-from saltriage.report.shared.pictures.drawings import drawing, pipe, shown
+from saltriage.report.shared.pictures.bars import bullet_bar, chance_bar, evidence_bar, staff
+from saltriage.report.shared.pictures.drawings import drawing, pipe, shown, sign, tile, tiles
 
 __all__ = [
     "Strip",
+    "bullet_bar",
     "chance_bar",
     "drawing",
     "evidence_bar",
     "pipe",
     "saturation_curve",
     "shown",
+    "sign",
+    "staff",
     "strip",
+    "tile",
+    "tiles",
 ]
