@@ -19,6 +19,7 @@ from saltriage.report.diagnosis.html import diagnosis_html
 from saltriage.report.shared.page_engine import environment, style, style_hash
 from saltriage.web import engine, owner, support
 from saltriage.web.api import json_body
+from saltriage.web.desk_routes import desk_routes
 from saltriage.web.problems import Problem, problem_of
 from saltriage.web.walk import Walk, WalkRefused
 from saltriage.web.work import Work
@@ -133,7 +134,8 @@ def page_routes(knowledge: Knowledge, work: Work) -> list[Route]:
         ("POST", "/support/case", pages.open_case),
         ("GET", "/static/{name}", _static_file),
     ]
-    return [Route(path, endpoint, methods=[method]) for method, path, endpoint in found]
+    routes = [Route(path, endpoint, methods=[method]) for method, path, endpoint in found]
+    return [*routes, *desk_routes(knowledge, work)]
 
 
 async def _form(request: Request) -> dict[str, str]:

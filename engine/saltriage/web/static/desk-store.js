@@ -1,0 +1,62 @@
+// Calls are kept in this browser and nowhere else: one entry each, and one list of them.
+
+const LIST = "saltriage.desk.calls";
+const CALL = "saltriage.desk.call.";
+const CHOICES = "saltriage.desk.choices";
+
+function read(key, otherwise) {
+  try {
+    return JSON.parse(localStorage.getItem(key)) ?? otherwise;
+  } catch {
+    return otherwise;
+  }
+}
+
+// False where the browser keeps nothing, or is full.
+function write(key, value) {
+  try {
+    localStorage.setItem(key, JSON.stringify(value));
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+export function calls() {
+  const found = read(LIST, []);
+  return Array.isArray(found) ? found : [];
+}
+
+export function keep(call) {
+  const name = call.facts.title || "";
+  const line = { id: call.id, begun: call.begun, ended: call.ended, name, outcome: call.outcome, danger: call.danger };
+  // Read anew: another window may have kept calls of its own meanwhile.
+  const others = calls().filter((each) => each.id !== call.id);
+  const list = [line, ...others].sort((one, other) => (one.begun < other.begun ? 1 : -1));
+  return write(CALL + call.id, call) && write(LIST, list);
+}
+
+export function kept(id) {
+  return read(CALL + id, null);
+}
+
+export function forget(id) {
+  localStorage.removeItem(CALL + id);
+  write(LIST, calls().filter((each) => each.id !== id));
+}
+
+export function choices() {
+  return { units: "metric", keysOff: false, ...read(CHOICES, {}) };
+}
+
+export function choose(changed) {
+  write(CHOICES, { ...choices(), ...changed });
+}
+
+export function whenKept(then) {
+  addEventListener("storage", (event) => {
+    if (event.key === null || event.key.startsWith("saltriage.desk.")) then(event.key || "");
+  });
+}
+
+export const keyOf = (id) => CALL + id;
