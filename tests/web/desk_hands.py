@@ -80,12 +80,15 @@ class Hands:
         assert self.page.evaluate("document.activeElement.selectedOptions[0].textContent").strip() == text
 
     def settled(self) -> None:
-        """Wait until the panels show all that was told."""
-        self.page.locator("body:not([aria-busy])").wait_for()
+        """Wait until the words were listened to and the panels show all that was told."""
+        self.page.locator("body:not([aria-busy]):not([data-listening])").wait_for()
 
     def question(self) -> str:
-        """Ids of the question that is shown, joined by +."""
-        return "+".join(self.page.eval_on_selector_all("#ask .asking", "(all) => all.map((each) => each.dataset.id)"))
+        """Ids of the question that is shown, joined by +; 'more' where it is asked whether to ask on."""
+        ids = self.page.eval_on_selector_all(
+            "#ask .asking", "(all) => all.map((each) => each.dataset.id || each.dataset.kind)"
+        )
+        return "+".join(ids)
 
     def alive(self) -> None:
         """Wait until the card takes keys again: 0.4 s after it changed."""

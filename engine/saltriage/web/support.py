@@ -8,7 +8,7 @@ from saltriage.errors import Refusal
 from saltriage.guard import danger_look
 from saltriage.knowledge.kept import of_knowledge
 from saltriage.knowledge.model import Knowledge, ReadingRule
-from saltriage.pool.units import System, show
+from saltriage.pool.units import show
 from saltriage.report.shared.pictures import shown
 from saltriage.web import engine, fields
 from saltriage.web.desk_view import DeskView
@@ -59,14 +59,24 @@ def symptoms_bytes(knowledge: Knowledge) -> bytes:
 
 
 def titles(knowledge: Knowledge) -> dict[str, dict[str, Any]]:
-    """Titles of all symptoms and readings, where a case holds the readings, and the unit that each begins with."""
-    systems: tuple[System, ...] = ("metric", "us")
-    fields_in = {each: fields.fields_of(knowledge, list(knowledge.readings), Walk(units=each), {}) for each in systems}
+    """Titles of all symptoms and readings, where a case holds the readings, and the unit that each begins with.
+
+    Left out is what a script can tell by itself: places under `readings`, US units that are the metric ones.
+    """
+    metric, us = (
+        {
+            each.reading.id: next(iter(each.units), "")
+            for each in fields.fields_of(knowledge, list(knowledge.readings), w, {})
+        }
+        for w in (Walk(units="metric"), Walk(units="us"))
+    )
+    paths = {each: ".".join(case_path(each)) for each in knowledge.readings}
     return {
-        "first": {each: {f.reading.id: next(iter(f.units), "") for f in fields_in[each]} for each in systems},
         "symptoms": {each.id: each.title for each in knowledge.symptoms.values()},
         "readings": {each.id: each.title for each in knowledge.readings.values()},
-        "paths": {each.id: ".".join(case_path(each.id)) for each in knowledge.readings.values()},
+        "paths": {id: path for id, path in paths.items() if path != f"readings.{id}"},
+        "metric": metric,
+        "us": {id: unit for id, unit in us.items() if unit != metric[id]},
     }
 
 

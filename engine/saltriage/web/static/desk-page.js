@@ -22,8 +22,8 @@ export const desk = {
   shown: { question: "", danger: "open", takesBack: [], look: [], chances: {}, stops: [], outcome: "" },
   symptoms: told.symptoms,
   readings: told.readings,
-  paths: told.paths,
-  first: told.first,
+  paths: { ...Object.fromEntries(Object.keys(told.readings).map((id) => [id, `readings.${id}`])), ...told.paths },
+  first: { metric: told.metric, us: { ...told.metric, ...told.us } },
 };
 
 let timer = 0;

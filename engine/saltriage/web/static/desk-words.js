@@ -19,6 +19,7 @@ let rowsAt = 0;
 
 field.addEventListener("input", () => {
   desk.call.words = field.value;
+  document.body.dataset.listening = "yes";
   keepSoon();
   drawMarks();
   const now = performance.now();
@@ -61,6 +62,7 @@ export function fillWords() {
   waitingSince = 0;
   heard = null;
   rows = [];
+  delete document.body.dataset.listening;
   field.value = desk.call.words;
   drawMarks();
   drawRows();
@@ -86,6 +88,7 @@ function taken(text, found) {
   for (const each of found.readings) {
     if (each.entry && !each.hedged) readings[desk.paths[each.id]] = fitting(each.entry, desk.paths[each.id]);
   }
+  if (text === field.value) delete document.body.dataset.listening;
   const saidBefore = desk.call.said;
   desk.call.said = text;
   const changed = hear(desk.call, symptoms, readings);
@@ -208,7 +211,7 @@ function drawRows() {
     const label = make("span", { textContent: row.title, title: row.words ? `from “${row.words}”` : "" });
     const caps = (name) => (place === 0 && name ? [make("kbd", { className: "d-key", textContent: `Alt ${name}`, ariaHidden: "true" })] : []);
     const named = (words, cap, choice) => {
-      const button = make("button", { type: "button", className: "d-quiet", ariaLabel: `${row.title}: ${words}` }, words, " ", ...caps(cap));
+      const button = make("button", { type: "button", className: "d-quiet" }, words, " ", ...caps(cap), make("span", { className: "d-hush", textContent: `: ${row.title}` }));
       button.addEventListener("click", () => settle(row, choice));
       return button;
     };
