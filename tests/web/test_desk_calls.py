@@ -191,7 +191,10 @@ def test_what_was_only_likely_is_asked_back_and_one_key_takes_it(browser_page: O
     rows = page.locator("#likely li:has(button)")
     rows.first.wait_for()
     hands.settled()
-    assert hands.call()["answers"] == {}
+    call = hands.call()
+    assert call["answers"] == {}
+    assert all(0 < chance < 1 for chance in call["heard"]["hints"].values())
+    assert len(call["heard"]["hints"]) >= 1
     titles = [each.inner_text().split("\n")[1] for each in rows.all()]
     page.wait_for_timeout(450)
     hands.press("Alt+y")

@@ -60,7 +60,7 @@ def test_whether_all_are_out_is_asked_and_kept_and_lifts_nothing(browser_page: O
 
     assert page.locator("#ask [data-answer=no]").get_attribute("aria-pressed") == "true"
     assert "everybody out and well: no" in page.locator("#last").inner_text()
-    assert "emergency number" in page.locator(".d-rescue").inner_text()
+    assert "Call the emergency services." in page.locator(".d-rescue").inner_text()
     assert page.locator("#danger").get_attribute("data-danger") == "life"
     assert hands.call()["safe"] == "no"
 

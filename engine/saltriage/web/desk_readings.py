@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from saltriage.conditions.nodes import Bound, Number
-from saltriage.knowledge.model import Knowledge
+from saltriage.knowledge.model import Knowledge, ReadingRule
 from saltriage.pool.units import System, show
 from saltriage.report.shared.pictures import Strip
 from saltriage.result import Diagnosis, ReadingLine
 
 __all__ = ["DeskReading", "desk_readings"]
 
+Ends = tuple[float | None, float | None]  # of a range; None where it is open
 _WIDTH = 100.0  # of the bullet's own grid; it is stretched to the column
 _LEAST = 2.0  # of it: a thinner stroke is not seen
 
@@ -36,12 +37,12 @@ def desk_readings(diagnosis: Diagnosis, knowledge: Knowledge, units: System) -> 
     """Rows for every reading that has a range or was told, in the order of ids."""
     lines = {line.reading: line for line in diagnosis.readings}
     ranges = _ranges(diagnosis, knowledge, lines)
-    return [_row(id, lines.get(id), *ranges.get(id, (None, None)), knowledge, units) for id in {**ranges, **lines}]
+    return [
+        _row(knowledge.readings[id], lines.get(id), ranges.get(id, (None, None)), units) for id in {**ranges, **lines}
+    ]
 
 
-def _ranges(
-    diagnosis: Diagnosis, knowledge: Knowledge, lines: Mapping[str, ReadingLine]
-) -> dict[str, tuple[float | None, float | None]]:
+def _ranges(diagnosis: Diagnosis, knowledge: Knowledge, lines: Mapping[str, ReadingLine]) -> dict[str, Ends]:
     """Reading -> the range it should be in: as a proven state has it, else as the targets of the pool have it."""
     target = knowledge.targets.get(diagnosis.targets)
     found = {
@@ -59,20 +60,15 @@ def _end(bound: Bound | None, lines: Mapping[str, ReadingLine]) -> float | None:
     return None if line is None else (line.low + line.high) / 2 + bound.offset
 
 
-def _row(
-    id: str, line: ReadingLine | None, low: float | None, high: float | None, knowledge: Knowledge, units: System
-) -> DeskReading:
-    rule = knowledge.readings[id]
+def _row(rule: ReadingRule, line: ReadingLine | None, ends: Ends, units: System) -> DeskReading:
+    low, high = ends
 
     def words(value: float) -> str:
         return show(value, rule.quantity, units, unit=rule.unit)
 
-    wants = f"{words(low)} to {words(high)}" if low is not None and high is not None else ""
-    wants = wants or (
-        f"at least {words(low)}" if low is not None else f"at most {words(high)}" if high is not None else ""
-    )
+    wants = _span(*(None if end is None else words(end) for end in ends))
     if line is None:
-        return DeskReading(id, "untested", "", wants, _bullet(Strip(0.0, 0.0, low, high), None))
+        return DeskReading(rule.id, "untested", "", wants, _bullet(Strip(0.0, 0.0, low, high), None))
     strip = Strip(line.low, line.high, low, high)
     middle = (line.low + line.high) / 2
     far = ""
@@ -80,7 +76,13 @@ def _row(
         far = f"▼ {words(low - middle)} short"
     elif strip.verdict == "above" and high is not None:
         far = f"▲ {words(middle - high)} over"
-    return DeskReading(id, strip.verdict, far, wants, _bullet(strip, middle))
+    return DeskReading(rule.id, strip.verdict, far, wants, _bullet(strip, middle))
+
+
+def _span(low: str | None, high: str | None) -> str:
+    if low is not None and high is not None:
+        return f"{low} to {high}"
+    return f"at least {low}" if low is not None else f"at most {high}" if high is not None else ""
 
 
 def _bullet(strip: Strip, value: float | None) -> Markup:

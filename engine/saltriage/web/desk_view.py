@@ -22,9 +22,11 @@ __all__ = ["DeskView"]
 MOST_CAUSES = 5  # that fit above the readings on a screen of 768 lines (measured)
 MOST_STEPS = 4  # read aloud in one go (own judgement)
 MOST_OFF = 4  # lines between causes and readings on a screen of 768 lines (measured)
-_CALLS_HELP = "call-emergency"  # the order of the rules
-_OUTCOME_WORDS = 3  # of a cause's title in the list of calls
-_SMALL_WORDS = ("a", "and", "at", "by", "for", "in", "of", "on", "or", "the", "to", "with", "is", "not", "too")
+_OUTCOME_SIGNS = 20  # of a cause's title in the list of calls: what its column holds
+_SMALL_WORDS = frozenset(
+    ("a", "an", "and", "are", "at", "be", "been", "by", "for", "from", "has", "have", "in", "into", "is", "it", "its",
+     "of", "on", "or", "so", "that", "the", "to", "too", "was", "were", "with")
+)  # fmt: skip
 _ENDINGS = {
     Ending.sure: "Enough is known. More questions would change little.",
     Ending.settled: "Enough is known: no quick question is likely to change the advice.",
@@ -104,9 +106,8 @@ class DeskView:
 
     @property
     def rescue(self) -> str:
-        """The order that brings help, in the words of the rules; '' where the rules have none."""
-        order = self.knowledge.orders.get(_CALLS_HELP)
-        return order.say.owner if order else ""
+        """Whom to call where somebody is not out and well, whatever the danger calls for."""
+        return CALL["emergency-services"]
 
     # --- the question
 
@@ -152,7 +153,7 @@ class DeskView:
     def place(self) -> str:
         if self.ending:
             return "while there is time"
-        return "first" if self.is_look else f"question {self.number} of about {max(MOST_QUESTIONS, self.number)}"
+        return f"question {self.number} of about {max(MOST_QUESTIONS, self.number)}"
 
     # --- why
 
@@ -250,10 +251,11 @@ class DeskView:
             return "keep out" if not self.grave else "danger, open"
         if not self.report.choice.settled or not self.causes:
             return "not known yet" if self.known else "nothing told yet"
-        words = self.causes[0].title.replace(",", "").split()[: _OUTCOME_WORDS + 1]
-        while len(words) > 1 and (len(words) > _OUTCOME_WORDS or words[-1].lower() in _SMALL_WORDS):
+        title = self.causes[0].title.partition(",")[0].partition(" (")[0]
+        words = [word for word in title.lower().split() if word not in _SMALL_WORDS]
+        while len(words) > 2 and len(" ".join(words)) > _OUTCOME_SIGNS:
             words.pop()
-        return " ".join(words).lower()
+        return " ".join(words)
 
     @property
     def state(self) -> dict[str, Any]:

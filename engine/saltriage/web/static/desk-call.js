@@ -16,7 +16,7 @@ export function newCall(units) {
     facts: units === "us" ? { units: "us" } : {}, // the case without symptoms and words
     answers: {}, // symptom -> {said, from}
     order: [], // symptoms in the order in which they were told
-    heard: { symptoms: {}, readings: {} }, // what the words say now; readings by path
+    heard: { symptoms: {}, readings: {}, hints: {} }, // what the words say now; readings by path, chances of what is likely
     dropped: {}, // heard, and taken back by hand
     draft: {}, // numbers that are being typed
     skipped: [],
@@ -62,6 +62,9 @@ export function caseOf(call) {
   const symptoms = {};
   for (const [id, { said }] of Object.entries(toldOf(call))) symptoms[id] = said;
   if (Object.keys(symptoms).length) made.symptoms = symptoms;
+  const hints = Object.entries({ ...made.heard, ...call.heard.hints }).filter(([id]) => !symptoms[id] && !call.dropped[id]);
+  delete made.heard;
+  if (hints.length) made.heard = Object.fromEntries(hints);
   if (call.said.trim()) made.said = call.said.trim();
   return made;
 }
@@ -108,9 +111,9 @@ export function takeBack(call, id) {
   call.asked = call.asked.filter((asked) => !asked.split("+").includes(id));
 }
 
-export function hear(call, symptoms, readings) {
+export function hear(call, symptoms, readings, hints) {
   const before = JSON.stringify([call.heard, call.order]);
-  call.heard = { symptoms, readings };
+  call.heard = { symptoms, readings, hints };
   for (const id of Object.keys(symptoms)) {
     if (!call.order.includes(id) && !call.dropped[id]) call.order.push(id);
   }

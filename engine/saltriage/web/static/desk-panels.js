@@ -144,9 +144,12 @@ function times(state, was) {
 function renew(place, piece) {
   if (place.dataset.was === piece.innerHTML) return;
   place.dataset.was = piece.innerHTML;
+  const steps = () => all("button, summary", place);
+  const step = steps().indexOf(document.activeElement);
   const open = new Set(all("details[open] > summary", place).map((each) => each.textContent));
   place.replaceChildren(...piece.childNodes);
   all("details > summary", place).forEach((each) => { each.parentElement.open = open.has(each.textContent); });
+  if (step >= 0 && steps().length) steps()[Math.min(step, steps().length - 1)].focus({ preventScroll: true });
 }
 
 // Bars begin where they stood and move; the change since the last answer stands at the right.

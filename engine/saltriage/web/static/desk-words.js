@@ -89,9 +89,14 @@ function taken(text, found) {
     if (each.entry && !each.hedged) readings[desk.paths[each.id]] = fitting(each.entry, desk.paths[each.id]);
   }
   if (text === field.value) delete document.body.dataset.listening;
+  // What is only likely is no answer, but a hint to the ranking; never a sure one.
+  const hints = {};
+  for (const each of found.likely) {
+    if (desk.symptoms[each.id] && each.reliability > 0 && each.reliability < 1) hints[each.id] = each.present ? each.reliability : 1 - each.reliability;
+  }
   const saidBefore = desk.call.said;
   desk.call.said = text;
-  const changed = hear(desk.call, symptoms, readings);
+  const changed = hear(desk.call, symptoms, readings, hints);
   if (changed) desk.call.before = desk.shown.chances;
   drawMarks();
   drawUnheard();
