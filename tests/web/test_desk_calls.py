@@ -100,6 +100,24 @@ def test_two_windows_keep_both_their_calls(browser_page: Opened) -> None:
     assert page.locator("#calls .d-call-line").count() == 2
 
 
+@pytest.mark.parametrize("rubbish", ["{", "[1, null]", '{"id": 3}', '"x"'])
+def test_what_others_left_in_the_storage_stops_nothing(browser_page: Opened, rubbish: str) -> None:
+    hands = at_desk(browser_page)
+    page = hands.page
+    page.evaluate(
+        "([rubbish, names]) => names.forEach((name) => localStorage.setItem(`saltriage.desk.${name}`, rubbish))",
+        [rubbish, ["calls", "choices", "call.old"]],
+    )
+    page.goto("/support#old")
+    page.reload()
+    page.wait_for_selector(".asking")
+    hands.press("Alt+6")
+    hands.type("Still works")
+    page.wait_for_timeout(300)
+
+    assert page.locator("#calls .d-call-line").all_inner_texts()[0].split("\n")[1] == "Still works"
+
+
 def test_a_lost_line_is_said_and_what_was_told_counts_when_it_is_back(browser_page: Opened) -> None:
     hands = at_desk(browser_page)
     page = hands.page

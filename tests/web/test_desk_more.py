@@ -8,7 +8,7 @@ import httpx
 import pytest
 from desk_hands import Opened, at_desk
 from test_browser_access import violations
-from web_scenes import command_line, demo_data, demo_path
+from web_scenes import DEMO, command_line, demo_data, demo_path
 
 KINDS = ("water", "plan", "follow-up", "history", "hand-over", "summary")
 WHEN = "2026-05-04T10:00"
@@ -35,10 +35,38 @@ def plain(text: str) -> str:
     return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", text)).split())
 
 
-def test_water_says_what_the_command_line_says(client: httpx.Client) -> None:
-    expected = command_line("water", str(demo_path("low-salt-after-rain")))
+def words_of(text: str) -> list[str]:
+    """Words of a text report as a page shows them: heads are no longer shouted, items have no dash, rules no line."""
+    return [word.lower() for word in text.split() if word != "-" and set(word) != {"="}]
 
-    assert " ".join(expected.split()) in plain(panel(client, "water"))
+
+@pytest.mark.parametrize("name", DEMO)
+def test_water_says_every_word_of_the_command_line(client: httpx.Client, name: str) -> None:
+    """In its order, unfolded."""
+    expected = command_line("water", str(demo_path(name)))
+    text = panel(client, "water", case=demo_data(name))
+
+    assert words_of(plain(text)) == words_of(expected)
+    assert "<h3>The water now</h3>" in text
+
+
+def test_dialogs_print_pages_of_their_own(browser_page: Opened) -> None:
+    """P gives the report for support, the hand-over its page, each in a window of its own."""
+    hands = at_desk(browser_page)
+    page = hands.page
+    page.set_input_files("#load", demo_path("low-salt-after-rain"))
+    page.locator(".d-tag").wait_for()
+    hands.press("Alt+2")
+    with page.context.expect_page() as opened:
+        hands.press("p")
+    assert "Rain has thinned the salt" in opened.value.inner_text("body")
+    page.bring_to_front()
+    hands.press("Alt+2", "h")
+    page.locator("[data-print=hand-over]").wait_for()
+    hands.tab_to(text="Page to print")
+    with page.context.expect_page() as opened:
+        hands.press("Enter")
+    assert "Hand-over" in opened.value.inner_text("body")
 
 
 @pytest.mark.parametrize("occasion", ["start-up", "care", "closing"])
@@ -159,9 +187,9 @@ def test_a_call_is_ended_and_followed_up_when_they_call_again(browser_page: Open
     hands.tab_to(id="now.salt")
     hands.type("2,800 mg/L")
     hands.press("Enter")
-    page.locator("#more-shown pre").wait_for()
+    page.locator("#more-shown .d-report").wait_for()
 
     page.wait_for_timeout(300)
-    assert "WHAT WAS PROMISED" in page.locator("#more-shown pre").inner_text()
+    assert "What was promised, what came" in page.locator("#more-shown .d-report").inner_text()
     assert len(hands.call()["record"]["entries"]) == 2
     assert hands.call()["record"]["case"]["readings"]["salt"] == {"value": 2800, "unit": "mg/L"}

@@ -29,6 +29,7 @@ from saltriage.report.follow_up.hand_over import reading_text
 from saltriage.report.follow_up.text import follow_up_text, history_text
 from saltriage.report.plan.html import PlanView
 from saltriage.report.shared.words import waiting
+from saltriage.web.desk_text import pieces_of
 from saltriage.web.problems import Problem
 
 __all__ = ["KINDS", "PAGES", "More", "more", "page", "read"]
@@ -109,7 +110,8 @@ def _bundle(asked: More, knowledge: Knowledge) -> Any:
 
 
 def _water(asked: More, knowledge: Knowledge) -> dict[str, Any]:
-    return {"text": water_text(water_balance(Case.from_data(asked.case, knowledge), knowledge), asked.units)}
+    text = water_text(water_balance(Case.from_data(asked.case, knowledge), knowledge), asked.units)
+    return {"pieces": pieces_of(text)}
 
 
 def _plan(asked: More, knowledge: Knowledge) -> dict[str, Any]:
@@ -130,7 +132,7 @@ def _summary(asked: More, knowledge: Knowledge) -> dict[str, Any]:
 
 def _history(asked: More, knowledge: Knowledge) -> dict[str, Any]:
     record = _record(asked, knowledge)
-    return {"record": json.loads(record_text(record)), "text": history_text(record)}
+    return {"record": json.loads(record_text(record)), "pieces": pieces_of(history_text(record))}
 
 
 def _follow_up(asked: More, knowledge: Knowledge) -> dict[str, Any]:
@@ -146,7 +148,7 @@ def _follow_up(asked: More, knowledge: Knowledge) -> dict[str, Any]:
     looks = dict.fromkeys([*record.complaints, *(each.symptom for each in last.promises if each.symptom)])
     return {
         "record": json.loads(record_text(record)),
-        "text": text,
+        "pieces": pieces_of(text),
         "last": last,
         "closed": record.status == "closed",
         "tests": [knowledge.readings[each] for each in tests],

@@ -1,5 +1,6 @@
 """The support desk: one screen. The script holds the call; this makes its panels anew whenever an answer changes."""
 
+import json
 from typing import Any
 
 from saltriage.case import load_case_text
@@ -49,13 +50,12 @@ def _plausible(rule: ReadingRule) -> str:
 @of_knowledge
 def symptoms_bytes(knowledge: Knowledge) -> bytes:
     """Every symptom that can be told, with what finds it: title, question, and how callers say it."""
-    return engine.json_bytes(
-        [
-            {"id": each.id, "title": each.title, "ask": each.ask.question.owner, "said": list(each.phrases)}
-            for each in knowledge.symptoms.values()
-            if each.ask is not None
-        ]
-    )
+    found = [
+        {"id": each.id, "title": each.title, "ask": each.ask.question.owner, "said": list(each.phrases)}
+        for each in knowledge.symptoms.values()
+        if each.ask is not None
+    ]
+    return json.dumps(found, ensure_ascii=False, separators=(",", ":")).encode()
 
 
 def titles(knowledge: Knowledge) -> dict[str, dict[str, Any]]:

@@ -1,5 +1,7 @@
 // Calls are kept in this browser and nowhere else: one entry each, and one list of them.
 
+import { newCall } from "./desk-call.js";
+
 const LIST = "saltriage.desk.calls";
 const CALL = "saltriage.desk.call.";
 const CHOICES = "saltriage.desk.choices";
@@ -22,9 +24,10 @@ function write(key, value) {
   }
 }
 
+// What is no list of calls, as another program may have left it, counts as none.
 export function calls() {
   const found = read(LIST, []);
-  return Array.isArray(found) ? found : [];
+  return Array.isArray(found) ? found.filter((each) => each && typeof each.id === "string" && each.begun) : [];
 }
 
 export function keep(call) {
@@ -36,8 +39,10 @@ export function keep(call) {
   return write(CALL + call.id, call) && write(LIST, list);
 }
 
+// A call as it was kept, with all that a call of today has; null where there is none.
 export function kept(id) {
-  return read(CALL + id, null);
+  const found = id ? read(CALL + id, null) : null;
+  return found && found.id === id && typeof found.words === "string" ? { ...newCall("metric"), ...found } : null;
 }
 
 export function forget(id) {

@@ -119,11 +119,13 @@ function drawMarks() {
   };
   if (known) {
     const dangerous = new Set(desk.shown.takesBack);
+    const stands = desk.shown.stops.length > 0; // else it was taken back, and the words are words
     paint(known.unheard, 1);
     paint(known.likely.filter((each) => !at(toldBefore(), each.id)), 2);
     paint([...known.symptoms, ...known.readings], 3);
-    paint([...known.dangers.filter((each) => each.sureness === "sure"), ...known.symptoms.filter((each) => dangerous.has(each.id))], 4);
+    paint([...known.dangers.filter((each) => each.sureness === "sure" && stands), ...known.symptoms.filter((each) => dangerous.has(each.id))], 4);
   }
+  $("#dangerous").hidden = !levels.includes(4);
   marks.replaceChildren();
   for (let place = 0; place < text.length; ) {
     let end = place + 1;
