@@ -5,6 +5,7 @@ from typing import Any
 
 from saltriage.case import load_case_text
 from saltriage.case.saving import case_to_data
+from saltriage.diagnosis import diagnosis_of
 from saltriage.errors import Refusal
 from saltriage.guard import danger_look
 from saltriage.knowledge.kept import of_knowledge
@@ -105,7 +106,7 @@ def checked(sent: Any) -> dict[str, Any]:
 def panels(sent: dict[str, Any], knowledge: Knowledge) -> dict[str, Any]:
     """Values of the panels for one state of the call. Raises: CaseRefused."""
     examined = engine.examined_case(sent["case"], knowledge)
-    diagnosis = engine.diagnosed(examined)
+    diagnosis = diagnosis_of(examined, next_check=False)  # the standing below asks
     walk = Walk(case=sent["case"], skipped=tuple(sent["skipped"]), trail=tuple(sent["asked"]), units=sent["units"])
     case = examined.found.believed.situation.case
     standing = engine.standing_at(case, knowledge, walk)
