@@ -8,7 +8,7 @@ const field = $("#caller");
 const marks = $("#marks");
 const REST = 350; // ms without a key: then all is listened to, else only whole words
 const LONGEST = 900; // ms that listening waits while keys follow each other
-const MOST_ROWS = 4;
+const MOST_ROWS = 3;
 const DEAD = 400; // ms in which a row that has just come up takes no key
 let timer = 0;
 let waitingSince = 0;
@@ -214,18 +214,21 @@ function answerRow(row, said) {
 function drawRows() {
   const list = $("#likely");
   const hadFocus = list.contains(document.activeElement);
-  const lines = rows.slice(0, MOST_ROWS).map((row, place) => {
+  const lines = rows.slice(0, MOST_ROWS).map((row) => {
     const label = make("span", { textContent: row.title, title: row.words ? `from “${row.words}”` : "" });
-    const caps = (name) => (place === 0 && name ? [make("kbd", { className: "d-key", textContent: `Alt ${name}`, ariaHidden: "true" })] : []);
-    const named = (words, cap, choice) => {
-      const button = make("button", { type: "button", className: "d-quiet" }, words, " ", ...caps(cap), make("span", { className: "d-hush", textContent: `: ${row.title}` }));
+    const named = (words, choice) => {
+      const button = make("button", { type: "button", className: "d-quiet" }, words, make("span", { className: "d-hush", textContent: `: ${row.title}` }));
       button.addEventListener("click", () => settle(row, choice));
       return button;
     };
-    const yes = row.units ? row.units.map(([unit], which) => named(unit, which ? "" : "Y", which)) : [named("yes", "Y", 0)];
-    return make("li", {}, make("b", { textContent: "?", ariaHidden: "true" }), label, ...yes.slice(0, 2), named("no", "N", "drop"));
+    const yes = row.units ? row.units.slice(0, 2).map(([unit], which) => named(unit, which)) : [named("yes", 0)];
+    return make("li", {}, make("b", { textContent: "?", ariaHidden: "true" }), label, ...yes, named("no", "drop"));
   });
-  if (rows.length > MOST_ROWS) lines.push(make("li", { className: "d-soft", textContent: `and ${rows.length - MOST_ROWS} more, less likely` }));
+  if (rows.length) {
+    const cap = (name) => make("kbd", { className: "d-key", textContent: `Alt ${name}` });
+    const more = rows.length > MOST_ROWS ? `; ${rows.length - MOST_ROWS} more, less likely` : "";
+    lines.push(make("li", { className: "d-soft" }, make("span", {}, "the first: ", cap("Y"), ` ${rows[0].units ? rows[0].units[0][0] : "yes"} `, cap("N"), ` no${more}`)));
+  }
   list.replaceChildren(...lines);
   if (hadFocus) ($("button", list) || field).focus();
 }
