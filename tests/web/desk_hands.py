@@ -34,11 +34,15 @@ def slow_line(page: "Page", *delays: int) -> None:
     page.evaluate("(delays) => { window.line.delays = delays; }", list(delays))
 
 
+# The browsers of the tests say that they are in the United States; most tests type metric numbers.
+_METRIC = "localStorage['saltriage.desk.choices'] ||= '{\"units\": \"metric\"}';"
+
+
 def at_desk(opened: Opened, width: int = 1440, height: int = 900, dark: bool = False) -> "Hands":
-    """The desk with its first question shown."""
+    """The desk with its first question shown, in metric units."""
     page = opened("about:blank", width=width, dark=dark)
     page.set_viewport_size({"width": width, "height": height})
-    page.add_init_script(_LINE)
+    page.add_init_script(_LINE + _METRIC)
     page.goto("/support")
     page.wait_for_selector(".asking")
     hands = Hands(page)
@@ -82,6 +86,11 @@ class Hands:
     def settled(self) -> None:
         """Wait until the words were listened to and the panels show all that was told."""
         self.page.locator("body:not([aria-busy]):not([data-listening])").wait_for()
+
+    def search(self) -> None:
+        """To the search, once it knows what it looks through."""
+        self.press("Alt+4")
+        self.page.locator("#add[data-ready]").wait_for()
 
     def question(self) -> str:
         """Ids of the question that is shown, joined by +; 'more' where it is asked whether to ask on."""

@@ -43,8 +43,7 @@ def test_a_case_by_keyboard_comes_out_as_on_the_command_line(browser_page: Opene
 
     hands.press("Alt+6")
     hands.type(told["title"])
-    hands.press("Alt+4")
-    page.wait_for_load_state("networkidle")
+    hands.search()
     for symptom, said in told["symptoms"].items():
         hands.type(knowledge.symptoms[symptom].title)
         hands.press({"yes": "Enter", "no": "Shift+Enter"}[said])
@@ -101,7 +100,8 @@ def test_words_are_heard_live_and_questions_answered_with_single_keys(browser_pa
     asked = [hands.question()]
     for key in ("u", "n", "u"):
         hands.alive()
-        hands.press(key)
+        is_numbers = page.locator("#ask .d-asked").count() > 0
+        hands.press("u" if is_numbers else key)
         hands.settled()
         asked.append(hands.question())
 

@@ -155,8 +155,7 @@ def test_undo_takes_answers_back_one_by_one(browser_page: Opened) -> None:
     hands.press("z")
     assert "Nothing to undo" in page.locator("#last").inner_text()
 
-    hands.press("Alt+4")
-    page.wait_for_load_state("networkidle")
+    hands.search()
     hands.type("foam")
     hands.press("Enter")
     hands.settled()
@@ -188,8 +187,7 @@ def test_undo_takes_answers_back_one_by_one(browser_page: Opened) -> None:
 def test_the_search_finds_by_title_question_and_saying(browser_page: Opened, typed: str, found: str) -> None:
     """'buzz' and 'pine needles' are how callers say it and stand in no title."""
     hands = at_desk(browser_page)
-    hands.press("Alt+4")
-    hands.page.wait_for_load_state("networkidle")
+    hands.search()
     hands.type(typed)
     options = hands.page.locator("#found [role=option] b")
 
@@ -278,14 +276,27 @@ def test_units_and_comma_are_kept(browser_page: Opened) -> None:
     assert page.locator("[data-row=water-temperature] .d-unit").first.input_value() == "degF"
 
 
+@pytest.mark.parametrize(("locale", "unit"), [("en-US", "degF"), ("en-GB", "degC"), ("de-DE", "degC")])
+def test_units_are_those_of_the_country_until_one_chooses(browser_page: Opened, locale: str, unit: str) -> None:
+    first = browser_page("/support")
+    browser = first.context.browser
+    assert browser is not None
+    context = browser.new_context(locale=locale)
+    page = context.new_page()
+    page.goto(first.url.partition("#")[0])
+    page.wait_for_selector(".asking")
+
+    assert page.locator("[data-row=water-temperature] .d-unit").first.input_value() == unit
+    context.close()
+
+
 def test_causes_say_the_change_since_the_last_answer(browser_page: Opened) -> None:
     hands = at_desk(browser_page)
     page = hands.page
     page.set_input_files("#load", demo_path("low-salt-after-rain"))
     page.locator("#status", has_text="Most likely").wait_for()
     before = page.locator(".d-lead").get_attribute("data-chance") or ""
-    hands.press("Alt+4")
-    page.wait_for_load_state("networkidle")
+    hands.search()
     hands.type("Salt added within the last two weeks")
     slow_line(page, 0)
     hands.press("Enter")

@@ -149,8 +149,7 @@ def test_axe_finds_nothing_on_any_view_of_the_desk(browser_page: Opened, view: s
     if view in ("help", "calls"):
         hands.press("Alt+2", {"help": "?", "calls": "a"}[view])
     if view == "search":
-        hands.press("Alt+4")
-        page.wait_for_load_state("networkidle")
+        hands.search()
         hands.type("cloudy")
         page.locator("#found li").first.wait_for()
     if view == "lost":

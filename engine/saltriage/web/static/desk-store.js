@@ -50,8 +50,11 @@ export function forget(id) {
   write(LIST, calls().filter((each) => each.id !== id));
 }
 
+// Units as in the country of the browser until somebody chooses.
 export function choices() {
-  return { units: "metric", keysOff: false, ...read(CHOICES, {}) };
+  const units = /-US$/.test(navigator.language) ? "us" : "metric";
+  const chosen = read(CHOICES, {});
+  return { units, keysOff: false, ...(chosen && typeof chosen === "object" ? chosen : {}) };
 }
 
 export function choose(changed) {

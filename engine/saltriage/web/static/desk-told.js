@@ -71,14 +71,19 @@ let active = 0;
 async function load() {
   if (known) return;
   known = [];
+  field.setAttribute("aria-busy", "true");
   try {
     const all_ = await (await fetch("/support/symptoms")).json();
     known = all_.map((each) => ({ ...each, low: each.title.toLowerCase(), asked: each.ask.toLowerCase(), phrases: each.said.map((said) => said.toLowerCase()) }));
+    field.dataset.ready = "yes";
     search();
   } catch {
-    known = null;
+    known = null; // and tried again when the field is next gone to
   }
+  field.removeAttribute("aria-busy");
 }
+// Loaded once the first question stands: who types into the search finds it ready.
+addEventListener("load", () => setTimeout(load, 300));
 
 // Every word typed has to begin a word of the title, of one saying, or of the question; titles come first.
 function search() {
