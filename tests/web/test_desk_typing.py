@@ -81,10 +81,6 @@ def test_one_press_is_one_answer(browser_page: Opened) -> None:
     hands.settled()
     second = hands.question()
     assert second != first
-    hands.press("n")  # within 0.4 s of its coming up
-    hands.settled()
-
-    assert hands.question() == second
     assert hands.call()["asked"] == [first]
     hands.alive()
     page.keyboard.down("u")
@@ -92,6 +88,37 @@ def test_one_press_is_one_answer(browser_page: Opened) -> None:
     page.keyboard.up("u")
     hands.settled()
     page.wait_for_timeout(500)
+    assert hands.call()["asked"] == [first, second]
+
+
+def test_a_key_within_two_fifths_of_a_second_is_for_the_question_before(browser_page: Opened) -> None:
+    """50 ms after a card came up a key does nothing; half a second later the same key answers."""
+    hands = at_desk(browser_page)
+    page = hands.page
+    hands.type("the low salt light is on")
+    hands.settled()
+    hands.press("Alt+2")
+    hands.alive()
+    first = hands.question()
+    # Pressed by the page itself: hands of a test cannot be so exact.
+    page.evaluate(
+        """() => {
+             window.pressed = () => document.querySelector('#ask')
+               .dispatchEvent(new KeyboardEvent('keydown', {key: 'u', bubbles: true, cancelable: true}));
+             new MutationObserver((_, watch) => { watch.disconnect(); setTimeout(window.pressed, 50); })
+               .observe(document.querySelector('#ask'), {childList: true});
+           }"""
+    )
+    hands.press("n")
+    hands.settled()
+    second = hands.question()
+    assert second != first
+    page.wait_for_timeout(600)
+    assert hands.call()["asked"] == [first]
+    assert hands.question() == second
+
+    page.evaluate("window.pressed()")
+    hands.settled()
     assert hands.call()["asked"] == [first, second]
 
 
