@@ -1,5 +1,6 @@
 """Typing at the desk is never interrupted, and keys act on what is seen, however late the answers come."""
 
+import pytest
 from desk_hands import Opened, at_desk, slow_line
 
 LETTER = 200  # ms: five letters a second
@@ -7,6 +8,7 @@ LETTER = 200  # ms: five letters a second
 SAID = "no yes unknown, the cell buzzes /?z and pH 7.9"
 
 
+@pytest.mark.long
 def test_typing_stays_where_it_is_while_late_answers_arrive(browser_page: Opened) -> None:
     """Five letters a second, every answer 700 ms late: each letter lands in the words and none answers a question."""
     hands = at_desk(browser_page)
@@ -34,6 +36,7 @@ def test_typing_stays_where_it_is_while_late_answers_arrive(browser_page: Opened
     assert call["words"] == SAID
 
 
+@pytest.mark.long
 def test_a_number_that_is_asked_is_typed_in_peace(browser_page: Opened) -> None:
     """A newer card waits until the field is left; the answer is for the question that was seen."""
     hands = at_desk(browser_page)
