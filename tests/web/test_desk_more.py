@@ -1,6 +1,8 @@
 """Water, plan, follow-up, history, hand-over and summary at the desk: the same functions as on the command line."""
 
+import base64
 import json
+import zlib
 from pathlib import Path
 from typing import Any
 
@@ -166,6 +168,56 @@ def test_all_panels_are_reached_by_keys_and_pass_axe(browser_page: Opened, dark:
         assert violations(page) == [], kind
     hands.press("Escape")
     assert hands.at()["id"] == "ask"
+
+
+def test_a_pasted_case_is_opened_as_a_call_of_its_own(browser_page: Opened) -> None:
+    """What is no case is said and opens nothing; the call that was open stays in the rail."""
+    hands = at_desk(browser_page)
+    page = hands.page
+    hands.press("Alt+6")
+    hands.type("Before")
+    hands.press("Alt+2", "m", "7")
+    hands.tab_to(id="pasted")
+    page.keyboard.insert_text("symptomes: {}")
+    hands.press("Tab", "Enter")
+    page.locator("#line", has_text="symptomes").wait_for()
+    hands.press("Alt+2", "m", "7")
+    hands.tab_to(id="pasted")
+    hands.press("Control+A")
+    page.keyboard.insert_text(demo_path("low-salt-after-rain").read_text(encoding="utf-8"))
+    hands.press("Tab", "Enter")
+    page.locator(".d-tag").wait_for()
+
+    assert page.locator("#case-title").input_value() == demo_data("low-salt-after-rain")["title"]
+    assert page.locator("#calls .d-call-line").count() == 2
+
+
+def code_of(data: dict[str, Any]) -> str:
+    """A case as owners' pages write it: JSON, zlib (RFC 1950), base64 for addresses (RFC 4648, section 5)."""
+    packed = zlib.compress(json.dumps(data).encode(), 9)
+    return "ST1." + base64.urlsafe_b64encode(packed).decode().rstrip("=")
+
+
+def test_a_code_from_the_owners_page_is_opened_and_a_cut_one_is_said(browser_page: Opened) -> None:
+    """With the line ends that a message puts into it."""
+    hands = at_desk(browser_page)
+    page = hands.page
+    code = code_of(demo_data("low-salt-after-rain"))
+    folded = "\n".join(code[place : place + 60] for place in range(0, len(code), 60))
+    hands.press("Alt+2", "m", "7")
+    hands.tab_to(id="pasted")
+    page.keyboard.insert_text(folded[: len(folded) // 2])
+    hands.press("Tab", "Enter")
+    page.locator("#line", has_text="cut off").wait_for()
+    hands.press("Alt+2", "m", "7")
+    hands.tab_to(id="pasted")
+    hands.press("Control+A")
+    page.keyboard.insert_text(folded)
+    hands.press("Tab", "Enter")
+    page.locator(".d-tag").wait_for()
+
+    assert page.locator("#case-title").input_value() == demo_data("low-salt-after-rain")["title"]
+    assert page.locator("[id='r.salt']").input_value() == "2100"
 
 
 def test_a_call_is_ended_and_followed_up_when_they_call_again(browser_page: Opened) -> None:

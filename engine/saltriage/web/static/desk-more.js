@@ -141,15 +141,55 @@ $("#save-result").addEventListener("click", async () => {
   }
 });
 
+// The code that an owner's page shows: a case, packed (RFC 1950) and written as RFC 4648 has it in its section 5.
+const CODE = "ST1.";
+const MOST_UNPACKED = 400_000; // bytes
+
+async function unpacked(code) {
+  const letters = code.replace(/\s/g, "").slice(CODE.length).replaceAll("-", "+").replaceAll("_", "/");
+  const bytes = Uint8Array.from(atob(letters), (letter) => letter.charCodeAt(0));
+  const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
+  const parts = [];
+  let size = 0;
+  for (const reader = stream.getReader(); ; ) {
+    const { done, value } = await reader.read();
+    if (done) break;
+    size += value.length;
+    if (size > MOST_UNPACKED) throw new Error("holds too much");
+    parts.push(value);
+  }
+  return new Blob(parts).text();
+}
+
+async function caseIn(text) {
+  if (!text.trim().startsWith(CODE)) return text;
+  try {
+    return await unpacked(text.trim());
+  } catch {
+    throw Object.assign(new Error("code"), { problem: { title: "The code cannot be read.", detail: "Ask for all of it: it may be cut off." } });
+  }
+}
+
+// Opens a case as a call of its own; what is open stays kept.
+async function take(given) {
+  try {
+    const data = await (await post("/support/case", { text: await caseIn(given) })).json();
+    if (dialog.open) dialog.close();
+    tell("loaded", callOf(data, desk.call.units));
+    return true;
+  } catch (trouble) {
+    tell("trouble", trouble.problem ? troubleOf(trouble.problem) : "No line to the server.");
+    return false;
+  }
+}
+
 $("#load").addEventListener("change", async (event) => {
   const [file] = event.target.files;
   if (!file) return;
-  try {
-    const data = await (await post("/support/case", { text: await file.text() })).json();
-    event.target.value = "";
-    if (dialog.open) dialog.close();
-    tell("loaded", callOf(data, desk.call.units));
-  } catch (trouble) {
-    tell("trouble", trouble.problem ? troubleOf(trouble.problem) : "The file cannot be read.");
-  }
+  await take(await file.text());
+  event.target.value = ""; // the same file may be chosen again
+});
+
+$("#open-pasted").addEventListener("click", async () => {
+  if (await take($("#pasted").value)) $("#pasted").value = "";
 });
