@@ -18,6 +18,7 @@ from saltriage.report.diagnosis.html import diagnosis_html
 from saltriage.report.shared.page_engine import environment, style, style_hash
 from saltriage.web import engine, owner, support
 from saltriage.web.answers import REPORT_POLICY, json_body, tagged
+from saltriage.web.desk_routes import desk_routes
 from saltriage.web.owner_routes import owner_routes
 from saltriage.web.problems import Problem, problem_of
 from saltriage.web.walk import Walk, WalkRefused
@@ -129,7 +130,7 @@ def page_routes(knowledge: Knowledge, work: Work) -> list[Route]:
         ("GET", "/static/{name}", _static_file),
     ]
     routes = [Route(path, endpoint, methods=[method]) for method, path, endpoint in found]
-    return [*routes, *owner_routes(knowledge, work, _html, _text)]
+    return [*routes, *owner_routes(knowledge, work, _html, _text), *desk_routes(knowledge, work)]
 
 
 async def _form(request: Request) -> dict[str, str]:

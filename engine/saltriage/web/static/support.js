@@ -1,346 +1,288 @@
-// The support desk. The case lives here, in the page; the server makes the panels from it and keeps nothing.
+// The support desk. The call lives here, in the page and in this browser; the server makes panels of it and keeps nothing.
 
-const $ = (selector, root = document) => root.querySelector(selector);
-const all = (selector, root = document) => [...root.querySelectorAll(selector)];
-const titles = new Map(all("#symptoms option").map((option) => [option.dataset.id, option.value]));
-const ids = new Map([...titles].map(([id, title]) => [title.toLowerCase(), id]));
-let state = fresh();
-let running = null;
-let waiting = []; // what to do when the panels show the newest state
+import * as store from "./desk-store.js";
+import { answer, at, clock, isEmpty, newCall, put, remember } from "./desk-call.js";
+import { $, all, desk, isField, keepNow, keepSoon, make, on, tell } from "./desk-page.js";
+import { act, refusals } from "./desk-panels.js";
+import { focusCard, key, last, undo } from "./desk-card.js";
+import { fillAll, refusedSigns, takeDrafts } from "./desk-readings.js";
+import { fillWords, heardWords } from "./desk-words.js";
+import * as more from "./desk-more.js";
+import "./desk-told.js";
 
-function fresh() {
-  return { case: {}, skipped: [], units: "metric" };
+const title = $("#case-title");
+const notes = $("#notes");
+
+// --- calls
+
+function openCall(call, { push = true } = {}) {
+  keepNow();
+  desk.call = call;
+  desk.shown = { ...desk.shown, chances: {}, takesBack: [], danger: call.times.danger ? "life" : "open" };
+  refusals.clear();
+  refusedSigns();
+  title.value = call.facts.title || "";
+  notes.value = call.notes;
+  const { before } = call;
+  fillWords();
+  fillAll();
+  last();
+  takeDrafts();
+  act();
+  desk.call.before = before;
+  if (push && location.hash !== `#${call.id}`) history.pushState(null, "", `#${call.id}`);
+  drawHead();
+  drawCalls();
 }
 
-function put(path, value) {
-  const keys = path.split(".");
-  const trail = [state.case];
-  for (const key of keys.slice(0, -1)) {
-    const inner = trail.at(-1)[key];
-    trail.push(inner && typeof inner === "object" ? inner : (trail.at(-1)[key] = {}));
-  }
-  if (value === "" || value === null) delete trail.at(-1)[keys.at(-1)];
-  else trail.at(-1)[keys.at(-1)] = value;
-  for (let depth = trail.length - 1; depth > 0; depth -= 1) {
-    if (!Object.keys(trail[depth]).length) delete trail[depth - 1][keys[depth - 1]];
-  }
+function newOne() {
+  if (isEmpty(desk.call)) { $("#caller").focus(); return; }
+  openCall(newCall(store.choices().units));
+  $("#caller").focus();
 }
 
-function at(path) {
-  return path.split(".").reduce((found, key) => (found && typeof found === "object" ? found[key] : undefined), state.case);
-}
-
-function answer(symptom, said) {
-  put(`symptoms.${symptom}`, said);
-  showTold();
-}
-
-// --- panels
-
-async function post(address, body, signal) {
-  const answer = await fetch(address, {
-    method: "POST",
-    headers: { "Content-Type": "application/json" },
-    body: JSON.stringify(body),
-    signal,
-  });
-  if (!answer.ok) throw Object.assign(new Error("refused"), { problem: await answer.json() });
-  return answer;
-}
-
-function refused(problem) {
-  const box = $("#refused");
-  all("[aria-invalid]").forEach((field) => field.removeAttribute("aria-invalid"));
-  box.hidden = !problem;
-  box.textContent = "";
-  if (!problem) return;
-  const list = document.createElement("ul");
-  for (const error of problem.errors || [{ field: problem.title, found: problem.detail, expected: "", mend: "" }]) {
-    const line = document.createElement("li");
-    const expected = error.expected ? `; expected ${error.expected}.` : "";
-    line.textContent = `${error.field}: found ${error.found}${expected} ${error.mend}`;
-    list.append(line);
-    const field = all("[data-path]").find((each) => `${error.field}.`.startsWith(`${each.dataset.path}.`));
-    if (field) (field.matches("fieldset") ? $("input", field) : field).setAttribute("aria-invalid", "true");
-  }
-  box.append(list);
-}
-
-const PAUSE = 150; // ms: answers that come in one go are asked about once
-
-async function refresh(then) {
-  if (then) waiting.push(then);
-  if (running) running.abort();
-  running = new AbortController();
-  const mine = running;
-  document.body.setAttribute("aria-busy", "true");
-  await new Promise((done) => { setTimeout(done, PAUSE); });
-  if (mine !== running) return;
-  try {
-    const text = await (await post("/support/panels", state, mine.signal)).text();
-    const page = new DOMParser().parseFromString(text, "text/html");
-    for (const piece of all("[data-for]", page)) {
-      if (piece.dataset.for === "status") $("#status").textContent = piece.textContent.trim();
-      else $(`[data-panel="${piece.dataset.for}"]`).replaceChildren(...piece.childNodes);
-    }
-    refused(null);
-    for (const each of waiting.splice(0)) each();
-  } catch (trouble) {
-    if (trouble.name === "AbortError") return;
-    refused(trouble.problem || { title: "No answer", detail: "the server cannot be reached" });
-  } finally {
-    if (mine === running) document.body.removeAttribute("aria-busy");
-  }
-}
-
-function focusQuestion() {
-  const first = $('[data-panel="next"] .asking input') || $('[data-panel="next"] [data-answer]');
-  if (first) first.focus();
-  else $("#h-told").scrollIntoView();
-}
-
-// --- what was told
-
-function showTold() {
-  const list = $("#told");
-  const answers = Object.entries(state.case.symptoms || {});
-  list.replaceChildren();
-  for (const [id, said] of answers) {
-    const line = document.createElement("li");
-    const away = document.createElement("button");
-    away.type = "button";
-    away.className = "small";
-    away.textContent = "take back";
-    away.setAttribute("aria-label", `take back: ${titles.get(id) || id}`);
-    away.addEventListener("click", () => {
-      answer(id, "");
-      refresh();
-      $("#h-told").scrollIntoView({ block: "nearest" });
-    });
-    const word = { yes: "Yes", no: "No", true: "Yes", false: "No" }[String(said)] || "Unknown";
-    line.append(`${word}: ${titles.get(id) || id} `, away);
-    list.append(line);
-  }
-  for (const id of state.skipped) {
-    const line = document.createElement("li");
-    line.textContent = `Cannot be measured: ${id.replaceAll("-", " ")}`;
-    list.append(line);
-  }
-  if (!list.children.length) list.append(Object.assign(document.createElement("li"), { textContent: "nothing" }));
-}
-
-function entryOf(fieldset) {
-  const value = $("input", fieldset).value.trim();
-  const unit = ($("[name$='.unit']", fieldset) || { value: "" }).value;
-  const method = ($("[name$='.method']", fieldset) || { value: "" }).value;
-  if (!value) return "";
-  const plain = /^(\d+\.?\d*|\.\d+)$/.test(value);
-  if (!plain || !fieldset.dataset.path.startsWith("readings.")) return `${value} ${unit}`.trim();
-  if (!method) return unit ? `${value} ${unit}` : Number(value);
-  return unit ? { value: Number(value), unit, method } : { value: Number(value), method };
-}
-
-function fill(fieldset) {
-  const entry = at(fieldset.dataset.path);
-  const parts = entry && typeof entry === "object" ? entry : null;
-  const text = entry === undefined ? "" : String(parts ? parts.value : entry);
-  const [number, ...unit] = text.split(" ");
-  $("input", fieldset).value = number;
-  const units = $("[name$='.unit']", fieldset);
-  const named = parts ? parts.unit : unit.join(" ");
-  if (units && named) {
-    if (![...units.options].some((option) => option.value === named)) units.add(new Option(named, named));
-    units.value = named;
-  }
-  const methods = $("[name$='.method']", fieldset);
-  if (methods) methods.value = (parts && parts.method) || "";
-}
-
-function fillAll() {
-  all("#numbers fieldset[data-path]").forEach(fill);
-  all("select[data-path], input[data-path]").forEach((field) => { field.value = at(field.dataset.path) || ""; });
-  $(`input[name=units][value=${state.units}]`).checked = true;
-  showTold();
-}
-
-// --- caller's words
-
-function candidate(kind, each) {
-  const line = document.createElement("li");
-  const label = document.createElement("label");
-  const box = document.createElement("input");
-  box.type = "checkbox";
-  // What is only likely is never ticked for the caller.
-  box.checked = kind === "reading" ? Boolean(each.entry) : kind === "symptom" && !each.hedged;
-  box.disabled = kind === "reading" && !each.entry;
-  box.dataset.kind = kind;
-  const what = kind === "reading"
-    ? `${each.title}: ${each.number} ${each.unit || `(unit open: ${each["may-be"].join(" or ")})`}`
-    : `${each.present ? "Yes" : "No"}: ${each.title}`;
-  label.append(box, ` ${what} `);
-  const from = document.createElement("span");
-  from.className = "quiet";
-  from.textContent = `from “${each.words}”`;
-  label.append(from);
-  line.append(label);
-  return [line, () => {
-    if (!box.checked) return;
-    if (kind === "reading") {
-      const fieldset = all("#numbers fieldset[data-path]").find((one) => $("input", one).id === `r.${each.id}`);
-      put(fieldset ? fieldset.dataset.path : `readings.${each.id}`, shortEntry(each.entry, fieldset));
-    } else answer(each.id, each.present ? "yes" : "no");
-  }];
-}
-
-function shortEntry(entry, fieldset) {
-  const isSetting = fieldset && !fieldset.dataset.path.startsWith("readings.");
-  return isSetting ? `${entry.value} ${entry.unit || ""}`.trim() : entry;
-}
-
-async function hear() {
-  const text = $("#caller").value.trim();
-  const place = $("#candidates");
-  place.replaceChildren();
-  if (!text) return;
-  // Kept as they are: a danger in them shows at once, whatever else they mean.
-  state.case.said = `${state.case.said || ""}\n${text}`.trim().slice(-4000);
-  refresh();
-  const heard = await (await post("/api/v1/words", { text, units: state.units })).json();
-  const found = [
-    ...heard.symptoms.filter((each) => titles.has(each.id)).map((each) => candidate("symptom", each)),
-    ...heard.likely.filter((each) => titles.has(each.id)).map((each) => candidate("likely", each)),
-    ...heard.readings.map((each) => candidate("reading", each)),
-  ];
-  if (!found.length) {
-    place.textContent = "Nothing known in these words. Ask the next question, or add an answer by hand.";
-    return;
-  }
-  const list = document.createElement("ul");
-  list.className = "plain";
-  list.append(...found.map(([line]) => line));
-  const take = document.createElement("button");
-  take.type = "button";
-  take.id = "take";
-  take.textContent = "Take what is ticked";
-  take.addEventListener("click", () => {
-    found.forEach(([, apply]) => apply());
-    place.replaceChildren();
-    $("#caller").value = "";
-    fillAll();
-    refresh(focusQuestion);
-  });
-  place.append(list);
-  if (heard.unheard.length) {
-    const unheard = document.createElement("p");
-    unheard.className = "quiet";
-    unheard.textContent = `Kept, but not understood: ${heard.unheard.map((each) => `“${each.words}”`).join("; ")}`;
-    place.append(unheard);
-  }
-  place.append(take);
-  take.focus();
-}
-
-// --- files
-
-function download(name, text) {
-  const link = document.createElement("a");
-  link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
-  link.download = name;
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 1000);
-}
-
-async function load(file) {
-  try {
-    state = { ...fresh(), case: await (await post("/support/case", { text: await file.text() })).json() };
-    state.units = state.case.units || "metric";
-    fillAll();
-    refresh();
-  } catch (trouble) {
-    refused(trouble.problem || { title: "The file", detail: "cannot be read" });
-  }
-}
-
-// --- events
-
-function answered(button) {
-  const asking = button.closest(".asking");
-  const { id, kind } = asking.dataset;
-  const said = button.dataset.answer;
-  if (kind === "symptom") answer(id, said);
-  else if (said === "unknown") state.skipped.push(id);
-  else {
-    const fieldset = $("fieldset", asking);
-    put(fieldset.dataset.path, entryOf(fieldset));
-    fillAll();
-  }
-  showTold();
-  refresh(focusQuestion);
-}
-
-document.addEventListener("click", (event) => {
-  const button = event.target.closest("button");
-  if (!button) return;
-  if (button.dataset.answer === "none-of-these") {
-    all("#ask .asking").forEach((asking) => answer(asking.dataset.id, "no"));
-    showTold();
-    refresh(focusQuestion);
-  } else if (button.dataset.answer) answered(button);
-  else if (button.dataset.add) {
-    const id = ids.get($("#add").value.trim().toLowerCase());
-    if (!id) { refused({ title: "Symptom", detail: "choose one of the list" }); return; }
-    answer(id, button.dataset.add);
-    $("#add").value = "";
-    refresh(() => $("#add").focus());
-  } else if (button.id === "hear") hear();
-  else if (button.id === "save") download("case.json", `${JSON.stringify(state.case, null, 2)}\n`);
-  else if (button.id === "save-result") post("/api/v1/diagnose", state.case).then(async (answer) => download("diagnosis.json", await answer.text()), (trouble) => refused(trouble.problem));
-  else if (button.id === "clear") { state = fresh(); fillAll(); refresh(() => $("#caller").focus()); }
-  else if (button.id === "copy") {
-    $("#summary").select();
-    navigator.clipboard.writeText($("#summary").value).then(
-      () => { $("#copied").textContent = "copied"; },
-      () => { $("#copied").textContent = "selected: press Ctrl+C"; },
-    );
-  }
+on("keep", () => {
+  if (isEmpty(desk.call) && !store.kept(desk.call.id)) return;
+  const kept = store.keep(desk.call);
+  $("#kept").textContent = kept ? "kept" : "not kept: this browser is full";
+  drawCalls();
 });
 
-document.addEventListener("change", (event) => {
-  const field = event.target;
-  if (field.closest(".asking") || field.closest("#candidates")) return;
-  if (field.id === "load") { if (field.files[0]) load(field.files[0]); return; }
-  if (field.name === "units") {
-    state.units = field.value;
-    put("units", field.value === "us" ? "us" : "");
-    refresh();
-    return;
+addEventListener("pagehide", keepNow);
+document.addEventListener("visibilitychange", () => { if (document.hidden) keepNow(); });
+
+// Another window wrote: its calls stand in the list, and the same call is taken over unless it is worked on here.
+store.whenKept((changed) => {
+  drawCalls();
+  if (changed !== store.keyOf(desk.call.id) || document.hasFocus()) return;
+  const call = store.kept(desk.call.id);
+  if (call) openCall(call, { push: false });
+});
+
+addEventListener("popstate", () => {
+  const call = store.kept(location.hash.slice(1));
+  if (call && call.id !== desk.call.id) openCall(call, { push: false });
+});
+
+function when(begun) {
+  const date = new Date(begun);
+  const today = new Date().toDateString() === date.toDateString();
+  return today ? clock(date) : `${date.getDate()} ${date.toLocaleString("en", { month: "short" })}`;
+}
+
+function callLine(line) {
+  const grave = ["life", "harm"].includes(line.danger);
+  const outcome = grave ? `danger, ${line.ended ? "ended" : "open"}` : line.outcome || "nothing told yet";
+  const button = make("button", { type: "button", className: "d-call-line" },
+    make("span", { className: "d-when", textContent: when(line.begun) }),
+    make("b", { textContent: line.name || "no name yet" }),
+    make("span", { className: grave ? "d-danger-text" : "d-soft", textContent: outcome }));
+  if (line.id === desk.call.id) button.setAttribute("aria-current", "true");
+  button.addEventListener("click", () => {
+    const call = store.kept(line.id);
+    if (call && call.id !== desk.call.id) openCall(call);
+    all("dialog[open]").forEach((each) => each.close());
+  });
+  return button;
+}
+
+function drawCalls() {
+  const list = store.calls();
+  const focused = $("#calls").contains(document.activeElement);
+  $("#calls-number").textContent = String(list.length);
+  $("#calls").replaceChildren(...list.map((line) => make("li", {}, callLine(line))));
+  if (focused) ($('#calls [aria-current="true"]') || $(".d-new")).focus();
+}
+
+function drawAll() {
+  const words = $("#calls-search").value.toLowerCase().split(/\s+/).filter(Boolean);
+  const fits = (line) => {
+    const call = store.kept(line.id) || { words: "", notes: "" };
+    const text = `${line.name} ${line.outcome} ${call.words} ${call.notes}`.toLowerCase();
+    return words.every((word) => text.includes(word));
+  };
+  const lines = store.calls().filter(fits).map((line) => {
+    const away = make("button", { type: "button", className: "d-quiet", ariaLabel: `Delete the call ${line.name || when(line.begun)}` }, "delete");
+    away.addEventListener("click", () => {
+      if (away.textContent === "delete") { away.textContent = "really delete"; return; }
+      store.forget(line.id);
+      if (line.id === desk.call.id) openCall(newCall(store.choices().units));
+      drawAll();
+      drawCalls();
+    });
+    return make("li", { className: "d-call-row" }, callLine(line), away);
+  });
+  $("#all-calls").replaceChildren(...(lines.length ? lines : [make("li", { className: "d-soft", textContent: "No call is like that." })]));
+}
+$("#calls-search").addEventListener("input", drawAll);
+
+on("loaded", (call) => openCall(call));
+on("trouble", (words) => {
+  $("#line").hidden = false;
+  $("#line").textContent = words;
+  all("dialog[open]").forEach((each) => each.close());
+});
+
+// --- the head of the call
+
+function drawHead() {
+  const { begun, ended } = desk.call;
+  const minutes = Math.max(0, Math.round(((ended ? new Date(ended) : new Date()) - new Date(begun)) / 60000));
+  $("#begun").textContent = `${when(begun)}, ${ended ? `ended after ${minutes} min` : `${minutes} min`}, `;
+  $("#end").textContent = ended ? "Reopen" : "End call";
+  document.title = `${desk.call.facts.title || "Support desk"} · Saltriage`;
+}
+setInterval(drawHead, 20_000);
+
+title.addEventListener("input", () => {
+  put(desk.call.facts, "title", title.value.trim());
+  drawHead();
+  keepSoon();
+});
+notes.addEventListener("input", () => {
+  desk.call.notes = notes.value;
+  keepSoon();
+});
+
+async function end() {
+  const { call } = desk;
+  if (call.ended) call.ended = "";
+  else {
+    call.ended = new Date().toISOString();
+    call.record ||= await more.openRecord(call);
   }
-  const holder = field.closest("[data-path]");
-  if (!holder) return;
-  if (holder.matches("fieldset")) { if (!$("input", holder).value.trim() && field.name.endsWith(".value") === false) return; put(holder.dataset.path, entryOf(holder)); }
-  else put(holder.dataset.path, field.value.trim());
-  refresh();
+  drawHead();
+  keepNow();
+}
+
+// --- dangers
+
+function askDanger() {
+  remember(desk.call);
+  for (const row of desk.shown.look) {
+    delete desk.call.answers[row];
+    desk.call.order = desk.call.order.filter((each) => each !== row);
+  }
+  desk.call.asked = desk.call.asked.filter((asked) => !asked.split("+").some((id) => desk.shown.look.includes(id)));
+  delete desk.call.times.look;
+  desk.call.last = "danger look: asked again";
+  focusCard();
+  act();
+}
+
+function takeBackDanger() {
+  remember(desk.call);
+  for (const id of desk.shown.takesBack) answer(desk.call, id, "no", "misheard");
+  desk.call.last = "danger taken back: misheard";
+  last();
+  act();
+}
+
+// A danger that is told because it was heard says the words.
+on("shown", () => {
+  const place = $("#danger [data-words]");
+  if (!place) return;
+  const words = heardWords(desk.shown.takesBack);
+  place.textContent = words ? `, “${words}”` : "";
+  if (words) $("#danger [data-told]").textContent = "Heard";
+});
+
+on("head", (words) => { $("#h-ask").textContent = words; });
+on("added", last);
+on("told", last);
+on("settled", () => { delete $("#ask").dataset.waiting; });
+
+// --- keys
+
+const places = {
+  Digit1: ["the caller’s words", () => $("#caller").focus()],
+  Digit2: ["the question: keys on", focusCard],
+  Digit3: ["the readings", () => $("#numbers .d-value").focus()],
+  Digit4: ["add an answer", () => $("#add").focus()],
+  Digit5: ["notes", () => notes.focus()],
+  Digit6: ["name of the case", () => title.focus()],
+};
+const doings = {
+  c: ["new call; this one is kept", newOne],
+  z: ["undo the last answer", undo],
+  r: ["to the readings", places.Digit3[1]],
+  s: ["to the search", places.Digit4[1]],
+  t: ["to what was told", () => ($("#told button") || $("#add")).focus()],
+  d: ["ask the danger look again", askDanger],
+  x: ["danger misheard: take it back", () => { if (desk.shown.takesBack.length) takeBackDanger(); }],
+  l: ["show where to look", () => { const fold = $("#ask details"); if (fold) fold.open = !fold.open; }],
+  m: ["more: water, plan, follow-up, history, summary, case file", () => more.open()],
+  h: ["hand over", () => more.open("hand-over")],
+  p: ["page to print", more.print],
+  e: ["end the call, or reopen it", end],
+  a: ["all calls", () => { drawAll(); $("#all").showModal(); }],
+};
+const help = () => $("#help").showModal();
+for (const [name, [, then]] of Object.entries(doings)) key(name, then);
+
+const buttons = {
+  new: newOne, undo, end, more: () => more.open(), "hand-over": doings.h[1], print: more.print, calls: doings.a[1], help,
+  "ask-danger": askDanger, "take-back-danger": takeBackDanger,
+};
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("[data-do]");
+  if (!button) return;
+  if (button.dataset.do === "close") button.closest("dialog").close();
+  else buttons[button.dataset.do]();
 });
 
 document.addEventListener("keydown", (event) => {
-  const places = { 1: () => $("#caller"), 2: () => $('[data-panel="next"] .asking input') || $('[data-panel="next"] [data-answer]'), 3: () => $("#numbers fieldset[data-path] input"), 4: () => $("#summary") };
-  if (event.altKey && places[event.key]) {
-    const place = places[event.key]();
-    if (place) { event.preventDefault(); place.focus(); }
+  if (event.isComposing || $("dialog[open]")) return;
+  if (event.altKey && !event.ctrlKey && !event.metaKey && places[event.code]) {
+    event.preventDefault();
+    places[event.code][1]();
     return;
   }
-  if (event.target.id === "caller" && event.ctrlKey && event.key === "Enter") { event.preventDefault(); hear(); return; }
-  const asking = event.target.closest(".asking");
-  if (!asking || event.ctrlKey || event.altKey || event.metaKey) return;
-  if (event.target.matches("input") && event.key === "Enter") { event.preventDefault(); answered($('[data-answer="number"]', asking)); return; }
-  if (event.target.matches("input, select")) return;
-  const said = { y: "yes", n: "no", u: "unknown" }[event.key.toLowerCase()];
-  const button = said && $(`[data-answer="${said}"]`, asking);
-  if (button) { event.preventDefault(); answered(button); }
+  if (event.altKey || event.metaKey) return;
+  if (event.target.id === "caller" && event.ctrlKey && event.key === "Enter") { event.preventDefault(); focusCard(); return; }
+  if (event.ctrlKey || event.defaultPrevented) return;
+  if (event.key === "Escape") {
+    event.preventDefault();
+    if ($("#ask").contains(event.target)) $("#caller").focus();
+    else focusCard();
+  } else if (isField(event.target) || store.choices().keysOff) return;
+  else if (event.key === "/") { event.preventDefault(); $("#caller").focus(); }
+  else if (event.key === "?") { event.preventDefault(); help(); }
 });
 
-$("#numbers").addEventListener("submit", (event) => event.preventDefault());
-$("#print").addEventListener("submit", () => {
-  $("#print [name=state]").value = JSON.stringify({ case: state.case, skipped: state.skipped, trail: [], units: state.units });
+const KEYS = [
+  ["Y  N  U", "yes, no, cannot tell; in a list: none of these, cannot tell"],
+  ["1 … 7", "tick a line of a list; Enter takes what is ticked"],
+  ["0 … 9", "begins the number that is asked; Enter takes it"],
+  ...Object.entries(doings).map(([name, [words]]) => [name.toUpperCase(), words]),
+  ["/", "to the caller’s words"],
+  ["?", "these keys"],
+  ["Esc", "from a field to the question, and back to the words"],
+  ["Ctrl+Enter", "from the words to the question"],
+  ["Alt+Y  Alt+N", "take or drop the first line that was likely heard"],
+  ...Object.entries(places).map(([code, [words]]) => [`Alt+${code.slice(-1)}`, words]),
+  ["Enter", "in the readings: next value; in the search: yes (Shift+Enter: no)"],
+];
+$("#keys").append(...KEYS.map(([name, words]) => make("div", {}, make("dt", {}, make("kbd", { className: "d-key", textContent: name })), make("dd", { textContent: words }))));
+
+const keysOff = $("#keys-off");
+keysOff.checked = store.choices().keysOff;
+keysOff.addEventListener("change", () => {
+  store.choose({ keysOff: keysOff.checked });
+  drawKeys();
 });
-refresh();
+
+function drawKeys() {
+  const inside = $("#ask").contains(document.activeElement) && !isField(document.activeElement);
+  $("#ask").classList.toggle("d-keys-on", inside && !store.choices().keysOff);
+  $("#keys-state").textContent = store.choices().keysOff ? "single keys are off" : inside ? "keys on, Esc off" : "Esc: keys on";
+}
+document.addEventListener("focusin", drawKeys);
+document.addEventListener("focusout", () => setTimeout(drawKeys));
+
+// --- begin: the call of the address, else a new one
+
+const begun = store.kept(location.hash.slice(1)) || newCall(store.choices().units);
+history.replaceState(null, "", `#${begun.id}`);
+openCall(begun, { push: false });
+drawKeys();
