@@ -10,9 +10,9 @@ import pytest
 from sample_calls import RAIN, TINGLE
 
 from in_process import command
-from saltriage.case import Case
+from saltriage.case import Case, load_case
 from saltriage.interview import Interview
-from saltriage.interview.saved import saved_text
+from saltriage.interview.saved import interview_of_text, saved_text
 from saltriage.knowledge.home import data_folder
 
 DEMO = data_folder("cases") / "demo" / "low-salt-after-rain.yaml"
@@ -120,6 +120,24 @@ def test_an_interview_is_kept_with_what_was_asked(run, tmp_path, knowledge):
     assert kept["questions"] == interview.questions_asked
     assert kept["minutes"] == interview.minutes
     assert Interview.from_data(kept["interview"], knowledge) == interview
+
+
+def test_a_call_is_gone_on_with(run, tmp_path, knowledge):
+    """Its case file takes the interview up where it stood, and comes back as the next version of the call."""
+    interview = Interview.start(knowledge).told("the salt light is on")
+    question = interview.next_question()
+    interview = interview.answer(dict.fromkeys((item.id for item in question.items), "no"), question)
+    (tmp_path / "talk.yaml").write_text(saved_text(interview))
+    run("take", "talk.yaml")
+
+    file = run("show", 1, "--case").stdout
+    assert interview_of_text(file, knowledge) == interview
+    (tmp_path / "again.yaml").write_text(file)
+    assert "version 2" in run("revise", 1, "again.yaml", "--seen", 1).stdout
+    assert run("show", 1, "--case").stdout == file
+    run("take", "-", given=json.dumps(RAIN))
+    (tmp_path / "bare.yaml").write_text(run("show", 2, "--case").stdout)
+    assert load_case(tmp_path / "bare.yaml", knowledge).symptoms == Case.from_data(RAIN, knowledge).symptoms
 
 
 def test_a_refused_case_is_not_kept_and_its_danger_is_told(run, files):

@@ -20,6 +20,7 @@ from saltriage.desk.taking import call_of, interview_in
 from saltriage.desk.texts import call_lines, dangers_first, due_lines, list_lines, taken_lines, waiting_lines
 from saltriage.desk.times import end_of_today, moment_of, now, start_of_today
 from saltriage.errors import UsageRefused
+from saltriage.interview.saved import saved_data_text
 from saltriage.report.diagnosis.json_form import plain_data
 
 if TYPE_CHECKING:
@@ -201,10 +202,23 @@ def _json(data: object) -> None:
 
 
 @desk_app.command("show")
-def show_command(*, number: CallArgument, as_json: JsonOption = False, at: AtOption = "") -> None:
+def show_command(
+    *,
+    number: CallArgument,
+    as_json: JsonOption = False,
+    as_case: Annotated[
+        bool, typer.Option("--case", help="Print its case file, to go on with: `ask --resume`, then `revise`.")
+    ] = False,
+    at: AtOption = "",
+) -> None:
     """Show a call, dangers first, and earlier ones from the same number."""
+    if as_json and as_case:
+        raise UsageRefused("--json and --case: one of them")
     desk = desk_at(at)
     call = desk.call(number)
+    if as_case:
+        typer.echo(saved_data_text(call.case, call.interview), nl=False)
+        return
     if as_json:
         _json({"number": call.number, **call_data(call)})
         return
