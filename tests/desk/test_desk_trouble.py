@@ -9,12 +9,12 @@ import psycopg
 import pytest
 from desk_homes import DeskHomes
 from sample_calls import MARA, RAIN, diagnosed, plain_call
-from sqlalchemy import text
+from sqlalchemy import event, text
 
 from saltriage.desk.checking import check_desk
 from saltriage.desk.forgetting import forget_phone, wipe
 from saltriage.desk.opening import init_desk, open_desk
-from saltriage.errors import UsageRefused
+from saltriage.errors import CallChanged, UsageRefused
 
 
 @contextmanager
@@ -92,6 +92,34 @@ def test_a_file_that_may_not_be_written(tmp_path, knowledge):
             with pytest.raises(UsageRefused, match=r"cannot be (written to|opened).*--at"):
                 change()
     assert desk.call(call.number) == call
+
+
+def test_a_full_disk(tmp_path):
+    """Said, and nothing is changed; the database's own limit of pages stands in for a disk without room."""
+    file = tmp_path / "desk.db"
+    desk, _ = init_desk(str(file))
+    call = desk.take(plain_call(1, MARA))
+    full = open_desk(str(file))
+
+    def no_more_pages(opened, record):
+        opened.execute("PRAGMA max_page_count = 1")  # SQLite takes the number there are, if that is more
+
+    event.listen(full.connected.engine, "connect", no_more_pages)
+    with pytest.raises(UsageRefused, match=r"no room is left.*nothing was changed"):
+        full.note(call.number, " ".join(f"word{number}" for number in range(20_000)), "kim")
+    assert desk.call(call.number) == call
+    assert check_desk(desk.connected) == (1, [])
+
+
+def test_a_clock_that_jumps_back(desk, monkeypatch):
+    """Versions and the trail go by their order, not by the time."""
+    call = desk.take(plain_call(1))
+    monkeypatch.setattr("saltriage.desk.audit.now", lambda: "2001-01-01T00:00:00Z")
+    desk.revise(call.number, plain_call(1, case={"case": "c", "said": "another"}), "lee", 1)
+
+    with pytest.raises(CallChanged, match=r"lee revised: case, said, symptoms\.low-salt-warning"):
+        desk.revise(call.number, plain_call(1), "kim", 1)
+    assert check_desk(desk.connected) == (1, [])
 
 
 def test_a_file_that_is_no_desk(tmp_path):
