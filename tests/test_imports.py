@@ -30,7 +30,7 @@ LAYERS = (
     ("plans", "interview"),
     ("follow_up",),
     ("report",),
-    ("batch", "workshop", "exam"),
+    ("batch", "workshop", "exam", "desk"),
     ("web",),
     ("cli",),
 )

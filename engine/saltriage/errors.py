@@ -6,6 +6,7 @@
     ├── Contradiction     readings that cannot all be true of one water
     ├── CaseRefused       a case file that cannot be believed or understood (exit code 2)
     ├── UsageRefused      a command or a call that asks for something that does not exist (exit code 2)
+    │   └── CallChanged   somebody else changed a call of the desk since it was read; nothing was written
     ├── KnowledgeRefused  rules that do not load; carries every finding (exit code 2; 1 for `rules check`)
     └── MatcherFailed     the outside rule engine broke its contract (exit code 3)
 
@@ -99,6 +100,23 @@ class UsageRefused(SaltriageError):
     def __init__(self, message: str, field: str = "") -> None:
         self.field = field
         super().__init__(message)
+
+
+class CallChanged(UsageRefused):
+    """Somebody else changed a call of the desk since it was read; nothing was written.
+
+    Args: number: of the call.    seen, now: its version as it was read, and today.    changes: what was done since, one
+    line each.
+    """
+
+    def __init__(self, number: int, seen: int, now: int, changes: Sequence[str]) -> None:
+        self.number, self.seen, self.now, self.changes = number, seen, now, tuple(changes)
+        since = "".join(f"\n  {each}" for each in changes)
+        super().__init__(
+            f"call {number} was changed since you read it (version {seen}, now {now}); nothing of yours was written. "
+            f"Since then:{since}\nLook at it (saltriage desk show {number}), put yours beside it, and send it with "
+            f"--seen {now}."
+        )
 
 
 class KnowledgeRefused(SaltriageError):

@@ -16,7 +16,16 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-PATHS = ("engine", "tests/ranking", "tests/bench", "tests/batch", "tests/outside", "tests/words", "tests/interview")
+PATHS = (
+    "engine",
+    "tests/ranking",
+    "tests/bench",
+    "tests/batch",
+    "tests/outside",
+    "tests/words",
+    "tests/interview",
+    "tests/desk",
+)
 COMPARED = ("durable-rules", "clipspy", "pyAgrum", "pgmpy", "phreeqpython", "numpy", "typer")
 PYTEST = ("-m", "pytest", "-q", "-n", "0", "--benchmark-enable", "--benchmark-columns=min,median,rounds", "--no-header")
 SECTIONS: Sequence[tuple[str, str, Sequence[str]]] = (
@@ -30,6 +39,7 @@ SECTIONS: Sequence[tuple[str, str, Sequence[str]]] = (
     ("Water beside PHREEQC", "Through phreeqpython.", (*PYTEST, "tests/bench/bench_water.py")),
     ("Rules", "Reading, checking, loading.", (*PYTEST, "tests/bench/test_bench_knowledge.py")),
     ("Interview", "Sampled callers, beside a fixed and a random order.", ("bench_interview.py", "300")),
+    ("The desk", "Goal: a search under 100 ms over 100,000 calls; here fewer.", ("bench_desk.py", "2000")),
     ("Words", "Hearing symptoms and readings in a caller's words.", ("bench_words.py",)),
 )
 

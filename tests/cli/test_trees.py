@@ -32,6 +32,11 @@ CALLERS = {
     "hand-over": ["hand-over", "{record}"],
     "batch": ["batch", "{out}/in.ndjson", "{out}/out.ndjson", "--workers", "1"],
     "serve": ["serve", "--host", "nowhere.invalid"],
+    "desk take": ["desk", "take", "{case}", "--at", "{out}/desk.db"],
+    "desk import": ["desk", "import", "{out}/in.ndjson", "--at", "{out}/desk.db"],
+    "desk revise": ["desk", "revise", "1", "{case}", "--seen", "1", "--at", "{out}/desk.db"],
+    "desk did": ["desk", "did", "1", "add-salt", "--at", "{out}/desk.db"],
+    "desk close": ["desk", "close", "1", "--at", "{out}/desk.db"],
 }
 MAINTAINERS = {
     "rules check": ["rules", "check"],
@@ -53,7 +58,8 @@ EXAM = {
     "form": {"id": "A-1", "facts": [{"from": "said", "symptom": "low-salt-warning", "answer": "yes"}], "pool": {}},
     "key": {"id": "A-1", "truth": ["salt-too-low"], "also_ok": [], "answer": "cause"},
 }  # one invented call
-STOPS_LATER = {"serve"}  # at an address that it cannot listen on, once it has the rules
+# At an address that it cannot listen on, or a desk that is not there, once it has the rules.
+STOPS_LATER = {"serve", "desk revise", "desk did", "desk close"}
 
 
 @pytest.fixture(scope="module")

@@ -11,6 +11,9 @@ from saltriage.knowledge.home import data_folder
 
 DEMO = str(data_folder("cases") / "demo" / "low-salt-after-rain.yaml")
 
+DATABASE = {"sqlalchemy", "alembic", "psycopg", "platformdirs", "sqlite3"}
+DESK = {"saltriage.desk", *DATABASE}
+
 
 @pytest.fixture(scope="module")
 def cache(tmp_path_factory) -> str:
@@ -57,8 +60,33 @@ def test_diagnosis_imports_what_it_needs(cache):
     assert not found & {
         "jsonschema", "jinja2", "starlette", "uvicorn", "rapidfuzz", "pydantic", "saltriage.knowledge.checking",
         "saltriage.pool.water.plan", "saltriage.words", "saltriage.web", "saltriage.interview", "saltriage.batch",
-        "saltriage.follow_up", "saltriage.report.diagnosis.html", "icalendar", "tempfile",
+        "saltriage.follow_up", "saltriage.report.diagnosis.html", "icalendar", "tempfile", *DESK,
     }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("name", "own"),
+    [
+        ("ask", "saltriage.cli.conversation"),
+        ("serve", "saltriage.web.serving"),
+        ("batch", "saltriage.batch.run"),
+        ("follow-up", "saltriage.follow_up"),
+    ],
+)
+def test_no_other_command_pays_for_the_desk(cache, name, own):
+    """Its database comes with an extra, and takes longer to import than all else."""
+    found = imported(cache, name, "--help")
+
+    assert own in found
+    assert not found & DESK
+
+
+def test_the_desk_itself_pays_when_it_is_asked_for_something(cache):
+    """Its list of commands is there without the extra."""
+    found = imported(cache, "desk", "--help")
+
+    assert "saltriage.desk.call" in found
+    assert not found & DATABASE
 
 
 @pytest.mark.parametrize("package", ["saltriage", "saltriage.knowledge", "saltriage.pool.water", "saltriage.report"])

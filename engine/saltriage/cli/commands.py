@@ -12,6 +12,7 @@ __all__ = ["COMMANDS", "import_command"]
 COMMANDS: Mapping[str, str] = {
     "ask": "Ask the next best question until the cause is clear, then say what to do. It keeps a case file.",
     "batch": "Diagnose many cases: a result or an error for every line, in order; exit code 1 when there were errors.",
+    "desk": "Calls kept, found again, followed up, closed with what came of them.",
     "diagnose": (
         "Rank the causes of one case and say what to do, how much, with which cautions, and what to check next."
     ),
@@ -28,7 +29,9 @@ COMMANDS: Mapping[str, str] = {
 }
 
 
-_MORE: Mapping[str, tuple[str, ...]] = {"rules": ("rules_train",), "cases": ("cases_exam",)}
+_MORE: Mapping[str, tuple[str, ...]] = {
+    "rules": ("rules_train",), "cases": ("cases_exam",), "desk": ("desk_moving",),
+}  # fmt: skip
 """Further modules of a command, whose subcommands need what the others do not."""
 
 

@@ -1,6 +1,8 @@
 """An interview as the text of a case file: any command reads the case, and the interview itself stands in a comment."""
 
 import json
+from collections.abc import Mapping
+from typing import Any
 
 import yaml
 
@@ -9,7 +11,7 @@ from saltriage.errors import CaseRefused
 from saltriage.interview.state import Interview
 from saltriage.knowledge.model import Knowledge
 
-__all__ = ["interview_of_text", "saved_text"]
+__all__ = ["interview_of_text", "saved_data_text", "saved_text"]
 
 _FIRST = "# A case: 'saltriage diagnose' reads it, 'saltriage ask --resume' goes on with it."
 _MARK = "# interview: "
@@ -17,9 +19,14 @@ _MARK = "# interview: "
 
 def saved_text(interview: Interview) -> str:
     """The case as YAML; the last line, a comment, holds what was asked, so that the interview can be taken up again."""
-    body = yaml.safe_dump(case_to_data(interview.case), sort_keys=False, allow_unicode=True, width=100)
-    data = json.dumps(interview.to_data(), ensure_ascii=True, separators=(",", ":"))
-    return f"{_FIRST}\n{body}{_MARK}{data}\n"
+    return saved_data_text(case_to_data(interview.case), interview.to_data())
+
+
+def saved_data_text(case: Mapping[str, Any], interview: Mapping[str, Any] | None) -> str:
+    """The same text from data that was kept: of the case, and of the interview if there was one."""
+    body = yaml.safe_dump(dict(case), sort_keys=False, allow_unicode=True, width=100)
+    data = json.dumps(dict(interview), ensure_ascii=True, separators=(",", ":")) if interview is not None else ""
+    return f"{_FIRST}\n{body}{f'{_MARK}{data}{chr(10)}' if data else ''}"
 
 
 def interview_of_text(text: str, knowledge: Knowledge, name: str = "") -> Interview:

@@ -1,0 +1,209 @@
+"""The desk itself: every way to look at calls and to change them. Each change is kept whole or not at all."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from sqlalchemy import Connection, delete, insert, select, update
+
+from saltriage.desk import audit, lists
+from saltriage.desk.call import Call, CallOutcome, Doing, DueFollowUp, Note
+from saltriage.desk.connecting import Connected
+from saltriage.desk.listed import DueLine, ListedCall
+from saltriage.desk.people import known_person, numbers_by_phone
+from saltriage.desk.rows import call_row, calls_of, insert_children
+from saltriage.desk.searching import found, index, number_in
+from saltriage.desk.tables import CHILDREN, calls
+from saltriage.desk.times import after, now
+from saltriage.desk.what_changed import what_changed
+from saltriage.errors import CallChanged, UsageRefused
+
+__all__ = ["MOST_LINES", "Desk"]
+
+MOST_LINES = 200  # of a list; nobody reads more, and `export` gives all
+
+
+class Desk:
+    """A desk that is there and of today's version; see `saltriage.desk.opening.open_desk`.
+
+    Raises, everywhere: UsageRefused for what the database refuses (held by another, read-only, not reached).
+    """
+
+    def __init__(self, connected: Connected) -> None:
+        self.connected = connected
+
+    # Looking
+
+    def call(self, number: int) -> Call:
+        """One call. Raises: UsageRefused: there is none with this number."""
+        with self.connected.reading() as opened:
+            return _one(opened, number)
+
+    def calls_from(self, phone: str) -> list[Call]:
+        """All calls from a phone, the newest first."""
+        with self.connected.reading() as opened:
+            return calls_of(opened, numbers_by_phone(opened, phone))
+
+    def since(self, moment: str, most: int = MOST_LINES) -> list[ListedCall]:
+        """Calls taken since a moment, dangers first."""
+        with self.connected.reading() as opened:
+            return lists.lines_since(opened, moment, most)
+
+    def open(self, most: int = MOST_LINES) -> list[ListedCall]:
+        """Calls that are not closed, dangers first."""
+        with self.connected.reading() as opened:
+            return lists.open_lines(opened, most)
+
+    def due(self, until: str, most: int = MOST_LINES) -> list[DueLine]:
+        """Follow-ups that are due by a moment, dangers first."""
+        with self.connected.reading() as opened:
+            return lists.due_by(opened, until, most)
+
+    def find(self, words: str, most: int = MOST_LINES) -> list[ListedCall]:
+        """Calls by name, number, address, words, cause; all words must be there, each may be a beginning."""
+        with self.connected.reading() as opened:
+            numbers = found(opened, words, most)
+            if number_in(words):
+                numbers = list(dict.fromkeys([*numbers_by_phone(opened, words), *numbers]))
+            return lists.lines_of(opened, numbers[:most])
+
+    def of_cause(self, cause: str, most: int = MOST_LINES) -> list[ListedCall]:
+        """Calls whose first or confirmed cause this is."""
+        with self.connected.reading() as opened:
+            return lists.lines_of(opened, lists.numbers_of_cause(opened, cause, most))
+
+    # Changing
+
+    def take(self, call: Call) -> Call:
+        """Keep a new call. Returns: it, with its number.
+
+        Raises: UsageRefused: several people have this phone and no name was told.
+        """
+        with self.connected.writing() as opened:
+            person = known_person(opened, call.person)
+            made = opened.execute(insert(calls).values(person_id=person, **call_row(call))).inserted_primary_key
+            assert made is not None
+            insert_children(opened, [call.with_number(made[0])])
+            _index_with(opened, made[0], person)
+            audit.note_down(opened, call.by, "took", made[0], version=call.version)
+            return _one(opened, made[0])
+
+    def revise(self, number: int, fresh: Call, by: str, seen: int) -> Call:
+        """Put another case and diagnosis in the place of those of a call.
+
+        Args: fresh: as `call_of` makes it; its person, notes and doings are not looked at.    seen: the version that
+        the change began with.
+        Raises: CallChanged: somebody else was quicker.    UsageRefused: the call is closed.
+        """
+        with self.connected.writing() as opened:
+            old = _locked(opened, number, seen)
+            _refuse_closed(old)
+            done = {each.action for each in old.doings}
+            stays = tuple(each for each in old.due if each.looked or each.action in done)
+            known = {each.action for each in stays}
+            new = replace(
+                old,
+                case=fresh.case,
+                asked=fresh.asked,
+                questions=fresh.questions,
+                minutes=fresh.minutes,
+                interview=fresh.interview,
+                findings=(*old.findings, *fresh.findings),
+                due=(*stays, *(each for each in fresh.due if each.action not in known)),
+                version=old.version + 1,
+            )
+            return _written(opened, new, by, "revised", what_changed(old, new))
+
+    def note(self, number: int, text: str, by: str) -> Call:
+        """Add a note; it stands beside what others write at the same time, so no version is asked for."""
+        with self.connected.writing() as opened:
+            old = _locked(opened, number)
+            new = replace(old, notes=(*old.notes, Note(now(), by, text)))
+            return _written(opened, new, by, "noted")
+
+    def did(self, number: int, doings: Sequence[Doing], by: str) -> Call:
+        """Note what was done at the pool; what is promised of it is due so many hours after that.
+
+        Raises: UsageRefused: the call is closed.
+        """
+        with self.connected.writing() as opened:
+            old = _locked(opened, number)
+            _refuse_closed(old)
+            at = {each.action: each.at for each in doings}
+            due = tuple(
+                replace(each, due=after(at[each.action], each.hours)) if each.action in at and not each.looked else each
+                for each in old.due
+            )
+            new = replace(old, doings=(*old.doings, *doings), due=due)
+            return _written(opened, new, by, "did", [each.action for each in doings])
+
+    def looked(self, number: int, by: str, until: str) -> tuple[Call, list[DueFollowUp]]:
+        """Tick off the follow-ups of a call that were due by a moment. Returns: the call, and which they were.
+
+        Raises: UsageRefused: none was due.
+        """
+        with self.connected.writing() as opened:
+            old = _locked(opened, number)
+            over = [each for each in old.due if not each.looked and each.due <= until]
+            if not over:
+                raise UsageRefused(f"call {number}: no follow-up is due; `saltriage desk show {number}` lists them")
+            at = now()
+            due = tuple(replace(each, looked=at, by=by) if each in over else each for each in old.due)
+            return _written(opened, replace(old, due=due), by, "looked", [each.action for each in over]), over
+
+    def close(self, number: int, outcome: CallOutcome, seen: int | None = None) -> Call:
+        """Close a call with what came of it. Raises: UsageRefused: it is closed.    CallChanged: see `revise`."""
+        with self.connected.writing() as opened:
+            old = _locked(opened, number, seen)
+            _refuse_closed(old)
+            new = replace(old, outcome=outcome, version=old.version + 1)
+            return _written(opened, new, outcome.who, "closed", [each.id for each in outcome.confirmed])
+
+    def reopen(self, number: int, by: str) -> Call:
+        """Take the outcome back. Raises: UsageRefused: it is open."""
+        with self.connected.writing() as opened:
+            old = _locked(opened, number)
+            if old.is_open:
+                raise UsageRefused(f"call {number} is open")
+            return _written(opened, replace(old, outcome=None, version=old.version + 1), by, "reopened")
+
+
+def _one(opened: Connection, number: int) -> Call:
+    kept = calls_of(opened, [number]) if 0 < number < 2**31 else []
+    if not kept:
+        raise UsageRefused(f"there is no call {number}; `saltriage desk list` and `saltriage desk find` give numbers")
+    return kept[0]
+
+
+def _index_with(opened: Connection, number: int, person: int | None) -> None:
+    """Index a new call, and the earlier ones of the same person, of whom something new may have been told."""
+    theirs = calls.c.person_id == person if person is not None else calls.c.id == number
+    numbers = list(opened.scalars(select(calls.c.id).where(theirs).order_by(calls.c.id).with_for_update()))
+    index(opened, calls_of(opened, numbers))
+
+
+def _locked(opened: Connection, number: int, seen: int | None = None) -> Call:
+    """A call that nobody else can change until this is over."""
+    if 0 < number < 2**31:
+        opened.execute(select(calls.c.id).where(calls.c.id == number).with_for_update())
+    call = _one(opened, number)
+    if seen is not None and call.version != seen:
+        changes = [str(each) for each in audit.since(opened, number, seen)]
+        raise CallChanged(number, seen, call.version, changes)
+    return call
+
+
+def _refuse_closed(call: Call) -> None:
+    if not call.is_open:
+        raise UsageRefused(f"call {call.number} is closed; to change it: saltriage desk reopen {call.number}")
+
+
+def _written(opened: Connection, call: Call, by: str, did: str, what: Sequence[str] = ()) -> Call:
+    """The call in place of the one with its number."""
+    before = opened.scalar(select(calls.c.version).where(calls.c.id == call.number))
+    opened.execute(update(calls).where(calls.c.id == call.number).values(call_row(call)))
+    for table in CHILDREN:
+        opened.execute(delete(table).where(table.c.call_id == call.number))
+    insert_children(opened, [call])
+    index(opened, [call])
+    audit.note_down(opened, by, did, call.number, version=call.version if call.version != before else None, what=what)
+    return call

@@ -1,0 +1,29 @@
+"""Calls as they stand in lists."""
+
+from dataclasses import dataclass
+
+from saltriage.desk.call import DueFollowUp
+
+__all__ = ["DueLine", "ListedCall"]
+
+
+@dataclass(frozen=True, slots=True)
+class ListedCall:
+    """A call in a list. Args: danger: life, harm, unfit or empty.    leading: id of the first cause, or empty."""
+
+    number: int
+    taken: str
+    title: str
+    name: str
+    phone: str
+    danger: str
+    leading: str
+    is_open: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DueLine:
+    """A follow-up of an open call that nobody has looked after yet."""
+
+    call: ListedCall
+    due: DueFollowUp

@@ -1,0 +1,74 @@
+"""Calls in lists: of today, open, due; one line each, without reading whole calls."""
+
+from typing import Any
+
+from sqlalchemy import Connection, Select, case, exists, func, select
+
+from saltriage.desk.call import DueFollowUp
+from saltriage.desk.listed import DueLine, ListedCall
+from saltriage.desk.tables import calls, follow_ups, outcome_ids, people
+
+__all__ = ["count_of", "due_by", "lines_of", "lines_since", "numbers_of_cause", "open_lines"]
+
+_FIRST = case({"life": 0, "harm": 1, "unfit": 2}, value=calls.c.danger, else_=3)
+
+
+def _lines() -> Select[Any]:
+    columns = (calls.c.id, calls.c.taken, calls.c.title, calls.c.danger, calls.c.leading, calls.c.is_open)
+    return select(*columns, people.c.name, people.c.phone).select_from(calls.outerjoin(people))
+
+
+def _line(row: Any) -> ListedCall:
+    return ListedCall(
+        row.id, row.taken, row.title, row.name or "", row.phone or "", row.danger, row.leading, row.is_open
+    )
+
+
+def lines_since(opened: Connection, since: str, most: int) -> list[ListedCall]:
+    """Calls taken since a moment; dangers first, then the newest."""
+    statement = _lines().where(calls.c.taken >= since).order_by(_FIRST, calls.c.taken.desc(), calls.c.id.desc())
+    return [_line(row) for row in opened.execute(statement.limit(most))]
+
+
+def open_lines(opened: Connection, most: int) -> list[ListedCall]:
+    """Calls that are not closed; dangers first, then the oldest, which has waited longest."""
+    statement = _lines().where(calls.c.is_open).order_by(_FIRST, calls.c.taken, calls.c.id)
+    return [_line(row) for row in opened.execute(statement.limit(most))]
+
+
+def lines_of(opened: Connection, numbers: list[int]) -> list[ListedCall]:
+    """These calls, in this order."""
+    rows = {row.id: _line(row) for row in opened.execute(_lines().where(calls.c.id.in_(numbers)))}
+    return [rows[number] for number in numbers if number in rows]
+
+
+def numbers_of_cause(opened: Connection, cause: str, most: int) -> list[int]:
+    """Calls whose first or confirmed cause this is, the newest first."""
+    confirmed = exists().where(
+        outcome_ids.c.call_id == calls.c.id, outcome_ids.c.kind == "confirmed", outcome_ids.c.id == cause
+    )
+    found = select(calls.c.id).where((calls.c.leading == cause) | confirmed)
+    return list(opened.scalars(found.order_by(calls.c.taken.desc(), calls.c.id.desc()).limit(most)))
+
+
+def due_by(opened: Connection, until: str, most: int) -> list[DueLine]:
+    """Follow-ups due until a moment, of open calls; dangers first, then those that have waited longest."""
+    statement = (
+        _lines()
+        .add_columns(*(follow_ups.c[name] for name in _DUE), follow_ups.c.title.label("of_action"))
+        .join(follow_ups, follow_ups.c.call_id == calls.c.id)
+        .where(calls.c.is_open, follow_ups.c.looked == "", follow_ups.c.due <= until)
+        .order_by(_FIRST, follow_ups.c.due, calls.c.id)
+    )
+    return [
+        DueLine(_line(row), DueFollowUp(title=row.of_action, **{name: row._mapping[name] for name in _DUE}))
+        for row in opened.execute(statement.limit(most))
+    ]
+
+
+_DUE = ("action", "see", "hours", "due", "reading", "symptom")
+
+
+def count_of(opened: Connection) -> int:
+    """How many calls there are."""
+    return opened.scalar(select(func.count()).select_from(calls)) or 0
