@@ -28,7 +28,7 @@ COMMANDS: Mapping[str, str] = {
 }
 
 
-_MORE: Mapping[str, tuple[str, ...]] = {"rules": ("rules_train",), "cases": ("cases_exam",)}
+_MORE: Mapping[str, tuple[str, ...]] = {"rules": ("rules_train", "rules_learn"), "cases": ("cases_exam",)}
 """Further modules of a command, whose subcommands need what the others do not."""
 
 

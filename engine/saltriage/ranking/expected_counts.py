@@ -12,6 +12,7 @@ Sources: Dempster, Laird & Rubin 1977 (Journal of the Royal Statistical Society 
 independent chances of a noisy-OR are Pearl's 1988 (both from memory).
 """
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -21,10 +22,17 @@ from saltriage.ranking.bounding import WIDEST, too_wide
 from saltriage.ranking.evidence import Evidence
 from saltriage.ranking.model import Model, Numbers
 from saltriage.ranking.network import Network
+from saltriage.ranking.reduction import Reduced
 from saltriage.ranking.refusals import ImpossibleEvidence
 from saltriage.ranking.variants import Solved, Variants, prepared, single, solved
 
 __all__ = ["ExpectedCounts", "expected_counts"]
+
+MOST_STATES = 12  # 4,096 sets of states: as long as the general way
+SETS = [
+    np.array(list(itertools.product((0.0, 1.0), repeat=count))).reshape(1 << count, count)
+    for count in range(MOST_STATES + 1)
+]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,21 +73,19 @@ def expected_counts(
     """
     evidence = replace(evidence, silent=(), heard=())
     network.check(evidence)
-    causes = list(known or possible)
-    network.check_causes("causes", causes)
-    whole = network.model
-    others = [] if known or network.other is None else [network.causes]
+    network.check_causes("causes", (*possible, *known))
+    if known:
+        return _given_causes(network.model, evidence, list(known))
+    causes, whole = list(possible), network.model
+    others = [] if network.other is None else [network.causes]
     model = whole if len(causes) + len(others) == len(whole.priors) else whole.only([*causes, *others])
     rows = _rows(model, evidence)
-    if known:
-        rows = replace(rows, on=np.ones(rows.log_factor.shape, dtype=np.bool_))
     if len(rows.reduced.log_leak_absent) > WIDEST and too_wide(prepared(rows).question):
         return None
     found = solved(rows, impossible=True)
     if not np.isfinite(found.log_probability[0]):
         raise ImpossibleEvidence(evidence.present)
-    log_known = float(np.log(model.priors).sum()) if known else 0.0
-    return _counted(model, found, causes, log_known)
+    return _counted(model, found, causes)
 
 
 def _rows(model: Model, evidence: Evidence) -> Variants:
@@ -95,7 +101,7 @@ def _rows(model: Model, evidence: Evidence) -> Variants:
     return base.beside(without, replace(base.tiled(states), log_leak_bits=leaks))
 
 
-def _counted(model: Model, found: Solved, causes: list[int], log_known: float) -> ExpectedCounts:
+def _counted(model: Model, found: Solved, causes: list[int]) -> ExpectedCounts:
     reduced = found.prepared.variants.reduced
     evidence, unknown = reduced.evidence, reduced.unknown
     count, present, proven = len(causes), len(evidence.present), len(evidence.proven)
@@ -119,5 +125,42 @@ def _counted(model: Model, found: Solved, causes: list[int], log_known: float) -
         state_leaked[:bearing] = -np.expm1(model.log_state_absent[states[:bearing]]) * times[held]
     return ExpectedCounts(
         tuple(causes), joint[:, 0], tuple(symptoms), shown, leaked, tuple(states), state_at_work, brought, state_leaked,
-        by_state, log_probability - log_known,
+        by_state, log_probability,
+    )  # fmt: skip
+
+
+def _given_causes(model: Model, evidence: Evidence, causes: list[int]) -> ExpectedCounts | None:
+    """The same where the causes are known: states come about independently then, so every set of the unknown ones with
+    something known below is gone through. None beyond `MOST_STATES` of them."""
+    unknown, proven = list(Reduced.of(model, evidence).unknown), list(evidence.proven)
+    if len(unknown) > MOST_STATES:
+        return None
+    symptoms, states = [*evidence.present, *evidence.absent], [*unknown, *proven, *evidence.ruled_out]
+    present = len(evidence.present)
+    by_cause, by_state = model.by_symptom[symptoms][:, causes], model.shown[symptoms][:, states]
+    brought = model.brought[states][:, causes]
+    spared = np.exp(model.log_state_absent[states] + model.log_not_brought[states][:, causes].sum(axis=1))
+    at_work = np.vstack([SETS[len(unknown)].T, np.ones((len(proven), 1 << len(unknown)))])  # bearing states x sets
+    bearing = len(at_work)
+    missing = np.exp(model.log_leak_absent[symptoms] + model.log_absent[symptoms][:, causes].sum(axis=1))
+    missing = missing[:, None] * np.exp(model.log_not_shown[symptoms][:, states[:bearing]] @ at_work)
+    coming = np.where(at_work[: len(unknown)] > 0.0, 1.0 - spared[: len(unknown), None], spared[: len(unknown), None])
+    weights = coming.prod(axis=0) * (1.0 - missing[:present]).prod(axis=0) * missing[present:].prod(axis=0)
+    whole = float(weights.sum())
+    probability = whole * float((1.0 - spared[len(unknown) : bearing]).prod() * spared[bearing:].prod())
+    if not probability > 0.0:
+        raise ImpossibleEvidence(evidence.present)
+    chances = weights / whole
+    # P(set) / P(symptom present | set): what a link is multiplied with to have shown it.
+    showing = np.zeros((len(symptoms), len(chances)))
+    showing[:present] = chances / (1.0 - missing[:present])
+    state_at_work, there = np.zeros(len(states)), np.zeros(len(states))
+    state_at_work[:bearing] = at_work @ chances
+    there[:bearing] = state_at_work[:bearing] / (1.0 - spared[:bearing])
+    shown_by_state = np.zeros((len(states), len(symptoms)))
+    shown_by_state[:bearing] = by_state[:, :bearing].T * (at_work @ showing.T)
+    return ExpectedCounts(
+        tuple(causes), np.ones(len(causes)), tuple(symptoms), by_cause.T * showing.sum(axis=1),
+        model.leaks[symptoms] * showing.sum(axis=1), tuple(states), state_at_work, brought.T * there,
+        -np.expm1(model.log_state_absent[states]) * there, shown_by_state, float(np.log(probability)),
     )  # fmt: skip
