@@ -9,7 +9,7 @@ from saltriage.case import Case
 from saltriage.explain.cause_network import network_of
 from saltriage.knowledge import load_knowledge
 from saltriage.learning.learnable import words_of
-from saltriage.learning.maximising import _network, learned_numbers
+from saltriage.learning.maximising import learned_numbers, network_with
 from saltriage.learning.net_calls import net_calls
 from saltriage.learning.outcomes import ClosedCall
 from saltriage.ranking import rank
@@ -69,7 +69,7 @@ def test_unconfirmed_calls_alone_find_the_number_that_makes_them_likeliest(rules
     def posterior(number):
         numbers = {table: values.copy() for table, values in found.numbers.items()}
         numbers[word.table][word.place] = number
-        tried = _network(network.network, numbers)
+        tried = network_with(network.network, numbers)
         logs = sum(times * rank(tried, evidence).log_probability for evidence, times in kinds.items())
         return logs + 4 * (before * np.log(number) + (1 - before) * np.log(1 - number))
 

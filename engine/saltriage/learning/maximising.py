@@ -23,7 +23,7 @@ from saltriage.ranking.expected_counts import ExpectedCounts, expected_counts
 from saltriage.ranking.model import Numbers
 from saltriage.ranking.standing import log_alone
 
-__all__ = ["Learned", "Weighed", "learned_numbers"]
+__all__ = ["Learned", "Weighed", "learned_numbers", "network_with"]
 
 ByTable = dict[str, Numbers]
 Marks = dict[str, NDArray[np.bool_]]
@@ -32,7 +32,7 @@ Marks = dict[str, NDArray[np.bool_]]
 NEAR = 0.005  # a number that moves by less in a round has settled
 STALE = 0.005  # a call is counted anew once a number it rests on has moved by more
 UNLIKELY = 0.02  # numbers of a cause that is hardly at work hardly move a call
-MOST_ROUNDS = 12  # numbers of which few calls speak creep on for long; those that have not settled are told
+MOST_ROUNDS = 12  # numbers of which few calls speak creep on for long; see `usable`
 MOST = 0.9999  # the net takes numbers below 1
 LEAST_LEAK = 1e-6  # and something must explain what no cause shows
 
@@ -115,7 +115,7 @@ class _Counting:
 
     def counted(self, numbers: ByTable) -> Iterable[Weighed]:
         """All calls that can be counted, by these numbers."""
-        network = _network(self.network, numbers)
+        network = network_with(self.network, numbers)
         if not self.found:
             self.found = [self._weighed(network, place) for place in range(len(self.calls))]
         else:
@@ -198,7 +198,7 @@ def _totals(calls: Iterable[Weighed], numbers: Mapping[str, Numbers]) -> tuple[B
     return could, did
 
 
-def _network(network: Network, numbers: Mapping[str, Numbers]) -> Network:
+def network_with(network: Network, numbers: Mapping[str, Numbers]) -> Network:
     """The network with these answered numbers."""
     error = network.tables.answer_error
     right = 1.0 - 2.0 * error

@@ -58,7 +58,6 @@ def lesson(
     """What the calls say of the words of the rules; nothing where there are too few.
 
     Args: progress: told the number of each round of estimating.
-    Raises: SaltriageError: the numbers do not settle.
     """
     settings = knowledge.learning
     if len(calls) < settings.least_calls:
