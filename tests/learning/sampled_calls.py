@@ -138,13 +138,11 @@ def _towards(stated: str, proposed: str, truth: str) -> bool:
     return steps[0] * steps[1] > 0
 
 
-def first_cause_share(lines: Sequence[dict[str, Any]], knowledge: Knowledge) -> float:
-    """Share of sampled calls whose confirmed cause comes first, from the answers alone."""
+def first_right(lines: Iterable[dict[str, Any]], knowledge: Knowledge) -> list[bool]:
+    """Of each sampled call whether its confirmed cause comes first, from the answers alone."""
     matcher = Matcher(conditions_of(knowledge), prefer="plain")
-    right = [
-        diagnose(Case.from_data(line["case"], knowledge), knowledge, matcher, next_check=False).causes[:1]
-        for line in lines
-    ]
-    truth = [line["confirmed"] for line in lines]
-    hits = [[cause.cause for cause in first] == cause_ids for first, cause_ids in zip(right, truth, strict=True)]
-    return sum(hits) / len(hits)
+    right = []
+    for line in lines:
+        found = diagnose(Case.from_data(line["case"], knowledge), knowledge, matcher, next_check=False)
+        right.append([cause.cause for cause in found.causes[:1]] == line["confirmed"])
+    return right

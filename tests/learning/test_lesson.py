@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from sampled_calls import closed_calls, first_cause_share, sampled_outcomes, score, with_words, wrong_words
+from sampled_calls import closed_calls, first_right, sampled_outcomes, score, with_words, wrong_words
 
 from saltriage.knowledge import Knowledge, load_knowledge
 from saltriage.learning.proposals import Lesson, lesson
@@ -56,7 +56,7 @@ def test_callers_get_their_cause_first_more_often() -> None:
     learned = with_words(stated, {each.word: each.proposed for each in found.proposals}, "learned")
     others = list(sampled_outcomes(true, ASIDE, unconfirmed=0.0, seed=7))
 
-    assert first_cause_share(others, learned) > first_cause_share(others, stated)
+    assert sum(first_right(others, learned)) > sum(first_right(others, stated))
 
 
 def test_fifty_calls_propose_nothing() -> None:
