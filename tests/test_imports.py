@@ -31,6 +31,7 @@ LAYERS = (
     ("follow_up",),
     ("report",),
     ("batch", "workshop", "exam", "desk"),
+    ("learning",),
     ("web",),
     ("cli",),
 )

@@ -45,7 +45,7 @@ def json_lines(path: Path, kind: str, mistakes: list[str]) -> list[JsonLine]:
     """The lines of a file that keep to the schema of their kind; empty lines are passed over.
 
     Args: kind: name of the schema.    mistakes: what is wrong with the other lines is added to it; two lines with one
-        `id` are wrong as well.
+        `id`, where the kind has ids, are wrong as well.
     Raises: UsageRefused: there is no such file, it is not UTF-8, or nothing stands in it.
     """
     found, taken = [], dict[str, int]()
@@ -60,7 +60,7 @@ def json_lines(path: Path, kind: str, mistakes: list[str]) -> list[JsonLine]:
         mistakes += [mistake(str(path), number, field, message) for field, message in dict.fromkeys(wrong)]
         if wrong or not isinstance(data, dict):
             continue
-        first = taken.setdefault(data["id"], number)
+        first = taken.setdefault(data["id"], number) if "id" in data else number
         if first != number:
             mistakes.append(mistake(str(path), number, "id", f'"{data["id"]}" stands in line {first} already'))
             continue

@@ -74,6 +74,7 @@ def knowledge_from_files(files: Files, known_fingerprint: str = "") -> Knowledge
         kinds=build_settings.kinds(about["symptom-kinds"]),
         asking=build_settings.asking(about["asking"]),
         advising=build_settings.advising(about["advising"]),
+        learning=build_settings.learning(about["learning"]),
         pictures=build_settings.pictures(files["pictures.yaml"]),
         forms=build_settings.forms(files["forms.yaml"]),
         forecast=build_settings.forecast(files["forecast.yaml"]),

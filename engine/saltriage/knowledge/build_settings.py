@@ -10,6 +10,7 @@ from saltriage.knowledge.settings import (
     Answered,
     AskingCosts,
     FormLists,
+    Learning,
     Picture,
     Pictures,
     ReadingAfterDose,
@@ -19,8 +20,8 @@ from saltriage.knowledge.settings import (
 from saltriage.pool.forecast.factors import Climb, DemandRange, ForecastFactors, Span
 
 __all__ = [
-    "advising", "answer_after_dose", "asking", "forecast", "forms", "kinds", "picture", "pictures",
-    "reading_after_dose", "scales",
+    "advising", "answer_after_dose", "asking", "forecast", "forms", "kinds", "learning", "picture",
+    "pictures", "reading_after_dose", "scales",
 ]  # fmt: skip
 
 Data = dict[str, Any]
@@ -71,6 +72,12 @@ def _answered(data: Data) -> Answered:
 def advising(data: Data) -> AdvisingCosts:
     """What an action costs."""
     return AdvisingCosts(_numbers(data["risk-minutes"]), float(data["visit-minutes"]), data["several-chemicals"])
+
+
+def learning(data: Data) -> Learning:
+    """When closed calls may change a word."""
+    plain = {key.replace("-", "_"): each for key, each in data.items() if key not in ("source", "pseudo-counts")}
+    return Learning(pseudo_counts=_numbers(data["pseudo-counts"]), **plain)
 
 
 def kinds(data: Data) -> SymptomKinds:

@@ -248,6 +248,7 @@ class Knowledge:
     kinds: settings.SymptomKinds
     asking: settings.AskingCosts
     advising: settings.AdvisingCosts
+    learning: settings.Learning
     pictures: settings.Pictures
     forms: settings.FormLists
     forecast: ForecastFactors

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 
 __all__ = [
     "NO_ANSWER", "NO_PICTURE", "NO_READING", "AdvisingCosts", "AnswerAfterDose", "Answered", "AskingCosts", "FormLists",
-    "Picture", "Pictures", "ReadingAfterDose", "Scales", "Source", "SymptomKinds",
+    "Learning", "Picture", "Pictures", "ReadingAfterDose", "Scales", "Source", "SymptomKinds",
 ]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where facts come from. Kind: published, library, common-practice, memory, invented."""
+    """Where facts come from. Kind: published, library, common-practice, memory, outcomes, invented."""
 
     id: str
     kind: str
@@ -99,6 +99,26 @@ class AdvisingCosts:
     risk_minutes: Mapping[str, float]
     visit_minutes: float
     several_chemicals: str
+
+
+@dataclass(frozen=True, slots=True)
+class Learning:
+    """When closed calls may change a word.
+
+    Args:
+        pseudo_counts: kind of word (frequency, background, common) -> what the word as it stands weighs, in calls.
+        wrong_confirmation: chance that a confirmation is wrong.    most_wrong_answers: share of answers, at most.
+        interval: chance that an interval holds the number.    least_calls: closed calls for any proposal.
+        least_informative: calls that must speak for a word, of which the share `least_asked` was asked or measured.
+    """
+
+    pseudo_counts: Mapping[str, float]
+    wrong_confirmation: float
+    most_wrong_answers: float
+    interval: float
+    least_calls: int
+    least_informative: int
+    least_asked: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from dataclasses import asdict
 
 from saltriage.workshop.comparison import ASPECTS, Change, Comparison
 
-__all__ = ["FORMS"]
+__all__ = ["FORMS", "short_text"]
 
 FORMAT_VERSION = 1
 _TITLES = {
@@ -24,6 +24,14 @@ def text(found: Comparison) -> str:
         lines += [f"{_TITLES[aspect]}: {len(changes)}"] if changes else []
         lines += [f"  {_who(change)}: {change.before} -> {change.after}" for change in changes]
     return "\n".join(lines).rstrip() + "\n"
+
+
+def short_text(found: Comparison) -> str:
+    """Summary, how many differ in each aspect, and every other first cause."""
+    counted = [f"{_TITLES[aspect]}: {found.touched[aspect]}" for aspect in ASPECTS if found.touched[aspect]]
+    firsts = [change for change in found.changes if change.aspect == "first"]
+    lines = [*_summary(found), *counted, *(f"  {_who(each)}: {each.before} -> {each.after}" for each in firsts)]
+    return "\n".join(lines) + "\n"
 
 
 def _summary(found: Comparison) -> list[str]:

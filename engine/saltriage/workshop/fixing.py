@@ -7,7 +7,7 @@ another, and what is written has been checked as it stands.
 import difflib
 import shutil
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,7 +18,7 @@ from saltriage.knowledge.whole_file import write_whole
 from saltriage.workshop.checked import check_rules
 from saltriage.workshop.editor_ids import ids_file
 
-__all__ = ["FixedFile", "edited", "fixed_files", "write_fixed"]
+__all__ = ["FixedFile", "edited", "fixed_files", "with_edits", "write_fixed"]
 
 _ROUNDS = 9  # the longest chain is four: words, quotes, id, order; more means that two changes undo each other
 
@@ -85,13 +85,17 @@ def write_fixed(files: Sequence[FixedFile]) -> None:
 
 
 def edited(text: str, findings: Sequence[Finding]) -> str:
-    """The text with the changes of these findings; of two that overlap, the one that begins first is made now."""
+    """The text with the changes of these findings."""
+    return with_edits(text, {each.edit for each in findings if each.edit})
+
+
+def with_edits(text: str, edits: Iterable[Edit]) -> str:
+    """The text with these changes; of two that overlap, the one that begins first is made now."""
     starts = [0]
     for line in lines_of(text):
         starts.append(starts[-1] + len(line) + 1)
-    edits = sorted({each.edit for each in findings if each.edit}, key=lambda edit: (edit.start, edit.rest))
     made: list[Edit] = []
-    for edit in edits:
+    for edit in sorted(edits, key=lambda edit: (edit.start, edit.rest)):
         if not made or edit.start >= made[-1].rest:
             made.append(edit)
     for edit in reversed(made):

@@ -1,0 +1,1 @@
+"""What closed calls say of the words of the rules: proposals, and on demand the edited files."""
