@@ -49,6 +49,7 @@ MAINTAINERS = {
     "rules show": ["rules", "show", "salt-too-low"],
     "rules map": ["rules", "map", "{out}/map.svg"],
     "rules book": ["rules", "book", "{out}/book"],
+    "rules learn": ["rules", "learn", "--from", "{out}/outcomes.ndjson"],
     "cases run": ["cases", "run"],
     "cases coverage": ["cases", "coverage", "--no-leave-one-out"],
     "cases exam": ["cases", "exam", "{out}/calls.jsonl", "--form", "{out}/form.jsonl", "--key", "{out}/key.jsonl"],
@@ -58,6 +59,7 @@ EXAM = {
     "form": {"id": "A-1", "facts": [{"from": "said", "symptom": "low-salt-warning", "answer": "yes"}], "pool": {}},
     "key": {"id": "A-1", "truth": ["salt-too-low"], "also_ok": [], "answer": "cause"},
 }  # one invented call
+OUTCOME = {"case": {"symptoms": {"low-salt-warning": "yes"}}, "confirmed": [], "closed": "2026-11-02", "asked": []}
 # At an address that it cannot listen on, or a desk that is not there, once it has the rules.
 STOPS_LATER = {"serve", "desk revise", "desk did", "desk close"}
 
@@ -118,6 +120,7 @@ def run(program, record, checkout, tmp_path):
     """Runs a command of the installed program in a folder: exit code, standard output, standard error."""
     shutil.copy(record, tmp_path / "record.json")
     (tmp_path / "in.ndjson").write_text('{"symptoms": {"low-salt-warning": "yes"}}\n', encoding="utf-8")
+    (tmp_path / "outcomes.ndjson").write_text(json.dumps(OUTCOME) + "\n", encoding="utf-8")
     for name, line in EXAM.items():
         (tmp_path / f"{name}.jsonl").write_text(json.dumps(line) + "\n", encoding="utf-8")
     names = {"case": str(checkout / CASE), "record": str(tmp_path / "record.json"), "out": str(tmp_path)}

@@ -36,7 +36,7 @@ AIR = frozenset(
 )
 STORIES = {
     "no-chlorine-in-sun": Story(
-        "no chlorine at all on sunny days, chlorine 0, stabiliser 10, pH 7,4", "Add chlorine by hand", 6, 5,
+        "no chlorine at all on sunny days, chlorine 0, stabiliser 10, pH 7,4", "Add chlorine by hand", 7, 6,
         numbers={"pool-volume": "45"},
     ),
     "flow-light-by-words": Story(

@@ -41,7 +41,7 @@ def test_a_number_that_is_asked_is_typed_in_peace(browser_page: Opened) -> None:
     """A newer card waits until the field is left; the answer is for the question that was seen."""
     hands = at_desk(browser_page)
     page = hands.page
-    hands.type("the low salt light is on")
+    hands.type("pH keeps rising")
     hands.settled()
     hands.answer("n")
     for _ in range(16):

@@ -77,6 +77,6 @@ def lacking_files(folder: Path, sets: Iterable[str], noun: str) -> list[Finding]
     ]
 
 
-def wrong_at(code: str, path: Path, number: int, message: str, mend: str, text: str) -> Finding:
+def wrong_at(code: str, path: Path, number: int, message: str, *, mend: str, text: str) -> Finding:
     """A finding of one line. Args: text: of the line."""
     return replace(finding_at(code, path.as_posix(), Place(1, 1), message, mend, lines=(text,)), line=number)

@@ -174,4 +174,4 @@ _MENDS = {
 
 
 def _at(code: str, path: Path, number: int, message: str, text: str) -> Finding:
-    return wrong_at(code, path, number, message, _MENDS[code], text)
+    return wrong_at(code, path, number, message, mend=_MENDS[code], text=text)
