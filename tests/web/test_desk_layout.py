@@ -50,7 +50,7 @@ def test_in_the_middle_of_a_call_nothing_that_matters_is_below_the_fold(
     hands.page.set_input_files("#load", demo_path("low-salt-after-rain"))
     hands.page.locator(".d-tag").wait_for()
     hands.press("Alt+1")
-    hands.type("Low salt light came on after a week of heavy rain. My uncle Bert plays the tuba.")
+    hands.type("It had low salt before. My uncle Bert plays the tuba.")
     hands.settled()
     hands.answer("n")
     wanted = {
