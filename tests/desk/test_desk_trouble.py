@@ -82,7 +82,7 @@ def test_a_file_that_may_not_be_written(tmp_path, knowledge):
     file = folder / "desk.db"
     desk, _ = init_desk(str(file))
     call = desk.take(diagnosed(RAIN, knowledge, MARA))
-    for each in (tmp_path, *tmp_path.parents[:2], folder):
+    for each in (tmp_path, *tmp_path.parents[:3], folder):
         each.chmod(0o755)
     file.chmod(0o444)
     folder.chmod(0o555)

@@ -119,10 +119,14 @@ def _outcome(data: Mapping[str, Any]) -> CallOutcome:
 @cache
 def _validator(schema: str) -> Any:
     from jsonschema import Draft202012Validator
+    from referencing import Registry, Resource
 
+    files = {path.name: json.loads(path.read_text(encoding="utf-8")) for path in data_folder("schemas").glob("*.json")}
+    others: Registry[Any] = Registry().with_resources(
+        (name, Resource.from_contents(content)) for name, content in files.items()
+    )
     return Draft202012Validator(
-        json.loads((data_folder("schemas") / f"{schema}.schema.json").read_text(encoding="utf-8")),
-        format_checker=Draft202012Validator.FORMAT_CHECKER,
+        files[f"{schema}.schema.json"], registry=others, format_checker=Draft202012Validator.FORMAT_CHECKER
     )
 
 

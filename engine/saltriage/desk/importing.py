@@ -185,7 +185,7 @@ def _uid(case: Any, line: str) -> str:
 
 
 def _told_outcome(data: Mapping[str, Any], by: str, knowledge: Knowledge) -> CallOutcome:
-    return CallOutcome(_named(data["confirmed"], knowledge), cast(How, data["by"]), data["closed"], by)
+    return CallOutcome(_named(data["confirmed"], knowledge), cast(How, data.get("by", "caller")), data["closed"], by)
 
 
 def _named(ids: Iterable[str], knowledge: Knowledge) -> tuple[NamedId, ...]:

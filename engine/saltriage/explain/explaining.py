@@ -8,7 +8,6 @@ from saltriage.explain.cause_network import CauseNetwork, network_of
 from saltriage.find import Found
 from saltriage.knowledge.model import Knowledge
 from saltriage.ranking import Evidence, Ranking, rank, rank_many
-from saltriage.words.accounts import account_reader
 
 __all__ = ["Explained", "explain", "explain_together"]
 
@@ -70,7 +69,12 @@ class Explained:
 
 def accounts_of(found: Found) -> Mapping[str, float]:
     """Cause -> times likelier that its callers speak as this one did."""
-    read = found.knowledge.accounts or account_reader().ratios
+    read = found.knowledge.accounts
+    if read is None:
+        # Only a case with words pays for what reads them.
+        from saltriage.words.accounts import account_reader
+
+        read = account_reader().ratios
     return read(found.believed.case.said)
 
 
