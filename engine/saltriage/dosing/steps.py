@@ -31,6 +31,9 @@ class Whole:
     per_step: float | None = None  # of a cycle: what one round takes, mmol/L
 
 
+NEGLIGIBLE = 0.001  # of the whole: less is left over from rounding, and no dose (own judgement)
+
+
 def cut_to_law(
     chemical: str, product: Product, whole: Whole, state: PoolState, law: DoseLaw
 ) -> tuple[DoseStep, StepLaw] | NotGiven:
@@ -64,7 +67,7 @@ def cut_to_law(
     too_many = _too_many(rule, whole, by_change)
     if too_many:
         return NotGiven(chemical, "refused", too_many[0], limits=(too_many[1],))
-    if now <= 0.0 or _not_worth_it(rule, now, changes):
+    if now <= NEGLIGIBLE * whole.middle or _not_worth_it(rule, now, changes):
         reason = "the test is too coarse to tell whether any is needed: test again, with a better method"
         return NotGiven(chemical, "retest", reason)
     amounts = [product.amount(each, volume.value) for each in (now, whole.low, whole.middle, whole.high)]
