@@ -1,8 +1,9 @@
 """The same waters in PHREEQC 3.7.3 (phreeqpython 1.6.2, database phreeqc.dat), for live comparison.
 
 User species as in the tables of tests/outside/data: cyanuric acid (Wahman 2018, pK2 11.40), hypochlorous acid (Morris
-1966), chlorinated cyanurates (O'Brien, Morris & Butler 1974, 25 degC, from memory). "Hyp" stands for OCl and "Cyn" for
-C3N3O3, so that PHREEQC does not oxidise or reduce them.
+1966), chlorinated cyanurates (Wahman & Alexander 2019; the four acid and trichloro constants of O'Brien, Morris &
+Butler 1974, 25 degC, as printed in EPA/600/S-17/165). "Hyp" stands for OCl and "Cyn" for C3N3O3, so that PHREEQC does
+not oxidise or reduce them.
 """
 
 from collections.abc import Mapping
@@ -28,20 +29,32 @@ HHyp = HHyp
     log_k 0
 HHyp = Hyp- + H+
     -analytic 10.0686 -0.0253 -3000
-# HClCy- is H2Cy- and HOCl less water, and so on; the water is left in, which changes nothing but the name
-H3Cyn + HHyp = H3CynHyp- + H+
-    -analytic 4.50 0 -1743
-H3Cyn + HHyp = H4CynHyp
-    -analytic 9.83 0 -1743
-H3Cyn + HHyp = H2CynHyp-2 + 2 H+
-    -analytic -5.62 0 -1743
-H3Cyn + 2 HHyp = H4CynHyp2- + H+
-    -analytic 9.01 0 -1743
-H3Cyn + 2 HHyp = H5CynHyp2
-    -analytic 12.76 0 -1743
-H3Cyn + 3 HHyp = H6CynHyp3
-    -analytic 14.56 0 -1743
 """
+# H3Cy and so many HOCl to what: log K less that of H2Cy-, by the pK of one and of two HOCl let go. Of HClCy-, H2ClCy,
+# ClCy--, Cl2Cy-, HCl2Cy, Cl3Cy in this order; the water that a ring takes up is left in, which changes only the name.
+RINGS = (
+    ("H3Cyn + HHyp = H3CynHyp- + H+", 1, 0.0),
+    ("H3Cyn + HHyp = H4CynHyp", 1, 5.33),
+    ("H3Cyn + HHyp = H2CynHyp-2 + 2 H+", 1, -10.12),
+    ("H3Cyn + 2 HHyp = H4CynHyp2- + H+", 2, 0.0),
+    ("H3Cyn + 2 HHyp = H5CynHyp2", 2, 3.75),
+    ("H3Cyn + 3 HHyp = H6CynHyp3", 2, 3.75 + 1.8),
+)
+HELD_ABOVE = 35.0  # degC; beyond that the program holds the constants of the rings
+
+
+def ring_species(held: bool) -> str:
+    """The chlorinated cyanurates, by temperature or held at 35 degC."""
+    lines = []
+    for reaction, chlorines, more in RINGS:
+        # pK9a = 2229/T - 1.65, pK7a = 2028/T - 2.15
+        slope, level = (2229.0, -1.65) if chlorines == 1 else (2229.0 + 2028.0, -1.65 - 2.15)
+        if held:
+            slope, level = 0.0, level + slope / (HELD_ABOVE + 273.15)
+        lines += [reaction, f"    -analytic {level - 1.12 + more!r} 0 {slope - 1743.0!r}"]
+    return "\n".join(lines) + "\n"
+
+
 # What one mmol of each reagent is in PHREEQC.
 FORMULAS: dict[str, dict[str, float]] = {
     "hydrochloric_acid": {"HCl": 1},
@@ -63,11 +76,11 @@ FORMULAS: dict[str, dict[str, float]] = {
 }
 
 
-@lru_cache(maxsize=1)
-def engine() -> Any:
+@lru_cache(maxsize=2)
+def engine(held: bool) -> Any:
     """One PHREEQC with the user species, kept for the whole run."""
     phreeqc = PhreeqPython(database="phreeqc.dat")
-    phreeqc.ip.run_string(SPECIES)
+    phreeqc.ip.run_string(SPECIES + ring_species(held))
     return phreeqc
 
 
@@ -78,7 +91,7 @@ class ReferenceWater:
     """
 
     def __init__(self, water: Water) -> None:
-        self.engine = engine()
+        self.engine = engine(water.temperature > HELD_ABOVE)
         totals = water.totals
         composition: dict[str, Any] = {
             "temp": water.temperature,
@@ -98,6 +111,11 @@ class ReferenceWater:
     @property
     def ph(self) -> float:
         return float(self.solution.pH)
+
+    @property
+    def active_chlorine(self) -> float:
+        """Hypochlorous acid, mmol per litre."""
+        return float(self.solution.species.get("HHyp", 0.0)) * 1e3 / self.litres
 
     @property
     def saturation_index(self) -> float:

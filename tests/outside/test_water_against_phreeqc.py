@@ -43,6 +43,16 @@ def test_saturation_index(water: Water) -> None:
     reference.forget()
 
 
+@given(pool_waters())
+@settings(max_examples=100, deadline=None, phases=NO_EXPLAIN)
+def test_active_chlorine(water: Water) -> None:
+    """Hypochlorous acid within 0.5 %."""
+    reference = ReferenceWater(water)
+
+    assert water.active_chlorine() / 70.90 == pytest.approx(reference.active_chlorine, rel=0.005, abs=1e-9)
+    reference.forget()
+
+
 @given(
     pool_waters(),
     st.dictionaries(st.sampled_from(sorted(FORMULAS)), st.floats(0.005, 0.4), min_size=1, max_size=3),

@@ -11,7 +11,6 @@ from saltriage.pool.cell.conductivity import equivalent_conductivity_25c
 from saltriage.pool.water import Water, dose_for_change, handbook, salt_dose_kg
 from saltriage.pool.water import chlorine_doses as reducing
 from saltriage.pool.water import constants as k
-from saltriage.pool.water.chlorine import PK9A_WAHMAN_ALEXANDER_25C, pk7a_wahman_alexander
 from saltriage.pool.water.salt import salt_solubility_percent, salted_water_density
 
 KELVIN_25C = 298.15
@@ -42,8 +41,8 @@ CHECKS: dict[str, tuple[Callable[[], float], float, float]] = {
     # the older evaluation and the one used here differ by just its uncertainty: 0.041
     "P005": (lambda: k.log_calcite(KELVIN_25C), -8.52, 0.042),
     "P007": (lambda: k.cyanuric_pka(25.0), 6.97, 0.03),
-    "P009": (lambda: pk7a_wahman_alexander(25.0), 2028 / 298.15 - 2.15, 1e-9),
-    "P011": (lambda: PK9A_WAHMAN_ALEXANDER_25C, 5.83, 0.020),
+    "P009": (lambda: k.dichloro_split_pk(25.0), 2028 / 298.15 - 2.15, 1e-9),
+    "P011": (lambda: k.monochloro_split_pk(25.0), 5.83, 0.020),
     # degF 84 and 94 in degC; dissolved solids below 1,000 mg/L give the constant 12.1
     "P037": (lambda: handbook.handbook_index(7.6, 52.0 / 1.8, 300.0, 75.0, 900.0), 0.2, 0.05),
     "P038": (lambda: handbook.handbook_index(8.0, 62.0 / 1.8, 400.0, 150.0, 900.0), 1.1, 0.05),

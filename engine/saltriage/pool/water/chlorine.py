@@ -1,10 +1,11 @@
-"""Free chlorine held by cyanuric acid: the set of constants of O'Brien, Morris & Butler 1974, and how to solve it.
+"""Free chlorine held by cyanuric acid: the constants, and how to solve it.
 
-Named set: "O'Brien 1974" (Equilibria in aqueous solutions of chlorinated isocyanurate, in A. J. Rubin ed., Chemistry of
-Water Supply, Treatment and Distribution, Ann Arbor Science 1974). Its weakness: measured at 25 degC only and used here
-at every temperature; concentration constants without activity correction; the numbers are from memory, checked only for
-closing their thermodynamic cycles. Newer constants (Wahman & Alexander 2019, doi 10.1089/ees.2018.0387) may give up to
-38 % less hypochlorous acid. Show one significant figure.
+One set holds everywhere: Wahman 2018 for the acid, Wahman & Alexander 2019 for what its chlorinated anions let go, by
+temperature and corrected for ionic strength. Its weakness: held at the nearer end outside 5..35 degC; the four
+constants that pool water hardly feels (a second hydrogen, two chlorines without charge, three) have no newer value and
+are those of O'Brien at 25 degC. The older set of O'Brien, Morris & Butler 1974 stays as the alternative: 25 degC at
+every temperature, concentration constants. Of the same water it makes 1.6 times as much active chlorine at 25 degC, 3
+times at 10 degC, as much at 35 degC. Show one significant figure.
 """
 
 from dataclasses import dataclass
@@ -13,33 +14,24 @@ from math import sqrt
 from saltriage.pool.water.activity import Activities
 from saltriage.pool.water.constants import Constants
 
-SET_NAME = "O'Brien, Morris & Butler 1974"
+SET_NAME = "Wahman 2018, Wahman & Alexander 2019"
 SET_WEAKNESS = (
-    "constants measured at 25 degC only, without activity correction, quoted from memory; newer published"
-    " constants give"
-    " up to 38 % less active chlorine: read one significant figure"
+    "constants by temperature, valid from 5 to 35 degC, corrected for ionic strength; the older set of O'Brien, Morris"
+    " & Butler 1974 (25 degC only) gives about 1.6 times as much in stabilised water at 25 degC, 3 times at 10 degC:"
+    " read one significant figure"
 )
 
-# Acid constants (pK) and hydrolysis constants (pK, one HOCl split off), 25 degC, O'Brien et al. 1974, from memory.
+# Acid constants (pK) and hydrolysis constants (pK, one HOCl split off), 25 degC: O'Brien, Morris & Butler 1974
+# (Equilibria in aqueous solutions of chlorinated isocyanurate, in A. J. Rubin ed., Chemistry of Water Supply, Treatment
+# and Distribution, Ann Arbor Science), as printed in EPA/600/S-17/165 (2017), table 2.
 ACID_CYANURIC_1 = 10**-6.88
 ACID_CYANURIC_2 = 10**-11.40
 ACID_MONOCHLORO_1 = 10**-5.33
 ACID_MONOCHLORO_2 = 10**-10.12
 ACID_DICHLORO = 10**-3.75
-SPLIT_MONOCHLORO_ANION = 10**-5.62  # HClCy- + H2O = H2Cy- + HOCl
+SPLIT_MONOCHLORO_ANION = 10**-5.62  # HClCy- + H2O = H2Cy- + HOCl; closes the cycle 6.88 + 4.07 - 5.33
 SPLIT_DICHLORO_ANION = 10**-4.51  # Cl2Cy- + H2O = HClCy- + HOCl
 SPLIT_TRICHLORO = 10**-1.8  # Cl3Cy + H2O = HCl2Cy + HOCl
-
-
-def pk7a_wahman_alexander(temperature_c: float) -> float:
-    """Newer pK7a of a chlorinated cyanurate, zero ionic strength, 5..35 degC; shown for comparison, not used.
-
-    Source: Wahman & Alexander 2019, Environ. Eng. Sci. 36(3):283, doi 10.1089/ees.2018.0387 (abstract).
-    """
-    return 2028.0 / (temperature_c + 273.15) - 2.15
-
-
-PK9A_WAHMAN_ALEXANDER_25C = 5.83  # same source, for comparison, not used
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +65,8 @@ class ChlorineSpecies:
         return single + 2.0 * (self.cyanurate_double + self.monochloro_double)
 
 
-def conditions_without_activity(hydrogen: float, hypochlorous_constant: float) -> ChlorineConditions:
-    """The set as its authors give it: concentration constants, hydrogen = 10**-pH."""
+def conditions_by_obrien(hydrogen: float, hypochlorous_constant: float) -> ChlorineConditions:
+    """The older set as its authors give it: concentration constants of 25 degC, hydrogen = 10**-pH."""
     mono_single = 1.0 / SPLIT_MONOCHLORO_ANION
     di_single = mono_single / SPLIT_DICHLORO_ANION
     di_neutral = di_single * hydrogen / ACID_DICHLORO
@@ -88,16 +80,16 @@ def conditions_without_activity(hydrogen: float, hypochlorous_constant: float) -
     )
 
 
-def conditions_with_activity(hydrogen: float, constants: Constants, activities: Activities) -> ChlorineConditions:
-    """The same set read as thermodynamic constants.
+def conditions(hydrogen: float, constants: Constants, activities: Activities) -> ChlorineConditions:
+    """The set that holds, at one temperature.
 
     Hydrogen is an activity, gammas by charge 1, 2, 0 (Davies, 10**0.1I).
     """
     gamma_1, gamma_2, gamma_0 = activities.davies_1, activities.davies_2, activities.neutral
     neutral = hydrogen * gamma_1 / gamma_0
     double = gamma_1 / (gamma_2 * hydrogen)
-    mono_single = gamma_0 / SPLIT_MONOCHLORO_ANION
-    di_single = mono_single * gamma_0 / SPLIT_DICHLORO_ANION
+    mono_single = gamma_0 / constants.split_monochloro
+    di_single = mono_single * gamma_0 / constants.split_dichloro
     di_neutral = di_single * neutral / ACID_DICHLORO
     return ChlorineConditions(
         hypochlorite_ratio=constants.hypochlorous * gamma_0 / (hydrogen * gamma_1),

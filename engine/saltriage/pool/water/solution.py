@@ -8,7 +8,7 @@ from typing import Self
 
 from saltriage.errors import Contradiction, OutOfRange
 from saltriage.pool.water import constants as c
-from saltriage.pool.water.chlorine import conditions_without_activity, solve_chlorine
+from saltriage.pool.water.chlorine import conditions_by_obrien, solve_chlorine
 from saltriage.pool.water.equilibrium import air_equilibrium_ph, solve_measured, solve_totals
 from saltriage.pool.water.handbook import handbook_index
 from saltriage.pool.water.readings import totals_from_readings
@@ -201,16 +201,16 @@ class Water:
         alkalinity = self.total_alkalinity if use_total_alkalinity else self.carbonate_alkalinity
         return handbook_index(self.ph, self.temperature, self.calcium_hardness, alkalinity, self.salt)
 
-    def active_chlorine(self, *, with_activity: bool = False) -> float:
-        """Hypochlorous acid, mg/L as Cl2.
+    def active_chlorine(self) -> float:
+        """Hypochlorous acid, mg/L as Cl2, by the set named in `pool.water.chlorine.SET_NAME`.
 
-        By the set named in `pool.water.chlorine.SET_NAME` (25 degC, concentration constants); with_activity=True
-        gives the same set corrected for ionic strength, about 10 % lower in a salt pool. Without cyanuric acid: Morris
-        1966.
+        Without cyanuric acid: Morris 1966. Both corrected for ionic strength, about 10 % in a salt pool.
         """
-        if with_activity:
-            return self._solved.hypochlorous * c.CHLORINE_GAS
-        held = conditions_without_activity(10.0**-self.ph, c.constants_at(self.temperature).hypochlorous)
+        return self._solved.hypochlorous * c.CHLORINE_GAS
+
+    def active_chlorine_by_obrien(self) -> float:
+        """The same by the older constants of O'Brien, Morris & Butler 1974: 25 degC, concentration constants."""
+        held = conditions_by_obrien(10.0**-self.ph, c.constants_at(self.temperature).hypochlorous)
         totals = self._totals
         return solve_chlorine(totals.chlorine * 1e-3, totals.cyanurate * 1e-3, held).hypochlorous * 1e3 * c.CHLORINE_GAS
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import log10
 
 from saltriage.pool.water.activity import Activities, activities
-from saltriage.pool.water.chlorine import ChlorineSpecies, conditions_with_activity, solve_chlorine
+from saltriage.pool.water.chlorine import ChlorineSpecies, conditions, solve_chlorine
 from saltriage.pool.water.constants import Constants, constants_at
 from saltriage.pool.water.totals import Totals
 
@@ -98,8 +98,7 @@ class Solver:
         g = self.gammas
         if self.rings is not None and self.rings[0] == hydrogen and self.rings[1] is g:
             return self.rings[2]
-        conditions = conditions_with_activity(hydrogen, self.constants, g)
-        found = solve_chlorine(self.chlorine, self.cyanurate, conditions)
+        found = solve_chlorine(self.chlorine, self.cyanurate, conditions(hydrogen, self.constants, g))
         self.rings = (hydrogen, g, found)
         return found
 
