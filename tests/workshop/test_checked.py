@@ -81,7 +81,7 @@ def test_paths_are_shown_from_the_current_folder(rules, monkeypatch):
 
 def test_calculators_of_the_engine():
     """Names that rules may use: computed readings, limits of targets and doses."""
-    assert {"combined-chlorine", "upper-target", "salt-to-add"} <= calculators()
+    assert {"combined-chlorine", "upper-target", "closing-low", "salt-to-add"} <= calculators()
 
 
 def test_numbers_by_source(rules):

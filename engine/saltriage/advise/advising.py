@@ -118,7 +118,7 @@ def _steps(action: Action, given: DoseAdvice | None, dosing: DosingCase) -> Step
         return action.steps
     knowledge = dosing.situation.knowledge
     limits = [knowledge.limits[each].say for each in given.limits if each in knowledge.limits]
-    law = f"Targets: {dosing.situation.targets.title}."
+    law = f"Targets: {dosing.situation.targets.cited}."
     reason = (as_sentence(given.reason),) if given.reason else ()
     how = (given.how,) if given.how is not None else ()
     return Steps(

@@ -11,14 +11,14 @@ from saltriage.believe.tested_water import taken_as
 from saltriage.case import Case
 from saltriage.conditions.condition import Facts, Number, Truth, evaluate
 from saltriage.errors import CaseRefused, OutOfRange, Refusal
-from saltriage.knowledge.model import Knowledge, Target
+from saltriage.knowledge.model import Knowledge, Range, Target
 from saltriage.pool.interval import Interval
 from saltriage.pool.water import PRODUCTS, Product, find_product
 
-__all__ = ["UPPER_TARGET", "Aim", "Situation", "prepared"]
+__all__ = ["TARGET_ENDS", "Aim", "Situation", "prepared"]
 
-UPPER_TARGET = "upper-target"
-"""Name of the calculator of readings that are the upper target of another one."""
+TARGET_ENDS = ("upper-target", "closing-low", "closing-high")
+"""Names of the calculators of readings that are an end of the targets of another one."""
 
 
 @dataclass(frozen=True)
@@ -53,14 +53,20 @@ class Situation:
         return given | computed_readings(given, self.wanted, taken_as(self.knowledge))
 
     def _limits(self, given: Mapping[str, Interval]) -> dict[str, Interval]:
-        """The upper ends of target ranges that rules may compare with."""
+        """The ends of target ranges that rules may compare with."""
         aims = self.aims(given)
-        highs = {
-            key: aims[target].high
-            for key, name in self.wanted.items()
-            if name == UPPER_TARGET and (target := self.knowledge.readings[key].target_of) in aims
-        }
-        return {key: Interval.exact(high) for key, high in highs.items() if high is not None}
+        ends = {key: self._end(name, self.knowledge.readings[key].target_of, aims) for key, name in self.wanted.items()}
+        return {key: Interval.exact(end) for key, end in ends.items() if end is not None}
+
+    def _end(self, name: str, target: str, aims: Mapping[str, Aim]) -> float | None:
+        """Upper target; or where the profile closes a pool, else the end of its range."""
+        if name not in TARGET_ENDS or target not in aims:
+            return None
+        aim, closes = aims[target], self.targets.closes.get(target, Range())
+        if name == "upper-target":
+            return aim.high
+        bound, plain = (closes.low, aim.low) if name == "closing-low" else (closes.high, aim.high)
+        return bound.value if isinstance(bound, Number) else plain
 
     def facts(self) -> Facts:
         """What the matcher starts from."""
@@ -131,7 +137,7 @@ def _targets(case: Case, knowledge: Knowledge, contexts: Mapping[str, str]) -> t
         fits = target.applies is not None and evaluate(target.applies, facts) is Truth.TRUE
         if target.use == contexts["use"] and fits:
             outdoors = () if "setting" in contexts else ("the pool stands outdoors",)
-            return target, outdoors if is_private else (f"targets of {target.title}, since none were chosen",)
+            return target, outdoors if is_private else (f"targets of {target.cited}, since none were chosen",)
     return next(iter(knowledge.targets.values())), ()
 
 

@@ -20,6 +20,7 @@ from saltriage.knowledge.model import (
     Cause,
     Cure,
     Doubt,
+    Edition,
     Equipment,
     HearingRule,
     Knowledge,
@@ -212,13 +213,18 @@ def _range_end(data: Data | None) -> Bound | None:
     return ReadingBound(data["reading"]) if "reading" in data else number(data)
 
 
+def _ranges(data: Data) -> dict[str, Range]:
+    return {id: Range(_range_end(ends.get("low")), _range_end(ends.get("high"))) for id, ends in data.items()}
+
+
 def _target(data: Data, path: str) -> Target:
-    ranges = data["ranges"].items()
     return Target(
         **head(data, path),
         use=data["use"],
         applies=condition(data, "applies", path),
-        ranges={id: Range(_range_end(ends.get("low")), _range_end(ends.get("high"))) for id, ends in ranges},
+        edition=Edition(**data["edition"]),
+        ranges=_ranges(data["ranges"]),
+        closes=_ranges(data.get("closes", {})),
         guidance=data["guidance"],
     )
 

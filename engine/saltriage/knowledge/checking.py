@@ -9,6 +9,7 @@ from saltriage.knowledge import (
     meaning_phrases,
     meaning_rules,
     meaning_settings,
+    meaning_sources,
     meaning_steps,
     meaning_text,
 )
@@ -21,6 +22,7 @@ __all__ = ["LOOKS", "findings_of"]
 LOOKS: tuple[Callable[[Base], Iterable[Finding]], ...] = (
     meaning_links.findings, meaning_rules.findings, meaning_conditions.findings, meaning_text.findings,
     meaning_phrases.findings, meaning_steps.findings, meaning_settings.findings, meaning_hearing.findings,
+    meaning_sources.findings,
 )  # fmt: skip
 """Each looks at the whole base for the mistakes of several checks."""
 

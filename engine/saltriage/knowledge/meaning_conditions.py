@@ -160,16 +160,18 @@ def _equipment(rule: RuleFile, base: Base) -> Iterator[Finding]:
 
 
 def _target(rule: RuleFile, base: Base) -> Iterator[Finding]:
-    for id, ends in rule.data.get("ranges", {}).items():
-        reading = base.data("reading", id)
-        for end, number in ends.items():
-            if reading and "value" in number:
-                yield from _fits(rule, ("ranges", id, end), number, reading)
-        values = [ends[end]["value"] for end in ("low", "high") if "value" in ends.get(end, {})]
-        if len(values) == 2 and values[0] > values[1]:
-            yield rule.finding(
-                "R058", ("ranges", id, "low", "value"), f"{values[0]} is above {values[1]}.", "Swap the two."
-            )
+    for key in ("ranges", "closes"):
+        for id, ends in rule.data.get(key, {}).items():
+            yield from _span(rule, (key, id), ends, base.data("reading", id))
+
+
+def _span(rule: RuleFile, path: Path, ends: dict[str, Any], reading: dict[str, Any] | None) -> Iterator[Finding]:
+    for end, number in ends.items():
+        if reading and "value" in number:
+            yield from _fits(rule, (*path, end), number, reading)
+    values = [ends[end]["value"] for end in ("low", "high") if "value" in ends.get(end, {})]
+    if len(values) == 2 and values[0] > values[1]:
+        yield rule.finding("R058", (*path, "low", "value"), f"{values[0]} is above {values[1]}.", "Swap the two.")
 
 
 def _reading(rule: RuleFile, _: Base) -> Iterator[Finding]:

@@ -18,9 +18,9 @@ from saltriage.pool.forecast.factors import ForecastFactors
 from saltriage.result import Wording
 
 __all__ = [
-    "Action", "Allowed", "Ask", "Cause", "Cure", "DoseLimit", "Doubt", "Equipment", "ExpectedChange", "HearingRule",
-    "Knowledge", "LookAlike", "Method", "Order", "PlanRule", "PlanRuleStep", "Range", "ReadingRule", "Rule", "Safety",
-    "Scales", "Settle", "Source", "State", "Steps", "Symptom", "Target", "Wording",
+    "Action", "Allowed", "Ask", "Cause", "Cure", "DoseLimit", "Doubt", "Edition", "Equipment", "ExpectedChange",
+    "HearingRule", "Knowledge", "LookAlike", "Method", "Order", "PlanRule", "PlanRuleStep", "Range", "ReadingRule",
+    "Rule", "Safety", "Scales", "Settle", "Source", "State", "Steps", "Symptom", "Target", "Wording",
 ]  # fmt: skip
 
 
@@ -204,14 +204,41 @@ class Range:
     high: Bound | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """The text that a profile is from, its date, and how it was seen: text, quoted, memory, practice."""
+
+    name: str
+    date: str
+    seen: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Target(Rule):
-    """The ranges of one kind of pool, by reading id. `applies`: where it is the default."""
+    """The ranges of one kind of pool, by reading id.
+
+    `applies`: where it is the default. `closes`: ranges outside which its text closes a pool.
+    """
 
     use: str
+    edition: Edition
     ranges: Mapping[str, Range]
+    closes: Mapping[str, Range]
     guidance: str
     applies: Condition | None = None
+
+    @property
+    def cited(self) -> str:
+        """Title with edition and date; that it is from memory where it is."""
+        edition = self.edition
+        if edition.seen == "practice":
+            return self.title
+        date = (
+            ""
+            if edition.date == "not known" or edition.date in f"{edition.name} {self.title}"
+            else f" ({edition.date})"
+        )
+        return f"{self.title}, {edition.name}{date}{', from memory' if edition.seen == 'memory' else ''}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -136,8 +136,9 @@ def _equipment_links(data: Data) -> Iterator[Link]:
 
 
 def _target_links(data: Data) -> Iterator[Link]:
-    yield from _keys(data.get("ranges", ()), ("ranges",), ("reading",))
-    yield from _condition_links(data.get("ranges", {}), ("ranges",))
+    for key in ("ranges", "closes"):
+        yield from _keys(data.get(key, ()), (key,), ("reading",))
+        yield from _condition_links(data.get(key, {}), (key,))
 
 
 def _limit_links(data: Data) -> Iterator[Link]:

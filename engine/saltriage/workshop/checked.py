@@ -55,9 +55,9 @@ def calculators() -> frozenset[str]:
     """Names that a computed reading or a dose may use."""
     from saltriage.advise.doses import DOSE_CALCULATORS
     from saltriage.believe.calculators import CALCULATORS
-    from saltriage.believe.situation import UPPER_TARGET
+    from saltriage.believe.situation import TARGET_ENDS
 
-    return frozenset((*CALCULATORS, UPPER_TARGET, *DOSE_CALCULATORS))
+    return frozenset((*CALCULATORS, *TARGET_ENDS, *DOSE_CALCULATORS))
 
 
 def nearby(path: Path) -> Path:

@@ -79,4 +79,12 @@ CHECKS = (
             at="actions/add-salt.yaml",
         ),
     ),
+    Check(
+        "R094",
+        "memory-not-said",
+        "A number from memory closes a pool or caps a dose, and the rule does not say so",
+        "Targets, limits of doses and stop rules are acted on: say `from memory` in guidance or in what is said to "
+        "support, or find the number in print.",
+        Example("kind: memory", "kind: common-practice", at="sources.yaml"),
+    ),
 )

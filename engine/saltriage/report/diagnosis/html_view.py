@@ -255,7 +255,7 @@ class DiagnosisView:
     @property
     def target_title(self) -> str:
         target = self.knowledge.targets.get(self.diagnosis.targets)
-        return target.title if target else self.diagnosis.targets
+        return target.cited if target else self.diagnosis.targets
 
     @property
     def profile_title(self) -> str:
