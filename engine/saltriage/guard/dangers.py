@@ -1,9 +1,10 @@
 """Dangers that stand: in order, with their orders, and what they leave allowed."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from saltriage.guard.orders import combined_orders
+from saltriage.knowledge.doing import EMERGENCY_NUMBER
 from saltriage.knowledge.model import Action, Knowledge, Order, Safety
 from saltriage.result import OrderLine, StopNotice, Wording
 
@@ -74,13 +75,16 @@ class Danger:
 class Dangers:
     """All dangers of one case, the gravest first, the orders they give, and the words to be asked back.
 
-    Args: given_way: actions of orders that one danger asks for and another rules out.
+    Args:
+        given_way: actions of orders that one danger asks for and another rules out.
+        emergency: what to dial where the pool stands, as it is said.
     """
 
     standing: tuple[Danger, ...]
     orders: tuple[Order, ...]
     asked_back: tuple[AskedBack, ...] = ()
     given_way: frozenset[str] = frozenset()
+    emergency: str = ""
 
     @property
     def notices(self) -> tuple[StopNotice, ...]:
@@ -88,7 +92,13 @@ class Dangers:
 
     @property
     def order_lines(self) -> tuple[OrderLine, ...]:
-        return tuple(OrderLine(order.id, order.title, order.say, order.action, order.rescue) for order in self.orders)
+        return tuple(
+            OrderLine(order.id, order.title, self._dialled(order.say), order.action, order.rescue)
+            for order in self.orders
+        )
+
+    def _dialled(self, say: Wording) -> Wording:
+        return Wording(*(text.replace(EMERGENCY_NUMBER, self.emergency) for text in (say.owner, say.support)))
 
     @property
     def grave(self) -> bool:
@@ -131,7 +141,7 @@ class Dangers:
             else:
                 reasons = (*known.because, *because)
                 standing[stop] = Danger(known.rule, known.level, reasons, known.sure, known.words)
-        return dangers_of(standing.values(), knowledge, self.asked_back)
+        return replace(dangers_of(standing.values(), knowledge, self.asked_back), emergency=self.emergency)
 
 
 def dangers_of(standing: Iterable[Danger], knowledge: Knowledge, asked_back: Iterable[AskedBack] = ()) -> Dangers:

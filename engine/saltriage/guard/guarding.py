@@ -32,7 +32,8 @@ def guard(case: Case, knowledge: Knowledge) -> Dangers:
             standing.append(Danger(stop, stop.level, because))
     heard, asked_back = heard_in(case, knowledge)
     told = {each.rule.id for each in standing}
-    return dangers_of([*standing, *(each for each in heard if each.rule.id not in told)], knowledge, asked_back)
+    found = dangers_of([*standing, *(each for each in heard if each.rule.id not in told)], knowledge, asked_back)
+    return replace(found, emergency=knowledge.emergency.said(case.contexts.get("region", "")))
 
 
 def guard_refused(refused: CaseRefused) -> Dangers:

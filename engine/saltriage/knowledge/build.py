@@ -77,6 +77,7 @@ def knowledge_from_files(files: Files, known_fingerprint: str = "") -> Knowledge
         advising=build_settings.advising(about["advising"]),
         learning=build_settings.learning(about["learning"]),
         pictures=build_settings.pictures(files["pictures.yaml"]),
+        emergency=build_settings.emergency(files["emergency.yaml"]),
         forms=build_settings.forms(files["forms.yaml"]),
         forecast=build_settings.forecast(files["forecast.yaml"]),
         sources=dict(sorted(sources.items())),

@@ -9,6 +9,7 @@ from saltriage.knowledge.settings import (
     AnswerAfterDose,
     Answered,
     AskingCosts,
+    EmergencyNumbers,
     FormLists,
     Learning,
     Picture,
@@ -20,7 +21,7 @@ from saltriage.knowledge.settings import (
 from saltriage.pool.forecast.factors import Climb, DemandRange, ForecastFactors, Span
 
 __all__ = [
-    "advising", "answer_after_dose", "asking", "forecast", "forms", "kinds", "learning", "picture",
+    "advising", "answer_after_dose", "asking", "emergency", "forecast", "forms", "kinds", "learning", "picture",
     "pictures", "reading_after_dose", "scales",
 ]  # fmt: skip
 
@@ -103,6 +104,11 @@ def pictures(data: Data) -> Pictures:
 def forms(data: Data) -> FormLists:
     """Readings as forms show them."""
     return FormLists(*(tuple(data[key]) for key in ("owner-first", "settings", "first-tests", "water-panel")))
+
+
+def emergency(data: Data) -> EmergencyNumbers:
+    """What to dial."""
+    return EmergencyNumbers({region: told["call"] for region, told in data["regions"].items()})
 
 
 def forecast(data: Data) -> ForecastFactors:

@@ -6,7 +6,7 @@ from saltriage.conditions.nodes import Condition, Number
 from saltriage.knowledge.rule import Rule
 from saltriage.result import Wording
 
-__all__ = ["Action", "ExpectedChange", "Order", "PlanRule", "PlanRuleStep", "Safety", "Steps"]
+__all__ = ["EMERGENCY_NUMBER", "Action", "ExpectedChange", "Order", "PlanRule", "PlanRuleStep", "Safety", "Steps"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +59,10 @@ class Action(Rule):
     moves: frozenset[str] = frozenset()
     keeps_still: frozenset[str] = frozenset()
     under: str = "unfit"
+
+
+EMERGENCY_NUMBER = "{emergency-number}"
+"""In what an order says: the number of the region that the case names, or what to dial where none is known."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

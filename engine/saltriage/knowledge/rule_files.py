@@ -23,7 +23,8 @@ from saltriage.knowledge.strict_yaml import read_yaml
 __all__ = ["FOR_MAINTAINERS", "Base", "RuleFile", "case_paths", "read_base", "read_file", "rule_paths"]
 
 SINGLE = {
-    f"{kind}.yaml": kind for kind in ("knowledge", "sources", "pictures", "forms", "forecast", "wording", "waivers")
+    f"{kind}.yaml": kind
+    for kind in ("knowledge", "sources", "pictures", "forms", "forecast", "emergency", "wording", "waivers")
 }
 FOR_MAINTAINERS = frozenset({"wording", "waivers"})
 """Kinds that say nothing to a diagnosis: what the check goes by."""

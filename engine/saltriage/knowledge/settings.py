@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 __all__ = [
-    "NO_ANSWER", "NO_PICTURE", "NO_READING", "AdvisingCosts", "AnswerAfterDose", "Answered", "AskingCosts", "FormLists",
-    "Learning", "Picture", "Pictures", "ReadingAfterDose", "Scales", "Source", "SymptomKinds",
+    "NO_ANSWER", "NO_PICTURE", "NO_READING", "AdvisingCosts", "AnswerAfterDose", "Answered", "AskingCosts",
+    "EmergencyNumbers", "FormLists", "Learning", "Picture", "Pictures", "ReadingAfterDose", "Scales",
+    "Source", "SymptomKinds",
 ]  # fmt: skip
 
 
@@ -162,6 +163,23 @@ class Pictures:
     def heading(self, together: str) -> str:
         """Heading over the questions of one place."""
         return self.headings.get(together, together.replace("-", " ").capitalize())
+
+
+@dataclass(frozen=True, slots=True)
+class EmergencyNumbers:
+    """What to dial, by the region that a case names. Args: by_region: word -> number, in the order to be said."""
+
+    by_region: Mapping[str, str]
+
+    def numbers(self, region: str) -> tuple[str, ...]:
+        """The number of the region; every one there is where it is not known."""
+        known = self.by_region.get(region)
+        return (known,) if known else tuple(dict.fromkeys(self.by_region.values()))
+
+    def said(self, region: str) -> str:
+        """As it stands after 'Call'."""
+        *others, last = self.numbers(region)
+        return f"your emergency number ({', '.join(others)} or {last})" if others else last
 
 
 @dataclass(frozen=True, slots=True)

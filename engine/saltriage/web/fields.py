@@ -151,10 +151,10 @@ def more_readings(knowledge: Knowledge) -> list[str]:
 
 _TITLES = {
     "surface": "Surface of the pool", "setting": "Where it stands", "cover": "Cover on it", "kind": "Kind of pool",
-    "use": "Whose pool", "heater": "Heater", "source-water": "Water it is filled with", "pump": "Pump",
-    "filter": "Filter", "flow-sensor": "Flow sensor", "polarity": "Changing of polarity", "controller": "Outer control",
-    "acid-feed": "Acid or carbon dioxide feed", "chlorinator-place": "Place of the cell", "profile": "Kind of unit",
-    "targets": "Wished ranges",
+    "use": "Whose pool", "region": "Where in the world", "heater": "Heater", "source-water": "Water it is filled with",
+    "pump": "Pump", "filter": "Filter", "flow-sensor": "Flow sensor", "polarity": "Changing of polarity",
+    "controller": "Outer control", "acid-feed": "Acid or carbon dioxide feed", "chlorinator-place": "Place of the cell",
+    "profile": "Kind of unit", "targets": "Wished ranges",
 }  # fmt: skip
 
 

@@ -15,12 +15,11 @@ from saltriage.interview.standing import MOST_QUESTIONS
 from saltriage.knowledge.model import Knowledge, Symptom
 from saltriage.report.diagnosis.html_view import DiagnosisView
 from saltriage.report.shared.pictures import shown, tiles
-from saltriage.report.shared.words import EMERGENCY_NUMBER
 from saltriage.web import engine, fields
 from saltriage.web.case_code import code_of
 from saltriage.web.owner_words import heard_rows
 from saltriage.web.question_words import more_questions, why_asked
-from saltriage.web.walk import Walk, case_path
+from saltriage.web.walk import Walk, case_path, entry_at
 
 __all__ = ["Page", "groups", "heard_page", "shown_page"]
 
@@ -231,7 +230,8 @@ def _result(case: Case, walk: Walk, knowledge: Knowledge, standing: Standing | N
     }
     common = _common(walk, "result", "/owner/result")
     if stops:
-        danger = {"grave": stops[0], "orders": diagnosis.orders, "emergency": EMERGENCY_NUMBER[walk.units]}
+        region = str(entry_at(walk.case, case_path("region")) or "")
+        danger = {"grave": stops[0], "orders": diagnosis.orders, "numbers": knowledge.emergency.numbers(region)}
         return Page("life.html.j2", {**common, **values, **danger})
     return Page("result.html.j2", {**common, **values})
 

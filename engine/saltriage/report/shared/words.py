@@ -4,7 +4,6 @@ import re
 
 __all__ = [
     "CALL",
-    "EMERGENCY_NUMBER",
     "FOOT",
     "JOB",
     "LEVEL",
@@ -37,10 +36,6 @@ CALL = {
     "health-agency": "Ask your local health agency.",
     "plumber": "Call a plumber or leak specialist.",
 }
-
-# By the reader's units, for want of a better sign of the country. 3GPP TS 22.101, clause 10.1.1: a mobile phone takes
-# both 112 and 911 for an emergency call wherever it is (from memory).
-EMERGENCY_NUMBER = {"metric": "112", "us": "911"}
 
 
 def percent(probability: float) -> str:
