@@ -3,7 +3,6 @@
 from dataclasses import dataclass, replace
 
 from saltriage.dosing import DosingCase
-from saltriage.dosing.law import LEAST_PART
 from saltriage.dosing.steps import number
 from saltriage.knowledge import ids
 from saltriage.pool.cell import hours_per_day_range
@@ -50,19 +49,19 @@ def product_dose(calculator: str, product: Product, amounts: tuple[float, float,
 class ChlorineStep:
     """A small fixed rise, repeated until it holds.
 
-    Args: name: of the calculator.    rise_mg_per_l: one step.
+    Args: name: of the calculator.
     """
 
     name: str
-    rise_mg_per_l: float
     chemical: str = "chlorine"
 
     def __call__(self, dosing: DosingCase) -> DoseAdvice:
         product, assumed = dosing.product("chlorine")
         _need(dosing, ids.POOL_VOLUME)
         volume, rule = dosing.volume, dosing.law.step("chlorine", product, "top-up")
+        rise = dosing.law.habits.chlorine_step
         low, middle, high = (
-            dose_for_change(product, "free_chlorine", self.rise_mg_per_l, litres).amount
+            dose_for_change(product, "free_chlorine", rise, litres).amount
             for litres in (volume.low, volume.value, volume.high)
         )
         if rule is None:
@@ -71,7 +70,7 @@ class ChlorineStep:
         return replace(
             advice,
             arithmetic=(
-                f"one step of {number(self.rise_mg_per_l)} mg/L × {number(volume.value / 1000)} m³ = {number(middle)}"
+                f"one step of {number(rise)} mg/L × {number(volume.value / 1000)} m³ = {number(middle)}"
                 f" {product.unit}; test after half an hour, repeat until the chlorine stays",
             ),
             assumptions=assumed,
@@ -105,7 +104,7 @@ class Reduce:
         middle = max(0.0, free.value - target.high) * found.reducer.field * volume.value / 1000.0
         if middle <= 0:
             raise NoDose("free chlorine is already at or under the target", state="fine")
-        first = found.first_g if found.first_g > 0 else LEAST_PART * middle
+        first = found.first_g if found.first_g > 0 else dosing.law.habits.least_part * middle
         caps = [(first, ""), (middle, "")]
         if ids.FREE_CHLORINE in rule.most:
             most, limit = rule.most[ids.FREE_CHLORINE]
@@ -134,10 +133,6 @@ class Reduce:
             limits=(limit,) if limit else (),
             how=rule.how,
         )
-
-
-# mg/L of chlorine a day that an open, stabilised outdoor pool uses in the season: common practice, no source.
-USUAL_DEMAND = Interval(1.5, 4.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,16 +174,9 @@ class RunTimeDose:
         if night is not None and day is not None:
             total = night.interval + day.interval
             return Interval(max(0.0, total.low), max(0.0, total.high)), ()
-        usual = f"{USUAL_DEMAND.low:g} to {USUAL_DEMAND.high:g} mg/L a day"
-        return USUAL_DEMAND, (
-            f"demand not measured, taken as {usual} (common practice); your own two tests make it sure",
-        )
-
-
-# 1 part of 31.45 % acid in 10 parts of water: about 0.9 mol/L, the weakest that works in minutes (common practice).
-SOAK_LITRES = 1.0
-PARTS_OF_WATER = 10.0
-REFERENCE_PERCENT = 31.45
+        demand = Interval(*dosing.law.habits.usual_demand)
+        usual = f"{demand.low:g} to {demand.high:g} mg/L a day"
+        return demand, (f"demand not measured, taken as {usual} (common practice); your own two tests make it sure",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,8 +190,9 @@ class WeakAcidSoak:
         product, assumed = dosing.product("acid")
         if product.unit != "mL" or product.reagent != "hydrochloric_acid":
             raise NoDose("only diluted hydrochloric acid or vinegar is known to be safe for the coating")
-        share = REFERENCE_PERCENT / product.strength_percent
-        acid = min(0.5, share / (PARTS_OF_WATER + 1.0)) * SOAK_LITRES * 1000
+        habits = dosing.law.habits
+        percent, parts = habits.soak_acid_percent, habits.soak_parts_of_water + 1.0
+        acid = min(0.5, percent / product.strength_percent / parts) * 1000
         return DoseAdvice(
             calculator=self.name,
             product=f"{product.title} in each litre of soak, the rest water",
@@ -214,9 +203,6 @@ class WeakAcidSoak:
             middle=acid,
             first=acid,
             computed=True,
-            arithmetic=(
-                f"1000 mL ÷ {PARTS_OF_WATER + 1:g} parts × {REFERENCE_PERCENT:g} ÷ {product.strength_percent:g}"
-                f" = {number(acid)} mL",
-            ),
+            arithmetic=(f"1000 mL ÷ {parts:g} parts × {percent:g} ÷ {product.strength_percent:g} = {number(acid)} mL",),
             assumptions=assumed,
         )

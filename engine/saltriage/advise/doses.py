@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from saltriage.advise.dose_other import ChlorineStep, NoDose, Reduce, RunTimeDose, WeakAcidSoak
 from saltriage.dosing import DosePlan, DoseStep, DosingCase
 from saltriage.dosing.model import AIR, WATER_CHANGE
-from saltriage.dosing.pool_case import DEFAULT_PRODUCTS
 from saltriage.errors import Contradiction, OutOfRange
 from saltriage.knowledge import ids
 from saltriage.pool.water import BREAKPOINT_LIMITS
@@ -80,7 +79,7 @@ _ALL: tuple[Planned | ChlorineStep | Reduce | RunTimeDose | WeakAcidSoak, ...] =
     Planned("water-to-replace-for-cyanuric-acid", WATER_CHANGE, ids.CYANURIC_ACID),
     Planned("water-to-replace-for-calcium", WATER_CHANGE, ids.CALCIUM_HARDNESS),
     Planned("water-to-replace-for-solids", WATER_CHANGE, ids.DISSOLVED_SOLIDS),
-    ChlorineStep("chlorine-step", 1.0),
+    ChlorineStep("chlorine-step"),
     Reduce("reducer-to-add"),
     RunTimeDose("running-hours"),
     WeakAcidSoak("weak-acid-soak"),
@@ -112,7 +111,7 @@ def dose(calculator: str, dosing: DosingCase) -> DoseAdvice:
 
 def _none(calculator: str, dosing: DosingCase, why: NoDose) -> DoseAdvice:
     chemical = _CHEMICALS[calculator]
-    title = dosing.product(chemical)[0].title if chemical in DEFAULT_PRODUCTS else "amount"
+    title = dosing.product(chemical)[0].title if chemical in dosing.law.habits.products else "amount"
     return DoseAdvice(
         calculator, title, "mass", "g", 0.0, 0.0, 0.0, 0.0, False,
         missing=why.missing, reason=why.reason, state=why.state, limits=why.limits,

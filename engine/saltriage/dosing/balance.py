@@ -18,7 +18,6 @@ from saltriage.pool.water.constants import ALKALINITY
 __all__ = ["Aerate", "BalanceAims", "Turn", "next_turn"]
 
 NEVER_ABOVE_AIR = 0.05  # pH kept below the air equilibrium, which aeration only approaches
-SOUR = 7.0  # below it air alone is too slow, metal and plaster suffer meanwhile: common practice, no source
 _TOLERANCE = 1e-5  # mmol/L: far below the margins kept from limits
 Keeps = Mapping[str, tuple[float | None, float | None]]
 Take = Callable[[str], tuple[Product, Keeps]]
@@ -26,11 +25,15 @@ Take = Callable[[str], tuple[Product, Keeps]]
 
 @dataclass(frozen=True, slots=True)
 class BalanceAims:
-    """Ranges of pH and alkalinity, both ends known, and of the index where the targets have one."""
+    """Ranges of pH and alkalinity, both ends known, and of the index where the targets have one.
+
+    Args: sour: pH below which air alone is too slow.
+    """
 
     ph: Aim
     alkalinity: Aim
     index: Aim | None
+    sour: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +240,7 @@ def lowered_corner(middle: Corner, product: Product, dose: float, ph: float) -> 
 
 
 def _raise_ph(state: PoolState, aims: BalanceAims, product: Product, keeps: Keeps) -> Turn:
-    if state.levels[ids.PH].value >= SOUR:
+    if state.levels[ids.PH].value >= aims.sour:
         turn = _air(state, aims, "to raise pH without adding anything")
         if turn is not None:
             return turn

@@ -14,7 +14,6 @@ from saltriage.result import Wording
 __all__ = ["ANY", "DoseLaw", "StepLaw"]
 
 ANY = "any"  # a limit that holds for whatever is added
-LEAST_PART = 0.5  # of the whole, where the readings make less than that sure: common practice, no source
 OWNER, TECHNICIAN, OPERATOR = "owner", "pool-technician", "pool-operator"
 HANDS = (OWNER, TECHNICIAN, OPERATOR)  # the last that holds doses
 
@@ -54,12 +53,13 @@ class StepLaw:
 class DoseLaw:
     """Every limit that holds for one pool.
 
-    Args: facts: with the readings as doses see them, symptoms derived, contexts.
+    Args: facts: with the readings as doses see them, symptoms derived, contexts.    habits: what no limit says.
     """
 
     def __init__(self, knowledge: Knowledge, facts: Facts) -> None:
         self.limits = tuple(limit for limit in knowledge.limits.values() if holds(limit, facts))
         self.facts = facts
+        self.habits = knowledge.dosing
 
     def step(self, chemical: str, product: Product | None = None, purpose: str = "") -> StepLaw | None:
         """What one step may be; None where no limit knows the chemical: then there is no dose."""

@@ -29,7 +29,6 @@ SERVED = {
     "salt": ids.SALT, "chlorine": ids.FREE_CHLORINE, "cyanuric-acid": ids.CYANURIC_ACID,
     "calcium-chloride": ids.CALCIUM_HARDNESS, "borate": ids.BORATE,
 }  # fmt: skip
-SMALL_CHANGE = 0.2  # less other water than this takes little of what was added before: own judgement
 _BALANCE = ("acid", "bicarbonate", "soda-ash")
 
 
@@ -55,10 +54,10 @@ class Planner:
         change = self._exchange()
         for chemical in self._order():
             if chemical == "balance":
-                self._balance(waits=bool(change and change.fraction >= SMALL_CHANGE))
+                self._balance(waits=bool(change and change.fraction >= self.law.habits.much_new_water))
             elif chemical == "chlorine":
                 self._chlorine()
-            elif (change and change.fraction >= SMALL_CHANGE) or self.changed:
+            elif (change and change.fraction >= self.law.habits.much_new_water) or self.changed:
                 self._later(chemical, "after the change of water and a new test of everything")
             elif chemical == "calcium-chloride" and self._balance_is_off:
                 self._later(chemical, "when pH and alkalinity are in range; before that it clouds the water")
@@ -117,7 +116,8 @@ class Planner:
         if any(aim is None or aim.low is None or aim.high is None for aim in wished):
             return None
         ph, alkalinity = (aim for aim in wished if aim is not None)
-        return BalanceAims(ph, alkalinity, self.given.aims.get(ids.SATURATION_INDEX))
+        index = self.given.aims.get(ids.SATURATION_INDEX)
+        return BalanceAims(ph, alkalinity, index, self.law.habits.sour_below_ph)
 
     def _balance(self, waits: bool) -> None:
         aims = self._balance_aims()
@@ -167,7 +167,7 @@ class Planner:
                     reading=ids.PH,
                     until_ph=until,
                     test=(ids.PH, ids.TOTAL_ALKALINITY),
-                    wait_h=24.0,
+                    wait_h=self.law.habits.air_hours,
                     why=turn.aerate.why,
                     gas=f"carbon dioxide leaves; air alone would bring the pH to {air:.1f}; how long it takes depends"
                     " on the pool, so test every few hours",

@@ -18,20 +18,8 @@ from saltriage.knowledge import ids
 from saltriage.pool.interval import Interval
 from saltriage.pool.water import ALLOWED, Bundle, Product, Water, find_product, ordinary_fill
 
-__all__ = ["DEFAULT_PRODUCTS", "DosingCase"]
+__all__ = ["DosingCase"]
 
-# Product taken where the case names none. The label always wins: the report says which strength was assumed.
-DEFAULT_PRODUCTS = {
-    "salt": "sodium_chloride",
-    "chlorine": "sodium_hypochlorite_12",
-    "acid": "hydrochloric_acid_31",
-    "bicarbonate": "sodium_bicarbonate",
-    "soda-ash": "sodium_carbonate",
-    "cyanuric-acid": "cyanuric_acid",
-    "calcium-chloride": "calcium_chloride_77",
-    "reducer": "sodium_thiosulfate",
-    "borate": "boric_acid",
-}
 ONE_CUBIC_METRE = 1000.0  # what amounts are for where nobody told the volume
 _NEEDED = (ids.PH, ids.TOTAL_ALKALINITY)
 
@@ -90,7 +78,7 @@ class DosingCase:
 
     def product(self, chemical: str) -> tuple[Product, tuple[str, ...]]:
         """The product to dose with: the one at hand where it is right for this water, and what that assumes."""
-        usual = find_product(DEFAULT_PRODUCTS[chemical])
+        usual = find_product(self.situation.knowledge.dosing.products[chemical])
         own = self.situation.products.get(chemical)
         if own is None:
             return usual, (f"{usual.title}; another strength on the label needs another amount",)

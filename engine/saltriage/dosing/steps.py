@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from math import ceil, floor, log10
 
 from saltriage.believe.tested_water import ARGUMENTS
-from saltriage.dosing.law import LEAST_PART, OWNER, TECHNICIAN, DoseLaw, StepLaw
+from saltriage.dosing.law import OWNER, TECHNICIAN, DoseLaw, StepLaw
 from saltriage.dosing.model import DoseStep, NotGiven
 from saltriage.dosing.pool_state import PoolState
 from saltriage.pool.water import Product, change_per_mmol
@@ -42,7 +42,7 @@ def cut_to_law(
     if rule is None:
         return NotGiven(chemical, "unlimited", "no limit is known for it, so no amount is given")
     volume, changes = state.volume, change_per_mmol(product.per_mol)
-    now = min(max(whole.low, LEAST_PART * whole.middle), whole.middle)
+    now = min(max(whole.low, law.habits.least_part * whole.middle), whole.middle)
     bound: list[str] = []
     caps = [(whole.safe, "")]
     for reading, (most, limit) in rule.most.items():

@@ -75,6 +75,7 @@ def knowledge_from_files(files: Files, known_fingerprint: str = "") -> Knowledge
         kinds=build_settings.kinds(about["symptom-kinds"]),
         asking=build_settings.asking(about["asking"]),
         advising=build_settings.advising(about["advising"]),
+        dosing=build_settings.dosing(about["dosing"]),
         learning=build_settings.learning(about["learning"]),
         pictures=build_settings.pictures(files["pictures.yaml"]),
         emergency=build_settings.emergency(files["emergency.yaml"]),

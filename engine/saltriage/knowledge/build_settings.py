@@ -9,6 +9,7 @@ from saltriage.knowledge.settings import (
     AnswerAfterDose,
     Answered,
     AskingCosts,
+    DosingHabits,
     EmergencyNumbers,
     FormLists,
     Learning,
@@ -21,8 +22,8 @@ from saltriage.knowledge.settings import (
 from saltriage.pool.forecast.factors import Climb, DemandRange, ForecastFactors, Span
 
 __all__ = [
-    "advising", "answer_after_dose", "asking", "emergency", "forecast", "forms", "kinds", "learning", "picture",
-    "pictures", "reading_after_dose", "scales",
+    "advising", "answer_after_dose", "asking", "dosing", "emergency", "forecast", "forms", "kinds", "learning",
+    "picture", "pictures", "reading_after_dose", "scales",
 ]  # fmt: skip
 
 Data = dict[str, Any]
@@ -73,6 +74,18 @@ def _answered(data: Data) -> Answered:
 def advising(data: Data) -> AdvisingCosts:
     """What an action costs."""
     return AdvisingCosts(_numbers(data["risk-minutes"]), float(data["visit-minutes"]), data["several-chemicals"])
+
+
+def dosing(data: Data) -> DosingHabits:
+    """Habits of dosing."""
+    plain = ("least-part", "chlorine-step", "sour-below-ph", "air-hours", "much-new-water")
+    return DosingHabits(
+        usual_demand=_span(data["usual-demand"]),
+        soak_parts_of_water=float(data["soak"]["parts-of-water"]),
+        soak_acid_percent=float(data["soak"]["acid-percent"]),
+        products=data["products"],
+        **{key.replace("-", "_"): float(data[key]) for key in plain},
+    )
 
 
 def learning(data: Data) -> Learning:

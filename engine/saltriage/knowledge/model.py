@@ -277,6 +277,7 @@ class Knowledge:
     advising: settings.AdvisingCosts
     learning: settings.Learning
     pictures: settings.Pictures
+    dosing: settings.DosingHabits
     emergency: settings.EmergencyNumbers
     forms: settings.FormLists
     forecast: ForecastFactors

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 __all__ = [
     "NO_ANSWER", "NO_PICTURE", "NO_READING", "AdvisingCosts", "AnswerAfterDose", "Answered", "AskingCosts",
-    "EmergencyNumbers", "FormLists", "Learning", "Picture", "Pictures", "ReadingAfterDose", "Scales",
+    "DosingHabits", "EmergencyNumbers", "FormLists", "Learning", "Picture", "Pictures", "ReadingAfterDose", "Scales",
     "Source", "SymptomKinds",
 ]  # fmt: skip
 
@@ -100,6 +100,30 @@ class AdvisingCosts:
     risk_minutes: Mapping[str, float]
     visit_minutes: float
     several_chemicals: str
+
+
+@dataclass(frozen=True, slots=True)
+class DosingHabits:
+    """What limits of doses leave open.
+
+    Args:
+        usual_demand: chlorine used in a day where nobody measured it, mg/L, least and most.
+        least_part: of a whole, what goes in at once where the readings make less sure, 0..1.
+        chlorine_step: one step by hand, mg/L.    sour_below_ph: air alone is too slow there.
+        air_hours: least time to the test after air.    much_new_water: share after which earlier doses are gone, 0..1.
+        soak_parts_of_water: to one part of hydrochloric acid of `soak_acid_percent` by mass.
+        products: chemical -> product taken where the case names none.
+    """
+
+    usual_demand: tuple[float, float]
+    least_part: float
+    chlorine_step: float
+    sour_below_ph: float
+    air_hours: float
+    much_new_water: float
+    soak_parts_of_water: float
+    soak_acid_percent: float
+    products: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
