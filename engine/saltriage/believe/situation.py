@@ -127,11 +127,15 @@ def prepared(case: Case, knowledge: Knowledge) -> Situation:
     )
 
 
+# What a private pool is taken for where nobody said: what most are, and what a caller would have named otherwise.
+_ORDINARY = {"setting": "outdoor", "kind": "in-ground", "source-water": "mains"}
+
+
 def _targets(case: Case, knowledge: Knowledge, contexts: Mapping[str, str]) -> tuple[Target, tuple[str, ...]]:
     if case.targets:
         return knowledge.targets[case.targets], ()
     is_private = contexts["use"] == "private-pool"
-    supposed = {"setting": "outdoor", **contexts} if is_private else contexts
+    supposed = {**_ORDINARY, **contexts} if is_private else contexts
     facts = Facts(readings={}, symptoms={}, doubts={}, contexts=supposed)
     for target in knowledge.targets.values():
         fits = target.applies is not None and evaluate(target.applies, facts) is Truth.TRUE

@@ -10,6 +10,7 @@ from saltriage.dosing.model import AIR, WATER_CHANGE, DosePlan, NotGiven
 from saltriage.dosing.pool_case import DosingCase
 from saltriage.knowledge import ids
 from saltriage.pool.interval import Interval
+from saltriage.pool.water import ALLOWED
 
 __all__ = ["Outcome", "OutcomeStatus", "outcomes"]
 
@@ -59,7 +60,13 @@ def _all(dosing: DosingCase, plan: DosePlan) -> Iterator[Outcome]:
 
 def _ends(reading: str, dosing: DosingCase, plan: DosePlan) -> tuple[Interval, float, float, Interval] | None:
     """Everything it may be now, as given now and then, everything it may be then; None where it is not known."""
-    if plan.waters and (reading == ids.SATURATION_INDEX or (reading in ARGUMENTS and reading in dosing.levels)):
+    # The water of the plan ends where its chemistry does; sea water holds more salt.
+    beyond = reading == ids.SALT and reading in dosing.levels and dosing.levels[reading].value > ALLOWED["salt"][1]
+    if (
+        plan.waters
+        and not beyond
+        and (reading == ids.SATURATION_INDEX or (reading in ARGUMENTS and reading in dosing.levels))
+    ):
         name = ARGUMENTS.get(reading, "saturation_index")
         first, last = plan.waters[0], plan.waters[-1]
         ends = [[corner.readings()[name] for corner in bundle.everyone()] for bundle in (first, last)]

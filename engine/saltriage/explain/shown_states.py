@@ -18,16 +18,32 @@ MOST_POSSIBLE = 2  # more maybes help nobody (own judgement)
 
 
 def shown_states(explained: Explained) -> tuple[StateLine, ...]:
-    """States proven, then borderline, then possible ones, most probable first; proven ones in the order of ids."""
+    """States proven, then borderline, then possible ones, most probable first; proven ones in the order of ids.
+
+    What the chosen targets allow is not off: the calcium of sea water, the little chlorine of a public pool.
+    """
     found = explained.found
     states, proven = explained.knowledge.states, found.proven
     borderline = [state for state in states.values() if state.id not in proven and _is_borderline(state, found)]
     taken = proven | {state.id for state in borderline}
     return (
-        *(_line(states[state], found, "proven", 1.0) for state in sorted(proven)),
+        *(
+            _line(states[state], found, "proven", 1.0)
+            for state in sorted(proven)
+            if not _is_wanted(states[state], found)
+        ),
         *(_line(state, found, "borderline", explained.state_chances.get(state.id, 0.0)) for state in borderline),
         *(_line(states[state], found, "possible", chance) for state, chance in _possible(explained, taken)),
     )
+
+
+def _is_wanted(state: State, found: Found) -> bool:
+    """Whether the reading that measures it lies in its own target range."""
+    readings, situation = found.believed.facts.readings, found.believed.situation
+    value, aim = readings.get(state.measure), situation.aims(readings).get(state.measure)
+    if value is None or aim is None:
+        return False
+    return (aim.low is None or value.low >= aim.low) and (aim.high is None or value.high <= aim.high)
 
 
 def _possible(explained: Explained, taken: frozenset[str]) -> list[tuple[str, float]]:

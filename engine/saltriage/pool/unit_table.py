@@ -143,13 +143,16 @@ TWO_MEANINGS: Mapping[str, tuple[str, str]] = {
     "fluid ounces": ("US fl oz", "imp fl oz"),
 }
 # Units of the trade that we do not take, because the factor depends on what was tested or the word has two meanings.
+# Degrees: 10 mg/L of CaO, 10 mg/L of CaCO3, one grain to the imperial gallon (from memory).
+_DEGREES = "Write the result in mg/L as CaCO3: a German degree is 17.8 of them, a French one 10, an English one 14.3."
 NOT_TAKEN: Mapping[str, str] = {
     "gr": "'gr' may be a grain or a gram: write g.",
     "mmol/l": "The factor depends on what was tested: write the result in mg/L as the kit's table gives it.",
     "meq/l": "The factor depends on what was tested: write the result in mg/L as the kit's table gives it.",
-    "dh": "A degree of hardness differs between countries: write the result in mg/L as CaCO3.",
-    "°dh": "A degree of hardness differs between countries: write the result in mg/L as CaCO3.",
-    "°fh": "A degree of hardness differs between countries: write the result in mg/L as CaCO3.",
+    "dh": _DEGREES,
+    "°dh": _DEGREES,
+    "°fh": _DEGREES,
+    "fh": _DEGREES,
     "gpg": "A grain per gallon differs between countries: write the result in mg/L as CaCO3.",
     "grains": "A grain per gallon differs between countries: write the result in mg/L as CaCO3.",
     "°": "Write degC or degF.",
