@@ -14,7 +14,10 @@ GAS_CONSTANT = 8.314462618  # J/mol/K, CODATA 2018
 STANDARD_PRESSURE = 101325.0  # Pa
 
 EFFICIENCY_LOW, EFFICIENCY_HIGH = 0.6, 0.9
-"""Current efficiency in 3-6 g/L of salt; falls in cold or low-salt water, with scale and worn coating (from memory)."""
+"""Current efficiency in 3-6 g/L of salt; falls with little salt, scale and worn coating (from memory).
+
+In the cold it is the current that falls; efficiency is about the same from 10 to 40 degC (one weak source, second-hand).
+"""
 
 
 @dataclass(frozen=True, slots=True)
