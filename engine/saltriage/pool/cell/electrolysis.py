@@ -16,7 +16,7 @@ STANDARD_PRESSURE = 101325.0  # Pa
 EFFICIENCY_LOW, EFFICIENCY_HIGH = 0.6, 0.9
 """Current efficiency in 3-6 g/L of salt; falls with little salt, scale and worn coating (from memory).
 
-In the cold it is the current that falls; efficiency is about the same from 10 to 40 degC (one weak source, second-hand).
+In the cold it is the current that falls; efficiency is about the same from 10 to 40 degC (one weak source).
 """
 
 
