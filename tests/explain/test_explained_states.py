@@ -1,6 +1,7 @@
 """States: facts carry no chance, reasons are told apart from them, one observation counts once."""
 
 import math
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -19,6 +20,7 @@ STATE_CASES = sorted((ROOT / "cases" / "reference" / "state").glob("*.yaml"))
 BAND = {"salt-band": {"low": "2700 mg/L", "high": "3400 mg/L"}}
 
 
+@cache
 def rules() -> Knowledge:
     return load_knowledge(ROOT / "rules")
 
