@@ -2,18 +2,20 @@
 
 import os
 import shutil
+import sys
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from desk_homes import KINDS, DeskHomes, running_server, server_programs
+from desk_homes import KINDS, TESTS, DeskHomes, running_server, server_programs
 
 from saltriage.desk.desk import Desk
 from saltriage.desk.opening import open_desk
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.model import Knowledge
 
+sys.path += [str(TESTS / each) for each in ("learning", "workshop")]
 ENOUGH = 100_000_000  # bytes; all desks of a run in files take a third of it
 
 

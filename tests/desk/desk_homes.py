@@ -17,6 +17,7 @@ import psycopg
 
 from saltriage.desk.opening import init_desk
 
+TESTS = Path(__file__).parents[1]
 KINDS = ("sqlite", "postgresql")
 
 

@@ -4,12 +4,12 @@ import getpass
 import json
 import os
 from collections.abc import Iterable
-from importlib.util import find_spec
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from saltriage.cli.app import app
+from saltriage.cli.desk_place import AtOption, desk_at, need_extra
 from saltriage.cli.options import RulesOption, knowledge_from
 from saltriage.desk.call import Doing, How, Person
 from saltriage.desk.clean import LONGEST, clean_text
@@ -23,9 +23,6 @@ from saltriage.errors import UsageRefused
 from saltriage.interview.saved import saved_data_text
 from saltriage.report.diagnosis.json_form import plain_data
 
-if TYPE_CHECKING:
-    from saltriage.desk.desk import Desk
-
 # The database comes with an extra, and the list of all commands must do without it: what speaks to it is imported when
 # a command is called.
 desk_app = typer.Typer(
@@ -33,12 +30,6 @@ desk_app = typer.Typer(
 )
 app.add_typer(desk_app, name="desk")
 
-AtOption = Annotated[
-    str,
-    typer.Option(
-        "--at", metavar="FILE|URL", help="The desk: a file, or postgresql://...; else SALTRIAGE_DESK, else your own."
-    ),
-]
 ByOption = Annotated[
     str, typer.Option("--by", help="Who works; else SALTRIAGE_AGENT, else your name on this computer.")
 ]
@@ -48,21 +39,6 @@ CaseFile = Annotated[
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
 MostOption = Annotated[int, typer.Option("--most", min=1, max=100_000, help="Lines at most.")]
-
-
-def need_extra() -> None:
-    """Raises: UsageRefused: what the desk stands on is not installed."""
-    for name in ("sqlalchemy", "alembic", "platformdirs"):
-        if find_spec(name) is None:
-            raise UsageRefused(f"the desk needs {name}: pip install 'saltriage[desk]'")
-
-
-def desk_at(at: str, *, makes: bool = False) -> "Desk":
-    """The desk of a command. Args: makes: one where there is none."""
-    need_extra()
-    from saltriage.desk.opening import open_desk
-
-    return open_desk(at, makes=makes)
 
 
 def agent(by: str) -> str:

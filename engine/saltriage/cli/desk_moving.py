@@ -7,7 +7,8 @@ from typing import Annotated
 import typer
 
 from saltriage.cli.app import FINDINGS
-from saltriage.cli.desk import AtOption, ByOption, agent, desk_app, desk_at, need_extra, show_lines
+from saltriage.cli.desk import ByOption, agent, desk_app, show_lines
+from saltriage.cli.desk_place import AtOption, desk_at, need_extra
 from saltriage.cli.options import RulesOption, knowledge_from
 from saltriage.desk.call_forms import CallForm
 from saltriage.errors import UsageRefused

@@ -14,7 +14,7 @@ from saltriage.desk.forms import json_text, outcome_data
 from saltriage.desk.rows import calls_of, every_number
 from saltriage.desk.writing import write_lines
 
-__all__ = ["export_calls"]
+__all__ = ["closed_calls", "export_calls"]
 
 _MANY = 200
 
@@ -36,6 +36,12 @@ def export_calls(desk: Connected, file: Path, form: CallForm) -> int:
 
         write_lines(file, _text(form, counted()))
     return count
+
+
+def closed_calls(desk: Connected) -> Iterator[Call]:
+    """Every closed call, in the order of their numbers; the desk is read while it lasts."""
+    with desk.reading() as opened:
+        yield from (call for call in _every(opened) if call.outcome is not None)
 
 
 def _every(opened: Connection) -> Iterator[Call]:

@@ -10,7 +10,7 @@ from saltriage.knowledge.findings import NotReadable
 from saltriage.knowledge.schemas import validator
 from saltriage.knowledge.strict_json import read_json
 
-__all__ = ["JsonLine", "json_lines", "mistake", "refuse"]
+__all__ = ["JsonLine", "json_lines", "line_of", "mistake", "refuse"]
 
 _SHOWN = 25  # mistakes told at once; a file of another kind makes one or more a line
 _LONGEST = 200  # signs of a message; the checker quotes whole values
@@ -56,18 +56,24 @@ def json_lines(path: Path, kind: str, mistakes: list[str]) -> list[JsonLine]:
             field = f"column {reason.finding.column}"
             mistakes.append(mistake(str(path), number, field, f"{reason.finding.message} {reason.finding.mend}"))
             continue
-        wrong = [_told(error) for error in validator(kind).iter_errors(data)]
-        mistakes += [mistake(str(path), number, field, message) for field, message in dict.fromkeys(wrong)]
-        if wrong or not isinstance(data, dict):
+        line = line_of(str(path), number, data, kind, mistakes)
+        if line is None:
             continue
-        first = taken.setdefault(data["id"], number) if "id" in data else number
+        first = taken.setdefault(line.data["id"], number) if "id" in line.data else number
         if first != number:
-            mistakes.append(mistake(str(path), number, "id", f'"{data["id"]}" stands in line {first} already'))
+            mistakes.append(line.mistake("id", f'"{line.data["id"]}" stands in line {first} already'))
             continue
-        found.append(JsonLine(str(path), number, data))
+        found.append(line)
     if not found and not mistakes:
         raise UsageRefused(f"{path}: nothing stands in it; a file of JSON lines with at least one is wanted")
     return found
+
+
+def line_of(file: str, number: int, data: Any, kind: str, mistakes: list[str]) -> JsonLine | None:
+    """The line, once it keeps to the schema of its kind; else None, and what is wrong is added to the mistakes."""
+    wrong = [_told(error) for error in validator(kind).iter_errors(data)]
+    mistakes += [mistake(file, number, field, message) for field, message in dict.fromkeys(wrong)]
+    return None if wrong or not isinstance(data, dict) else JsonLine(file, number, data)
 
 
 def _texts(path: Path) -> Iterator[tuple[int, str]]:

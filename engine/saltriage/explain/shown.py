@@ -13,7 +13,7 @@ from saltriage.knowledge.model import Cause, Knowledge
 from saltriage.ranking import EvidencePiece, known_of, leave_out_weights, log_odds, pairs, rank
 from saltriage.result import EvidenceLine, RankedCause, TwoFaults
 
-__all__ = ["MOST_CAUSES", "shown_causes", "two_faults"]
+__all__ = ["MOST_CAUSES", "causes_to_show", "shown_causes", "two_faults"]
 
 MOST_CAUSES = 5
 LEAST_SHOWN = 0.05  # a cause less likely than this is not shown, unless it is the first
@@ -26,17 +26,12 @@ SPOKEN_OTHERWISE = "Callers with it mostly speak otherwise"
 WEAK = 0.1  # log-odds of an answer too small to mention
 
 
-def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
-    """The likeliest causes for which something speaks, most probable first; none where no symptom is known."""
+def causes_to_show(explained: Explained) -> list[str]:
+    """Ids of the likeliest causes for which something speaks, most probable first; none where no symptom is known."""
     if not explained.anything_known:
-        return ()
-    knowledge, chances, network, evidence = (
-        explained.knowledge,
-        explained.chances,
-        explained.network,
-        explained.evidence,
-    )
-    index, priors = network.cause_index, explained.before.network.tables.priors
+        return []
+    knowledge, chances = explained.knowledge, explained.chances
+    index, priors = explained.network.cause_index, explained.before.network.tables.priors
     supported = [
         cause
         for cause, chance in chances.items()
@@ -46,9 +41,16 @@ def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
     if _a_fault_is_likely(supported, chances, knowledge):
         supported.sort(key=lambda cause: knowledge.causes[cause].harmless)
     least = max(LEAST_SHOWN, LEAST_SHARE * chances[supported[0]]) if supported else LEAST_SHOWN
-    shown = [cause for place, cause in enumerate(supported[:MOST_CAUSES]) if chances[cause] >= least or place == 0]
+    return [cause for place, cause in enumerate(supported[:MOST_CAUSES]) if chances[cause] >= least or place == 0]
+
+
+def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
+    """The causes to show, each with the evidence for and against it."""
+    shown = causes_to_show(explained)
     if not shown:
         return ()
+    knowledge, chances, network = explained.knowledge, explained.chances, explained.network
+    evidence, index = explained.evidence, network.cause_index
     weights = leave_out_weights(network.network, evidence, [index[cause] for cause in shown])
     known = [_told(known, explained) for known in known_of(evidence)]
     spoken = _weights_of_words(explained, [index[cause] for cause in shown])

@@ -1,4 +1,4 @@
-"""Closed calls and what they turned out to be, from a file of JSON lines (schemas/outcome.schema.json)."""
+"""Closed calls and what they turned out to be, from a file or a desk (schemas/outcome.schema.json)."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -6,12 +6,12 @@ from pathlib import Path
 from typing import Any
 
 from saltriage.case import Case
-from saltriage.errors import CaseRefused
-from saltriage.exam.json_lines import JsonLine, json_lines, refuse
+from saltriage.errors import CaseRefused, UsageRefused
+from saltriage.exam.json_lines import JsonLine, json_lines, line_of, refuse
 from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.retired import fate_of
 
-__all__ = ["ClosedCall", "Outcomes", "read_outcomes"]
+__all__ = ["ClosedCall", "Outcomes", "kept_outcomes", "read_outcomes"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +52,24 @@ def read_outcomes(path: Path, knowledge: Knowledge) -> Outcomes:
     Raises: UsageRefused: with every mistake found, each with file, line and field.
     """
     mistakes: list[str] = []
+    return _outcomes(json_lines(path, "outcome", mistakes), knowledge, mistakes)
+
+
+def kept_outcomes(told: Iterable[tuple[int, object]], place: str, knowledge: Knowledge) -> Outcomes:
+    """All closed calls of a desk, as if they had been written to a file first.
+
+    Args: told: number of each call and its outcome in the shape of schemas/outcome.schema.json.    place: of the desk.
+    Raises: UsageRefused: with every mistake found, each with place, number and field; or nothing is told.
+    """
+    mistakes: list[str] = []
+    lines = [line for number, data in told if (line := line_of(place, number, data, "outcome", mistakes)) is not None]
+    if not lines and not mistakes:
+        raise UsageRefused(f"{place}: no call is closed there")
+    return _outcomes(lines, knowledge, mistakes)
+
+
+def _outcomes(lines: Iterable[JsonLine], knowledge: Knowledge, mistakes: list[str]) -> Outcomes:
     notes: dict[str, None] = {}
-    lines = json_lines(path, "outcome", mistakes)
     calls = [call for line in lines if (call := _call(line, knowledge, mistakes, notes)) is not None]
     refuse(mistakes)
     return Outcomes(tuple(calls), tuple(notes))

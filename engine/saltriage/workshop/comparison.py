@@ -25,7 +25,7 @@ from saltriage.workshop.population import SEED, sampled_callers
 from saltriage.workshop.reference_cases import case_files
 from saltriage.workshop.revisions import state
 
-__all__ = ["ASPECTS", "Change", "Comparison", "compare"]
+__all__ = ["ASPECTS", "Change", "Comparison", "callers_of", "compare"]
 
 ASPECTS = ("first", "order", "stop", "dose", "action", "refused")
 """What can differ for a caller, gravest for triage first."""
@@ -87,7 +87,7 @@ def compare(old: str, new: str, checkout: Path, callers: int = 300, seed: int = 
 def _compared(before: Path, after: Path, callers: int, seed: int) -> Comparison:
     knowledge = (load_knowledge(before / "rules"), load_knowledge(after / "rules"))
     files = case_files(after / "cases" / "reference")
-    cases = [case for path in files if (case := _loaded(path, knowledge[1])) is not None]
+    cases = _loaded_cases(files, knowledge[1])
     told: list[tuple[bool, Any]] = [(True, path) for path in files]
     told += [(False, data) for data in sampled_callers(knowledge[0], cases, callers, seed)]
     matchers = tuple(Matcher(conditions_of(each), prefer="plain") for each in knowledge)
@@ -110,6 +110,16 @@ def _compared(before: Path, after: Path, callers: int, seed: int) -> Comparison:
         knowledge[0].version, knowledge[1].version, _rules(locks[0].rules, locks[1].rules), len(files), callers,
         tuple(changes), suggested, why,
     )  # fmt: skip
+
+
+def callers_of(rules: Path, knowledge: Knowledge, count: int, seed: int = SEED) -> list[dict[str, Any]]:
+    """The sampled callers of a comparison of these rules with others, as case data."""
+    cases = _loaded_cases(case_files(rules.parent / "cases" / "reference"), knowledge)
+    return list(sampled_callers(knowledge, cases, count, seed))
+
+
+def _loaded_cases(files: Iterable[Path], knowledge: Knowledge) -> list[Case]:
+    return [case for path in files if (case := _loaded(path, knowledge)) is not None]
 
 
 def _loaded(source: Any, knowledge: Knowledge) -> Case | None:
