@@ -36,6 +36,7 @@ CALLERS = {
     "desk import": ["desk", "import", "{out}/in.ndjson", "--at", "{out}/desk.db"],
     "desk revise": ["desk", "revise", "1", "{case}", "--seen", "1", "--at", "{out}/desk.db"],
     "desk did": ["desk", "did", "1", "add-salt", "--at", "{out}/desk.db"],
+    "desk drafts": ["desk", "drafts", "{out}/drafts", "--at", "{out}/desk.db"],
     "desk close": ["desk", "close", "1", "--at", "{out}/desk.db"],
 }
 MAINTAINERS = {
@@ -61,7 +62,7 @@ EXAM = {
 }  # one invented call
 OUTCOME = {"case": {"symptoms": {"low-salt-warning": "yes"}}, "confirmed": [], "closed": "2026-11-02", "asked": []}
 # At an address that it cannot listen on, or a desk that is not there, once it has the rules.
-STOPS_LATER = {"serve", "desk revise", "desk did", "desk close"}
+STOPS_LATER = {"serve", "desk revise", "desk did", "desk drafts", "desk close"}
 
 
 @pytest.fixture(scope="module")

@@ -1,4 +1,4 @@
-"""`saltriage desk export|import|forget|backup|restore|check`: calls out of the desk, into it, and away for good."""
+"""`saltriage desk export|drafts|import|forget|backup|restore|check`: calls out of it, into it, and away."""
 
 import sys
 from pathlib import Path
@@ -35,6 +35,35 @@ def export_command(
 
     count = export_calls(desk.connected, file, form)
     typer.echo(f"{count} calls written to {file}", err=True)
+
+
+@desk_app.command("drafts")
+def drafts_command(
+    *,
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A folder that is new or empty.")],
+    at: AtOption = "",
+    rules: RulesOption = None,
+) -> None:
+    """Write drafts of reference cases from closed, confirmed calls: no words, no people, numbers rounded."""
+    knowledge = knowledge_from(rules)
+    desk = desk_at(at)
+    from saltriage.desk.drafting import LEAST_ALIKE, drafts_of, write_drafts
+    from saltriage.desk.exporting import closed_calls
+
+    found = drafts_of(closed_calls(desk.connected), knowledge)
+    if not found.drafts:
+        typer.echo("No draft: no call is closed with a confirmed cause and facts to show.")
+    else:
+        write_drafts(found.drafts, folder)
+        typer.echo(f"{len(found.drafts)} drafts of {sum(each.calls for each in found.drafts)} calls in {folder}")
+    for reason, count in found.left_out.items():
+        typer.echo(f"left out: {count} calls: {reason}")
+    if rare := sum(each.is_rare for each in found.drafts):
+        typer.echo(
+            f"Warning: {rare} drafts are rare: fewer than {LEAST_ALIKE} confirmed calls share causes, signs, pool and "
+            "equipment, so who knows the pool may know it again. Each says so; change or drop what tells it.",
+            err=True,
+        )
 
 
 @desk_app.command("import")
