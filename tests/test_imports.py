@@ -31,7 +31,7 @@ LAYERS = (
     ("follow_up",),
     ("report",),
     ("batch", "workshop", "exam", "desk"),
-    ("learning",),
+    ("learning", "practice"),
     ("web",),
     ("cli",),
 )

@@ -1,7 +1,9 @@
 """`saltriage ask`: the interview in a terminal, or with piped answers."""
 
+import secrets
 import signal
 import sys
+import time
 from pathlib import Path
 from types import FrameType
 from typing import Annotated
@@ -20,14 +22,18 @@ from saltriage.cli.options import (
     Units,
     case_from,
     knowledge_from,
+    tree_from,
     wants_colour,
 )
 from saltriage.diagnosis import diagnose
 from saltriage.errors import UsageRefused
 from saltriage.interview import Interview
 from saltriage.interview.saved import interview_of_text, saved_text
+from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.model import Knowledge
 from saltriage.words.model_reader import ModelReader
+
+_MOST_SEED = 9999  # of a call taken by chance; short enough to tell a colleague
 
 
 @app.command("ask")
@@ -47,9 +53,26 @@ def ask_command(
     model: Annotated[
         str, typer.Option("--reader", help="Address of a language model's server that hears as well; words go there.")
     ] = "",
+    practice: Annotated[
+        bool, typer.Option("--practice", help="Take an invented call instead: ask, decide, and get a score.")
+    ] = False,
+    seed: Annotated[
+        int | None, typer.Option("--seed", min=1, max=999_999, help="With --practice: number of the call.")
+    ] = None,
+    sheets: Annotated[
+        Path | None,
+        typer.Option("--sheets", metavar="SHEETS.jsonl", help="With --practice: call sheets; form and key lie beside."),
+    ] = None,
     rules: RulesOption = None,
 ) -> None:
     """Ask the next best question until the cause is clear, then say what to do. It keeps a case file."""
+    if practice:
+        if save or resume or yes or model or units or full:
+            raise UsageRefused("--practice goes with --seed, --sheets, --rules and --plain only")
+        _practise(seed, sheets, rules)
+        return
+    if seed is not None or sheets is not None:
+        raise UsageRefused(f"{'--seed' if seed is not None else '--sheets'}: only with --practice")
     knowledge = knowledge_from(rules)
     interview = _begun(knowledge, resume, units)
     path = save or resume or default_path(Path.cwd())
@@ -71,6 +94,28 @@ def ask_command(
     if shown:
         _report(talk.interview, reader.value, units, plain=plain, full=full)
     _keep(keeper, talk.interview)
+
+
+def _practise(seed: int | None, sheets: Path | None, rules: Path | None) -> None:
+    """One invented call. What it stands on is imported here: whoever is in need must not wait for it."""
+    from saltriage.cli.practice import practised
+    from saltriage.practice import PracticeLibrary, caller_of_sheets
+
+    tree = tree_from(rules)
+    knowledge = load_knowledge(tree.rules)
+    number = seed or secrets.randbelow(_MOST_SEED) + 1
+    again = f"again: --seed {number}" + (f" --sheets {sheets}" if sheets else "")
+    if sheets is not None:
+        caller = caller_of_sheets(sheets, number, knowledge)
+    else:
+        caller = PracticeLibrary(knowledge, tree.cases).caller(number)
+    try:
+        if not practised(caller, _read_line, _write_line, time.monotonic, again):
+            typer.echo("Left without a score.")
+    except EOFError:
+        typer.echo("\nEnd of input: nothing was decided, so there is no score.")
+    except KeyboardInterrupt:
+        raise typer.Exit(STOPPED) from None
 
 
 def _interrupted(number: int, frame: FrameType | None) -> None:

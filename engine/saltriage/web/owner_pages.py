@@ -11,6 +11,7 @@ from saltriage.guard import danger_look
 from saltriage.interview import Ending, Question, Standing
 from saltriage.interview.complaints import common_complaints
 from saltriage.interview.question import asked_again
+from saltriage.interview.reasons import why_asked
 from saltriage.interview.standing import MOST_QUESTIONS
 from saltriage.knowledge.model import Knowledge, Symptom
 from saltriage.report.diagnosis.html_view import DiagnosisView
@@ -18,7 +19,7 @@ from saltriage.report.shared.pictures import shown, tiles
 from saltriage.web import engine, fields
 from saltriage.web.case_code import code_of
 from saltriage.web.owner_words import heard_rows
-from saltriage.web.question_words import more_questions, why_asked
+from saltriage.web.question_words import more_questions
 from saltriage.web.walk import Walk, case_path, entry_at
 
 __all__ = ["Page", "groups", "heard_page", "shown_page"]
