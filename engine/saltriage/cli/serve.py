@@ -29,8 +29,8 @@ def serve_command(
     rules: RulesOption = None,
 ) -> None:
     """Open the pages for owners and support staff, and the HTTP API. Nothing that is sent is kept. Ctrl-C ends it."""
-    settings = _settings(host, host_name or [])
     tree = tree_from(rules)
+    settings = replace(_settings(host, host_name or []), cases=tree.cases)
     knowledge = load_knowledge(tree.rules)
     try:
         sockets = listening(host, port, workers)

@@ -11,7 +11,10 @@ from saltriage.report.shared.danger_lines import danger_lines
 from saltriage.report.shared.lines import folded
 from saltriage.report.shared.words import percent
 
-__all__ = ["LOOK", "NOT_HELD", "PARTS", "answer_lines", "found_lines", "opening_lines", "part_line", "score_lines"]
+__all__ = [
+    "NOT_HELD", "PARTS", "answer_lines", "asked", "changed", "effort_line", "found_lines", "opening_lines",
+    "part_sentences", "score_lines", "spoken",
+]  # fmt: skip
 
 NOT_HELD = "I don't know."
 LOOK = "The look for dangers, before all else"
@@ -56,12 +59,18 @@ def found_lines(found: Sequence[Named]) -> Iterator[str]:
 
 def part_line(part: PartMark) -> str:
     """One part in a sentence or two."""
-    line = f"{PARTS[part.name]}: {_JUDGED[part.verdict]}. You said: {part.said}."
+    judged, *sentences = part_sentences(part)
+    return " ".join([f"{PARTS[part.name]}: {judged}.", *sentences])
+
+
+def part_sentences(part: PartMark) -> list[str]:
+    """The verdict in a word, what was said, and what is right where that is something else."""
+    told = [_JUDGED[part.verdict], f"You said: {part.said}."]
     if part.verdict in ("right", "unscored") or not part.right:
-        return line
+        return told
     best, *others = part.right
     more = f" (or {'; '.join(others)})" if others else ""
-    return f"{line} Right is: {best}{more}."
+    return [*told, f"Right is: {best}{more}."]
 
 
 def score_lines(caller: PracticeCaller, score: PracticeScore, seconds: float | None = None) -> Iterator[str]:
@@ -73,7 +82,7 @@ def score_lines(caller: PracticeCaller, score: PracticeScore, seconds: float | N
     yield f"SCORE: {score.right} of {score.scored} right"
     for part in score.parts:
         yield from folded(part_line(part), 2)
-    yield from folded(_effort(score, seconds), 2)
+    yield from folded(effort_line(score, seconds), 2)
     yield ""
     if score.stops and not score.missed:
         yield from danger_lines(score.stops, caller.whole.orders, "support")
@@ -81,7 +90,8 @@ def score_lines(caller: PracticeCaller, score: PracticeScore, seconds: float | N
     yield from _way(score.way)
 
 
-def _effort(score: PracticeScore, seconds: float | None) -> str:
+def effort_line(score: PracticeScore, seconds: float | None) -> str:
+    """Questions and time beside the program's. Args: seconds: on the clock, where somebody looked at it."""
     clock = "" if seconds is None else f", {seconds // 60:.0f}:{seconds % 60:02.0f} on the clock"
     yours = f"You: {_questions(score.questions)}, {score.useful} of them answered"
     own = f"The program: {_questions(score.way.questions)}, about {score.way.minutes:.0f} min."

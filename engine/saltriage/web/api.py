@@ -11,7 +11,8 @@ from starlette.routing import Route
 from saltriage.errors import CaseRefused, Refusal, UsageRefused
 from saltriage.knowledge.model import Knowledge
 from saltriage.pool.units import shortened
-from saltriage.web import calls_hear, calls_record, calls_talk, engine
+from saltriage.practice import PracticeLibrary
+from saltriage.web import calls_hear, calls_practice, calls_record, calls_talk, engine
 from saltriage.web.answers import (
     CALENDAR,
     HTML,
@@ -112,12 +113,21 @@ def _misused(refused: UsageRefused, sent: Mapping[str, Any], dangers: Any) -> Pr
     return Problem("request-refused", str(refused), [FieldError(refusal, (field,) if field in sent else ())], dangers)
 
 
-def api_routes(knowledge: Knowledge, work: Work) -> list[Route]:
-    """Routes below /api/v1, each also below /api, which answers for the newest version."""
+def api_routes(knowledge: Knowledge, work: Work, library: PracticeLibrary) -> list[Route]:
+    """Routes below /api/v1, each also below /api, which answers for the newest version. Args: library: for practice."""
     api = _Api(knowledge, work)
     talks = [
         api.operation(f"interview/{step}", _plain(partial(calls_talk.standing_bytes, step)), _TALK)
         for step in calls_talk.TALKS
+    ]
+    practice = {
+        "start": calls_practice.begun,
+        "ask": calls_practice.asked,
+        "find": calls_practice.found,
+        "decide": calls_practice.decided,
+    }
+    practised = [
+        api.operation(f"practice/{name}", _plain(partial(call, library)), ((),)) for name, call in practice.items()
     ]
     found: list[tuple[str, str, Endpoint]] = [
         api.operation("diagnose", engine.diagnosed_in, ((),), (JSON, HTML, TEXT), _REPORT),
@@ -133,6 +143,7 @@ def api_routes(knowledge: Knowledge, work: Work) -> list[Route]:
         api.operation("follow-up", calls_record.followed_up, _RECORD, (JSON, HTML, TEXT), _REPORT),
         api.operation("hand-over", calls_record.handed_over, (*_CASE, *_RECORD), (JSON, HTML, TEXT), ("units",)),
         api.operation("history", calls_record.history, _RECORD, (JSON, HTML, TEXT)),
+        *practised,
         ("GET", "knowledge", api.what_is_known),
         ("GET", "openapi.json", api.openapi),
         ("GET", "problems/{kind}", api.problem_kind),

@@ -14,7 +14,9 @@ from starlette.routing import BaseRoute, Route
 from starlette.types import ASGIApp
 
 from saltriage import __version__
+from saltriage.knowledge.home import data_folder
 from saltriage.knowledge.model import Knowledge
+from saltriage.practice import PracticeLibrary
 from saltriage.web.api import api_routes
 from saltriage.web.guard import Guard
 from saltriage.web.pages import page_routes
@@ -35,6 +37,7 @@ def create_app(knowledge: Knowledge, settings: Settings | None = None) -> ASGIAp
     """The application for one knowledge base; keeps nothing of what is sent to it."""
     limits = settings or Settings()
     work = Work(limits)
+    library = PracticeLibrary(knowledge, limits.cases or data_folder("cases"))
 
     @asynccontextmanager
     async def lifespan(app: Starlette) -> AsyncIterator[None]:
@@ -55,8 +58,8 @@ def create_app(knowledge: Knowledge, settings: Settings | None = None) -> ASGIAp
 
     routes: list[BaseRoute] = [
         Route("/healthz", healthz, methods=["GET"]),
-        *api_routes(knowledge, work),
-        *page_routes(knowledge, work),
+        *api_routes(knowledge, work, library),
+        *page_routes(knowledge, work, library),
     ]
     app = Starlette(
         routes=routes,

@@ -40,6 +40,10 @@ _POSTS: dict[str, tuple[str, str, str, tuple[str, ...], tuple[str, ...]]] = {
     "records": ("openRecord", "Diagnose, and keep what was promised", "RecordOpened", (), ()),
     "follow-up": ("followUp", "Hold new readings against what was promised", "FollowUp", (HTML, TEXT), REPORT),
     "hand-over": ("handOver", "The page for whoever takes over", "HandOver", (HTML, TEXT), ("units",)),
+    "practice/start": ("startPractice", "Take an invented call to practise on", "PracticeBegun", (), ()),
+    "practice/ask": ("askPractice", "Ask its caller something", "PracticeAnswered", (), ()),
+    "practice/find": ("findPractice", "Causes or first steps by words", "PracticeFound", (), ()),
+    "practice/decide": ("decidePractice", "Decide, and get the score", "PracticeScored", (), ()),
     "history": ("history", "What a record holds", "History", (HTML, TEXT), ()),
 }
 

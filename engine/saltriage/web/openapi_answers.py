@@ -8,6 +8,8 @@ from saltriage.follow_up import FollowUp, VolumeEstimate
 from saltriage.interview import LeaderChange
 from saltriage.plans import PlanForecast, PlanLine, PlanResult, Worked
 from saltriage.plans.water_balance import WaterBalance
+from saltriage.practice import PracticeScore
+from saltriage.practice.searching import Named
 from saltriage.report.diagnosis.json_schema import object_schema
 from saltriage.report.follow_up.hand_over import HandOver
 from saltriage.web.openapi_parts import DANGERS, list_of, or_null, part, record_schema, with_keys
@@ -133,6 +135,46 @@ def _follow_up() -> dict[str, Any]:
     )
 
 
+def _practice() -> dict[str, dict[str, Any]]:
+    """Answers of practice; its dangers are told with the score and not before."""
+    nested = _nested(PracticeScore, Named)
+    score = nested.pop("PracticeScore")["properties"]
+    del nested["StopNotice"], nested["Wording"], score["stops"]
+    question = or_null(part("Named"))
+    return {
+        **nested,
+        "PracticeBegun": _answer({"call": _COUNT, "opening": _TEXT, "on-file": list_of(_TEXT)}, "An invented call."),
+        "PracticeAnswered": _answer(
+            {
+                "question": {**question, "description": "As it was understood; null: it was not plain which."},
+                "known": {**_FLAG, "description": "Whether the caller knows."},
+                "answer": {**_TEXT, "description": "yes, no, a number with its test, or '' where he does not know."},
+                "again": {**_FLAG, "description": "Asked before."},
+                "candidates": {**list_of(part("Named")), "description": "What may have been meant."},
+                "asked": {**list_of(_TEXT), "description": "To send with the next question."},
+            },
+            "What the caller of a practice call says.",
+        ),
+        "PracticeFound": _answer(
+            {
+                "meant": {**question, "description": "Plainly this one; null: it is one of those found, or none."},
+                "found": {**list_of(part("Named")), "description": "The best first."},
+            },
+            "What words may name.",
+        ),
+        "PracticeScored": _answer(
+            {
+                "missed": score.pop("missed"),
+                "right": _COUNT,
+                "scored": _COUNT,
+                **score,
+                "causes": {**list_of(part("RankedCause")), "description": "What it was, once all is known."},
+            },
+            "What came of a practice call.",
+        ),
+    }
+
+
 def _hand_over() -> dict[str, Any]:
     told = object_schema(HandOver)["properties"]
     return _answer(
@@ -151,6 +193,7 @@ def answers() -> dict[str, dict[str, Any]]:
     """Name of a component -> its schema; references to `$defs` are to components."""
     return {
         **_plan_parts(),
+        **_practice(),
         "Record": {**RECORD, "properties": {**RECORD["properties"], "case": _CASE}},
         "Interview": {**INTERVIEW, "properties": {**INTERVIEW["properties"], "beginning": _CASE}},
         "InterviewStanding": _STANDING,

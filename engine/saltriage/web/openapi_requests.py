@@ -5,6 +5,7 @@ from typing import Any
 
 from saltriage.knowledge.home import data_folder
 from saltriage.knowledge.ids import Occasion
+from saltriage.practice.callers import MOST_NUMBER
 
 __all__ = ["BODIES", "CASE", "INTERVIEW", "QUERY", "RECORD"]
 
@@ -64,6 +65,10 @@ _WHEN: dict[str, Any] = {
 _WORDS: dict[str, Any] = {"type": "string", "maxLength": 4000, "description": "The caller's own words."}
 _UNITS: dict[str, Any] = {"enum": ["metric", "us"], "description": "us: a bare gallon is a US gallon."}
 _IDS: dict[str, Any] = {"type": "array", "items": {"type": "string", "maxLength": 60}, "maxItems": 400}
+_ID: dict[str, Any] = {"type": "string", "maxLength": 60}
+_CALL: dict[str, Any] = {"type": "integer", "minimum": 1, "maximum": MOST_NUMBER, "description": "Number of the call."}
+_ASKED: dict[str, Any] = {"type": "string", "maxLength": 400, "description": "The trainee's words, or an id."}
+_ASKED_IDS: dict[str, Any] = {**_IDS, "description": "What was asked so far: ids as the last answer gave them."}
 
 
 def _object(properties: dict[str, Any], *required: str) -> dict[str, Any]:
@@ -164,6 +169,23 @@ BODIES: dict[str, dict[str, Any]] = {
             "words": {**_WORDS, "description": "The caller's own words, beside the answers or alone."},
         },
         "interview",
+    ),
+    "practice/start": _object({"call": {**_CALL, "description": "Number of the call; any one where left out."}}),
+    "practice/ask": _object({"call": _CALL, "text": _ASKED, "asked": _ASKED_IDS}, "call", "text"),
+    "practice/find": _object({"what": {"enum": ["cause", "first"]}, "text": _ASKED}, "what", "text"),
+    "practice/decide": _object(
+        {
+            "call": _CALL,
+            "asked": _ASKED_IDS,
+            "cause": {**_ID, "description": "Id of a cause; '' for not enough known."},
+            "first": {**_ID, "description": "Id of the action or order to do first; '' for nothing."},
+            "danger": {"type": "boolean", "description": "Whether somebody can be hurt."},
+        },
+        "call",
+        "asked",
+        "cause",
+        "first",
+        "danger",
     ),
     "interview/undo": _object({"interview": INTERVIEW}, "interview"),
     "interview/go-on": _object({"interview": INTERVIEW}, "interview"),

@@ -14,12 +14,14 @@ from starlette.routing import Route
 from saltriage.case import Case
 from saltriage.errors import CaseRefused
 from saltriage.knowledge.model import Knowledge
+from saltriage.practice import PracticeLibrary
 from saltriage.report.diagnosis.html import diagnosis_html
 from saltriage.report.shared.page_engine import environment, style, style_hash
 from saltriage.web import engine, owner, support
 from saltriage.web.answers import REPORT_POLICY, json_body, tagged
 from saltriage.web.desk_routes import desk_routes
 from saltriage.web.owner_routes import owner_routes
+from saltriage.web.practice_routes import practice_routes
 from saltriage.web.problems import Problem, problem_of
 from saltriage.web.walk import Walk, WalkRefused
 from saltriage.web.work import Work
@@ -115,8 +117,8 @@ async def _static_file(request: Request) -> Response:
     return found(request)
 
 
-def page_routes(knowledge: Knowledge, work: Work) -> list[Route]:
-    """Routes of all pages and of what they load."""
+def page_routes(knowledge: Knowledge, work: Work, library: PracticeLibrary) -> list[Route]:
+    """Routes of all pages and of what they load. Args: library: calls to practise on."""
     pages = _Pages(knowledge, work)
     found: list[tuple[str, str, Callable[..., Any]]] = [
         ("GET", "/", pages.start),
@@ -130,7 +132,8 @@ def page_routes(knowledge: Knowledge, work: Work) -> list[Route]:
         ("GET", "/static/{name}", _static_file),
     ]
     routes = [Route(path, endpoint, methods=[method]) for method, path, endpoint in found]
-    return [*routes, *owner_routes(knowledge, work, _html, _text), *desk_routes(knowledge, work)]
+    more = (owner_routes(knowledge, work, _html, _text), practice_routes(library, work, _html, _form))
+    return [*routes, *(route for each in more for route in each), *desk_routes(knowledge, work)]
 
 
 async def _form(request: Request) -> dict[str, str]:

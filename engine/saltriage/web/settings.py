@@ -1,6 +1,7 @@
 """Limits of the server: how much it reads, how long it waits."""
 
 from dataclasses import dataclass
+from pathlib import Path
 
 __all__ = ["LOOPBACK", "Settings"]
 
@@ -21,6 +22,7 @@ class Settings:
         host_names: under which the server is addressed, in small letters; a page of another site that has its own
             name lead here is refused.
         any_address: whether it may be addressed by any number as well, which no other site's page can fake.
+        cases: folder of the cases that are practised on; those that came with the program if not given.
     """
 
     most_bytes: int = 512 * 1024
@@ -31,3 +33,4 @@ class Settings:
     threads: int = 2
     host_names: frozenset[str] = LOOPBACK
     any_address: bool = False
+    cases: Path | None = None
