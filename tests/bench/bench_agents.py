@@ -196,7 +196,11 @@ def main() -> None:
     shown = subprocess.run([*program, "--help"], capture_output=True, text=True, env=dict(os.environ), check=True)
     keeps = "--desk" in shown.stdout
     with tempfile.TemporaryDirectory() as folder:
-        kept = ["--desk", str(Path(folder) / "desk.db"), "--as", "kim"] if keeps else []
+        file = str(Path(folder) / "desk.db")
+        kept = ["--desk", file, "--as", "kim"] if keeps else []
+        if keeps:
+            made = [sys.executable, "-m", "saltriage", "desk", "init", "--at", file]
+            subprocess.run(made, env=dict(os.environ), check=True)
         command = [*program, *kept, "--port", str(port), "--workers", f"{workers:.0f}"]
         with subprocess.Popen(command, stderr=subprocess.DEVNULL, env=dict(os.environ), cwd=ROOT) as running:
             try:
