@@ -6,7 +6,10 @@
     ├── Contradiction     readings that cannot all be true of one water
     ├── CaseRefused       a case file that cannot be believed or understood (exit code 2)
     ├── UsageRefused      a command or a call that asks for something that does not exist (exit code 2)
-    │   └── CallChanged   somebody else changed a call of the desk since it was read; nothing was written
+    │   ├── CallChanged   somebody else changed a call of the desk since it was read; nothing was written
+    │   ├── CallClosed    a call of the desk that is closed takes no more of what it was told
+    │   ├── CallMissing   the desk has no call of that number
+    │   └── DeskTrouble   the desk's database refuses or is not reached
     ├── KnowledgeRefused  rules that do not load; carries every finding (exit code 2; 1 for `rules check`)
     └── MatcherFailed     the outside rule engine broke its contract (exit code 3)
 
@@ -100,6 +103,18 @@ class UsageRefused(SaltriageError):
     def __init__(self, message: str, field: str = "") -> None:
         self.field = field
         super().__init__(message)
+
+
+class CallMissing(UsageRefused):
+    """The desk has no call of that number."""
+
+
+class CallClosed(UsageRefused):
+    """A call of the desk that is closed takes no more of what it was told."""
+
+
+class DeskTrouble(UsageRefused):
+    """The desk's database refuses or is not reached; nothing was written. Trying again may help."""
 
 
 class CallChanged(UsageRefused):

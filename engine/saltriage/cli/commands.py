@@ -21,7 +21,7 @@ COMMANDS: Mapping[str, str] = {
     "history": "Print and plot what a record holds: readings, doings, verdicts, causes, the volume.",
     "plan": "Say what to do in which order, how much of what, and when: to start, open, close, keep and clean.",
     "serve": (
-        "Open the pages for owners and support staff, and the HTTP API. Nothing that is sent is kept. Ctrl-C ends it."
+        "Open the pages for owners and support staff, and the HTTP API. Keeps calls only with --desk. Ctrl-C ends it."
     ),
     "water": "Say what the water is, and plan everything that is out of range together, without a diagnosis.",
     "cases": "Reference cases: what must come out, held against what does.",

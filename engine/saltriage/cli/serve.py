@@ -11,12 +11,26 @@ from saltriage.cli.options import RulesOption, tree_from
 from saltriage.errors import UsageRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.web.serving import server
-from saltriage.web.settings import LOOPBACK, Settings
+from saltriage.web.settings import LOOPBACK, DeskSettings, Settings
 from saltriage.web.workers import MOST_WORKERS, listening, serve_with_workers
 
 
 @app.command("serve")
 def serve_command(
+    *,
+    place: Annotated[
+        str,
+        typer.Argument(
+            metavar="PLACE", show_default=False, help="With --desk: a file or postgresql://...; else your own desk."
+        ),
+    ] = "",
+    desk: Annotated[
+        bool, typer.Option("--desk", help="Keep the calls of the support page: see `saltriage desk`.")
+    ] = False,
+    agent: Annotated[
+        str,
+        typer.Option("--as", metavar="NAME", help="Who works at the desk; else SALTRIAGE_AGENT, else your name here."),
+    ] = "",
     host: Annotated[str, typer.Option(help="Address to listen on; 127.0.0.1 is this computer only.")] = "127.0.0.1",
     port: Annotated[int, typer.Option(min=1, max=65535, help="Port to listen on.")] = 8765,
     host_name: Annotated[
@@ -28,9 +42,10 @@ def serve_command(
     ] = 1,
     rules: RulesOption = None,
 ) -> None:
-    """Open the pages for owners and support staff, and the HTTP API. Nothing that is sent is kept. Ctrl-C ends it."""
+    """Open the pages for owners and support staff, and the HTTP API. Keeps calls only with --desk. Ctrl-C ends it."""
+    kept = _desk(place, host, agent, wanted=desk)
     tree = tree_from(rules)
-    settings = replace(_settings(host, host_name or []), cases=tree.cases)
+    settings = replace(_settings(host, host_name or []), cases=tree.cases, desk=kept)
     knowledge = load_knowledge(tree.rules)
     try:
         sockets = listening(host, port, workers)
@@ -48,6 +63,21 @@ def serve_command(
         server(knowledge, settings=settings).run(sockets=sockets)
     else:
         serve_with_workers(knowledge, str(tree.rules), sockets, workers, settings)
+
+
+def _desk(place: str, host: str, agent: str, *, wanted: bool) -> DeskSettings | None:
+    """The desk that is asked for, once it was opened; None without --desk. Raises: UsageRefused."""
+    if not wanted:
+        if place or agent:
+            raise UsageRefused(f"{place or '--as'}: belongs to a desk; write: saltriage serve --desk")
+        return None
+    if host not in LOOPBACK:
+        raise UsageRefused(f"--host {host}: calls hold names and numbers; a desk is served to this computer alone")
+    from saltriage.cli.desk import agent as named
+    from saltriage.cli.desk import desk_at
+
+    desk_at(place)  # refused here rather than in each process
+    return DeskSettings(place, named(agent))
 
 
 def _settings(host: str, names: list[str]) -> Settings:

@@ -13,7 +13,7 @@ from sqlalchemy.exc import DatabaseError, DataError, IntegrityError, Operational
 from sqlalchemy.pool import NullPool
 
 from saltriage.desk.place import DeskPlace
-from saltriage.errors import UsageRefused
+from saltriage.errors import DeskTrouble
 
 __all__ = ["Connected"]
 
@@ -64,7 +64,7 @@ class Connected:
         except (OperationalError, DatabaseError) as trouble:
             if isinstance(trouble, _OURS) and "permission denied" not in str(trouble.orig):
                 raise
-            raise UsageRefused(f"{self.place.shown}: {_said(str(trouble.orig))}") from None
+            raise DeskTrouble(f"{self.place.shown}: {_said(str(trouble.orig))}") from None
 
 
 def _set_up_file(patience_s: float) -> Any:

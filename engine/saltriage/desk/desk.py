@@ -15,7 +15,7 @@ from saltriage.desk.searching import found, index, number_in
 from saltriage.desk.tables import CHILDREN, calls
 from saltriage.desk.times import after, now
 from saltriage.desk.what_changed import what_changed
-from saltriage.errors import CallChanged, UsageRefused
+from saltriage.errors import CallChanged, CallClosed, CallMissing, UsageRefused
 
 __all__ = ["MOST_LINES", "Desk"]
 
@@ -25,7 +25,7 @@ MOST_LINES = 200  # of a list; nobody reads more, and `export` gives all
 class Desk:
     """A desk that is there and of today's version; see `saltriage.desk.opening.open_desk`.
 
-    Raises, everywhere: UsageRefused for what the database refuses (held by another, read-only, not reached).
+    Raises, everywhere: DeskTrouble for what the database refuses (held by another, read-only, not reached).
     """
 
     def __init__(self, connected: Connected) -> None:
@@ -34,7 +34,7 @@ class Desk:
     # Looking
 
     def call(self, number: int) -> Call:
-        """One call. Raises: UsageRefused: there is none with this number."""
+        """One call. Raises: CallMissing: there is none with this number."""
         with self.connected.reading() as opened:
             return _one(opened, number)
 
@@ -92,7 +92,7 @@ class Desk:
 
         Args: fresh: as `call_of` makes it; its person, notes and doings are not looked at.    seen: the version that
         the change began with.
-        Raises: CallChanged: somebody else was quicker.    UsageRefused: the call is closed.
+        Raises: CallChanged: somebody else was quicker.    CallClosed: the call is closed.
         """
         with self.connected.writing() as opened:
             old = _locked(opened, number, seen)
@@ -123,7 +123,7 @@ class Desk:
     def did(self, number: int, doings: Sequence[Doing], by: str) -> Call:
         """Note what was done at the pool; what is promised of it is due so many hours after that.
 
-        Raises: UsageRefused: the call is closed.
+        Raises: CallClosed: the call is closed.
         """
         with self.connected.writing() as opened:
             old = _locked(opened, number)
@@ -151,7 +151,7 @@ class Desk:
             return _written(opened, replace(old, due=due), by, "looked", [each.action for each in over]), over
 
     def close(self, number: int, outcome: CallOutcome, seen: int | None = None) -> Call:
-        """Close a call with what came of it. Raises: UsageRefused: it is closed.    CallChanged: see `revise`."""
+        """Close a call with what came of it. Raises: CallClosed: it is closed.    CallChanged: see `revise`."""
         with self.connected.writing() as opened:
             old = _locked(opened, number, seen)
             _refuse_closed(old)
@@ -170,7 +170,7 @@ class Desk:
 def _one(opened: Connection, number: int) -> Call:
     kept = calls_of(opened, [number]) if 0 < number < 2**31 else []
     if not kept:
-        raise UsageRefused(f"there is no call {number}; `saltriage desk list` and `saltriage desk find` give numbers")
+        raise CallMissing(f"there is no call {number}; `saltriage desk list` and `saltriage desk find` give numbers")
     return kept[0]
 
 
@@ -194,7 +194,7 @@ def _locked(opened: Connection, number: int, seen: int | None = None) -> Call:
 
 def _refuse_closed(call: Call) -> None:
     if not call.is_open:
-        raise UsageRefused(f"call {call.number} is closed; to change it: saltriage desk reopen {call.number}")
+        raise CallClosed(f"call {call.number} is closed; to change it: saltriage desk reopen {call.number}")
 
 
 def _written(opened: Connection, call: Call, by: str, did: str, what: Sequence[str] = ()) -> Call:

@@ -1,6 +1,7 @@
 """The version of the tables, and the way from one to another."""
 
 from pathlib import Path
+from shlex import quote
 
 from sqlalchemy import Connection, inspect, text
 
@@ -26,12 +27,12 @@ def refuse_other_version(version: str, shown: str) -> None:
     """Raises: UsageRefused: there is no desk, or one with tables that this program does not know."""
     if version == NEWEST:
         return
+    # An address with a password is shown without it, and is then no address any more.
+    init = "saltriage desk init" + ("" if "***" in shown else f" --at {quote(shown)}")
     if not version:
-        raise UsageRefused(
-            f"{shown}: there is no desk yet; `saltriage desk init` makes one, in a file also `desk take`"
-        )
+        raise UsageRefused(f"{shown}: there is no desk yet; make one: {init}")
     if version < NEWEST:
-        raise UsageRefused(f"{shown}: the desk is of an earlier version; copy it, then: saltriage desk init")
+        raise UsageRefused(f"{shown}: the desk is of an earlier version; copy it, then: {init}")
     raise UsageRefused(f"{shown}: the desk was made by a newer saltriage; install that one to work with it")
 
 

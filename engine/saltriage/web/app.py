@@ -34,7 +34,7 @@ _STATUS_KINDS = {404: "not-found", 405: "method-not-allowed"}
 
 
 def create_app(knowledge: Knowledge, settings: Settings | None = None) -> ASGIApp:
-    """The application for one knowledge base; keeps nothing of what is sent to it."""
+    """The application for one knowledge base; without a desk it keeps nothing of what is sent to it."""
     limits = settings or Settings()
     work = Work(limits)
     library = PracticeLibrary(knowledge, limits.cases or data_folder("cases"))
@@ -61,6 +61,10 @@ def create_app(knowledge: Knowledge, settings: Settings | None = None) -> ASGIAp
         *api_routes(knowledge, work, library),
         *page_routes(knowledge, work, library),
     ]
+    if limits.desk is not None:
+        from saltriage.web.kept_routes import kept_routes  # with a database, which nobody else pays for
+
+        routes += kept_routes(limits.desk, work)
     app = Starlette(
         routes=routes,
         lifespan=lifespan,

@@ -37,6 +37,13 @@ KINDS: Mapping[str, Kind] = {
     "wrong-media-type": Kind(415, "The body is not marked as JSON", "Send Content-Type: application/json."),
     "request-refused": Kind(422, "The request does not have the expected shape", "Mend the fields under errors."),
     "case-refused": Kind(422, "The case cannot be believed or understood", "Mend the fields under errors."),
+    "foreign-page": Kind(403, "The request comes from a page of another site", "Open the desk at its own address."),
+    "no-such-call": Kind(404, "The desk has no such call", "Look it up; it may have been forgotten."),
+    "call-changed": Kind(
+        409, "Somebody else changed the call", "Put yours beside theirs and send the version of today."
+    ),
+    "call-closed": Kind(409, "The call is closed", "Reopen it first."),
+    "desk-trouble": Kind(503, "The desk's database does not answer", "Keep what you have and send it again."),
     "our-fault": Kind(500, "Something broke inside", "Report it with the case that showed it."),
     "busy": Kind(503, "Too much to do at the moment", "Come back after the time in Retry-After."),
 }
@@ -118,7 +125,7 @@ def problem_data(problem: Problem) -> dict[str, Any]:
 
 def problem_response(problem: Problem, headers: Mapping[str, str] | None = None) -> Response:
     """The problem as an answer."""
-    more = {"Retry-After": "5"} if problem.kind == "busy" else {}
+    more = {"Retry-After": "5"} if KINDS[problem.kind].status == 503 else {}
     return Response(
         json.dumps(problem_data(problem), ensure_ascii=False, indent=2) + "\n",
         KINDS[problem.kind].status,

@@ -3,10 +3,22 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["LOOPBACK", "Settings"]
+__all__ = ["LOOPBACK", "DeskSettings", "Settings"]
 
 LOOPBACK = frozenset({"localhost", "127.0.0.1", "::1"})
 """Names of this computer for itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class DeskSettings:
+    """Which desk the server keeps calls in.
+
+    Args: at: its address, as `saltriage desk --at` takes it; empty: the user's own.    agent: who works at it where
+    there are no accounts.
+    """
+
+    at: str
+    agent: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +35,7 @@ class Settings:
             name lead here is refused.
         any_address: whether it may be addressed by any number as well, which no other site's page can fake.
         cases: folder of the cases that are practised on; those that came with the program if not given.
+        desk: where calls are kept; None: nothing that is sent is kept.
     """
 
     most_bytes: int = 512 * 1024
@@ -34,3 +47,4 @@ class Settings:
     host_names: frozenset[str] = LOOPBACK
     any_address: bool = False
     cases: Path | None = None
+    desk: DeskSettings | None = None
