@@ -17,9 +17,9 @@ from web_server import running
 @pytest.fixture
 def client(address, knowledge) -> Iterator[httpx.Client]:
     """A client of a server that keeps its calls in the desk of the test."""
-    with running(knowledge, Settings(desk=DeskSettings(address, "kim"))) as base:
-        with httpx.Client(base_url=base, timeout=60, trust_env=False) as made:
-            yield made
+    settings = Settings(desk=DeskSettings(address, "kim"))
+    with running(knowledge, settings) as base, httpx.Client(base_url=base, timeout=60, trust_env=False) as made:
+        yield made
 
 
 def test_who_acts_is_the_one_it_was_started_with(client):

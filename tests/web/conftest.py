@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import httpx
 import pytest
-from web_server import running
 
 from saltriage.knowledge import Knowledge, load_knowledge
 from saltriage.web.settings import Settings
+from web_server import running
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page

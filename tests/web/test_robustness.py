@@ -12,12 +12,12 @@ from typing import Any, TypeVar
 import httpx
 import pytest
 from web_scenes import demo_data
-from web_server import running
 
 from saltriage.knowledge import Knowledge
 from saltriage.web.problems import Problem
 from saltriage.web.settings import Settings
 from saltriage.web.work import Work
+from web_server import running
 
 Answer = TypeVar("Answer")
 

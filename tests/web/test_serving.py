@@ -5,10 +5,10 @@ import gzip
 import httpx
 import pytest
 from web_scenes import demo_data
-from web_server import running
 
 from saltriage.knowledge import Knowledge
 from saltriage.web.settings import LOOPBACK, Settings
+from web_server import running
 
 BROWSER = "text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8"
 
