@@ -110,5 +110,8 @@ calls = st.builds(
     ).map(tuple),
     notes=st.lists(st.builds(Note, _moments, words, words), max_size=2).map(tuple),
     outcome=st.none() | outcomes,
+    unheard=st.lists(words.filter(bool), max_size=2).map(tuple),
+    ring_back=st.just("") | _moments,
+    sheet=st.none() | st.fixed_dictionaries({"notes": words}),
     version=st.integers(1, 9),
 )  # fmt: skip

@@ -155,7 +155,7 @@ UNREADABLE = {
         "'who' was unexpected",
     ),
     "closed.json": (WHOLE % json.dumps({**GOOD, "colour": "red"}), "'colour' was unexpected"),
-    "missing.json": (WHOLE % json.dumps({key: GOOD[key] for key in list(GOOD)[:-1]}), "'outcome' is a required"),
+    "missing.json": (WHOLE % json.dumps({key: GOOD[key] for key in list(GOOD)[:-1]}), "'sheet' is a required"),
     "version.json": ('{"saltriage-desk": 2, "calls": []}', "1 was expected"),
     "twice.json": (WHOLE % f"{json.dumps(GOOD)}, {json.dumps(GOOD)}", "stands twice"),
     "nan.json": (WHOLE % json.dumps({**GOOD, "minutes": float("nan")}), "NaN is no number"),

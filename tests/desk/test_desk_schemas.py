@@ -9,7 +9,7 @@ from saltriage.desk.call import HOWS
 from saltriage.knowledge.home import data_folder
 
 SOMETIMES = {"by"}  # how an outcome is known is wanted where one was confirmed
-OPEN = {"case", "interview"}  # have a form of their own, which is checked when they are read
+OPEN = {"case", "interview", "sheet"}  # have a form of their own, which is checked when they are read
 
 
 def schema(name: str):

@@ -156,6 +156,8 @@ class Call:
         questions: how many, without the look for dangers.    minutes: that they took the caller, about.
         interview: as `saltriage ask` saves it, None where the call came as a bare case.
         person: None where the caller left nothing.    findings: diagnoses, the last one counts.
+        unheard: words of which nothing was understood.    ring_back: when to ring back, as `taken`, or empty.
+        sheet: what the desk page shows of it and the case does not tell; its `notes` are what was typed beside it.
         version: rises with every change of what was said, found or came of it.
         number: on this desk; 0 while it is not kept yet.
     """
@@ -174,6 +176,9 @@ class Call:
     due: tuple[DueFollowUp, ...] = ()
     notes: tuple[Note, ...] = ()
     outcome: CallOutcome | None = None
+    unheard: tuple[str, ...] = ()
+    ring_back: str = ""
+    sheet: Mapping[str, Any] | None = None
     version: int = 1
     number: int = field(default=0, compare=False)
 
@@ -192,6 +197,11 @@ class Call:
     @property
     def is_open(self) -> bool:
         return self.outcome is None
+
+    @property
+    def typed_notes(self) -> str:
+        """What was typed beside the call on the desk page."""
+        return str((self.sheet or {}).get("notes", ""))
 
     def with_number(self, number: int) -> "Call":
         return replace(self, number=number)

@@ -3,19 +3,21 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy import insert
 
 from saltriage.desk import audit, lists
 from saltriage.desk.call import Call, CallOutcome, Doing, DueFollowUp, Note
+from saltriage.desk.changing import index_with, locked, number_of, one_call, refuse_closed, written
 from saltriage.desk.connecting import Connected
 from saltriage.desk.listed import DueLine, ListedCall
 from saltriage.desk.people import known_person, numbers_by_phone
 from saltriage.desk.rows import call_row, calls_of, insert_children
-from saltriage.desk.searching import found, index, number_in
-from saltriage.desk.tables import CHILDREN, calls
+from saltriage.desk.saving import save
+from saltriage.desk.searching import found, number_in
+from saltriage.desk.tables import calls
 from saltriage.desk.times import after, now
 from saltriage.desk.what_changed import what_changed
-from saltriage.errors import CallChanged, CallClosed, CallMissing, UsageRefused
+from saltriage.errors import UsageRefused
 
 __all__ = ["MOST_LINES", "Desk"]
 
@@ -36,7 +38,17 @@ class Desk:
     def call(self, number: int) -> Call:
         """One call. Raises: CallMissing: there is none with this number."""
         with self.connected.reading() as opened:
-            return _one(opened, number)
+            return one_call(opened, number)
+
+    def number_of(self, name: str) -> int:
+        """The number of a call by its name everywhere (uid). Raises: CallMissing."""
+        with self.connected.reading() as opened:
+            return number_of(opened, name)
+
+    def changes(self, number: int, seen: int) -> list[audit.AuditLine]:
+        """What was done to a call since it had a version."""
+        with self.connected.reading() as opened:
+            return audit.since(opened, number, seen)
 
     def calls_from(self, phone: str) -> list[Call]:
         """All calls from a phone, the newest first."""
@@ -83,9 +95,14 @@ class Desk:
             made = opened.execute(insert(calls).values(person_id=person, **call_row(call))).inserted_primary_key
             assert made is not None
             insert_children(opened, [call.with_number(made[0])])
-            _index_with(opened, made[0], person)
+            index_with(opened, made[0], person)
             audit.note_down(opened, call.by, "took", made[0], version=call.version)
-            return _one(opened, made[0])
+            return one_call(opened, made[0])
+
+    def save(self, fresh: Call, by: str, seen: int) -> Call:
+        """Keep what the desk page holds of a call; the same again is kept once. See `saltriage.desk.saving`."""
+        with self.connected.writing() as opened:
+            return save(opened, fresh, by, seen)
 
     def revise(self, number: int, fresh: Call, by: str, seen: int) -> Call:
         """Put another case and diagnosis in the place of those of a call.
@@ -95,8 +112,8 @@ class Desk:
         Raises: CallChanged: somebody else was quicker.    CallClosed: the call is closed.
         """
         with self.connected.writing() as opened:
-            old = _locked(opened, number, seen)
-            _refuse_closed(old)
+            old = locked(opened, number, seen)
+            refuse_closed(old)
             done = {each.action for each in old.doings}
             stays = tuple(each for each in old.due if each.looked or each.action in done)
             known = {each.action for each in stays}
@@ -111,14 +128,14 @@ class Desk:
                 due=(*stays, *(each for each in fresh.due if each.action not in known)),
                 version=old.version + 1,
             )
-            return _written(opened, new, by, "revised", what_changed(old, new))
+            return written(opened, new, by, "revised", what_changed(old, new))
 
     def note(self, number: int, text: str, by: str) -> Call:
         """Add a note; it stands beside what others write at the same time, so no version is asked for."""
         with self.connected.writing() as opened:
-            old = _locked(opened, number)
+            old = locked(opened, number)
             new = replace(old, notes=(*old.notes, Note(now(), by, text)))
-            return _written(opened, new, by, "noted")
+            return written(opened, new, by, "noted")
 
     def did(self, number: int, doings: Sequence[Doing], by: str) -> Call:
         """Note what was done at the pool; what is promised of it is due so many hours after that.
@@ -126,84 +143,46 @@ class Desk:
         Raises: CallClosed: the call is closed.
         """
         with self.connected.writing() as opened:
-            old = _locked(opened, number)
-            _refuse_closed(old)
+            old = locked(opened, number)
+            refuse_closed(old)
             at = {each.action: each.at for each in doings}
             due = tuple(
                 replace(each, due=after(at[each.action], each.hours)) if each.action in at and not each.looked else each
                 for each in old.due
             )
             new = replace(old, doings=(*old.doings, *doings), due=due)
-            return _written(opened, new, by, "did", [each.action for each in doings])
+            return written(opened, new, by, "did", [each.action for each in doings])
 
     def looked(self, number: int, by: str, until: str) -> tuple[Call, list[DueFollowUp]]:
-        """Tick off the follow-ups of a call that were due by a moment. Returns: the call, and which they were.
+        """Tick off the follow-ups of a call, and its ringing back, that were due by a moment.
 
+        Returns: the call, and which follow-ups they were.
         Raises: UsageRefused: none was due.
         """
         with self.connected.writing() as opened:
-            old = _locked(opened, number)
+            old = locked(opened, number)
             over = [each for each in old.due if not each.looked and each.due <= until]
-            if not over:
+            rings = bool(old.ring_back) and old.ring_back <= until
+            if not over and not rings:
                 raise UsageRefused(f"call {number}: no follow-up is due; `saltriage desk show {number}` lists them")
             at = now()
             due = tuple(replace(each, looked=at, by=by) if each in over else each for each in old.due)
-            return _written(opened, replace(old, due=due), by, "looked", [each.action for each in over]), over
+            new = replace(old, due=due, ring_back="" if rings else old.ring_back)
+            what = [each.action for each in over] + (["ring-back"] if rings else [])
+            return written(opened, new, by, "looked", what), over
 
     def close(self, number: int, outcome: CallOutcome, seen: int | None = None) -> Call:
         """Close a call with what came of it. Raises: CallClosed: it is closed.    CallChanged: see `revise`."""
         with self.connected.writing() as opened:
-            old = _locked(opened, number, seen)
-            _refuse_closed(old)
+            old = locked(opened, number, seen)
+            refuse_closed(old)
             new = replace(old, outcome=outcome, version=old.version + 1)
-            return _written(opened, new, outcome.who, "closed", [each.id for each in outcome.confirmed])
+            return written(opened, new, outcome.who, "closed", [each.id for each in outcome.confirmed])
 
     def reopen(self, number: int, by: str) -> Call:
         """Take the outcome back. Raises: UsageRefused: it is open."""
         with self.connected.writing() as opened:
-            old = _locked(opened, number)
+            old = locked(opened, number)
             if old.is_open:
                 raise UsageRefused(f"call {number} is open")
-            return _written(opened, replace(old, outcome=None, version=old.version + 1), by, "reopened")
-
-
-def _one(opened: Connection, number: int) -> Call:
-    kept = calls_of(opened, [number]) if 0 < number < 2**31 else []
-    if not kept:
-        raise CallMissing(f"there is no call {number}; `saltriage desk list` and `saltriage desk find` give numbers")
-    return kept[0]
-
-
-def _index_with(opened: Connection, number: int, person: int | None) -> None:
-    """Index a new call, and the earlier ones of the same person, of whom something new may have been told."""
-    theirs = calls.c.person_id == person if person is not None else calls.c.id == number
-    numbers = list(opened.scalars(select(calls.c.id).where(theirs).order_by(calls.c.id).with_for_update()))
-    index(opened, calls_of(opened, numbers))
-
-
-def _locked(opened: Connection, number: int, seen: int | None = None) -> Call:
-    """A call that nobody else can change until this is over."""
-    if 0 < number < 2**31:
-        opened.execute(select(calls.c.id).where(calls.c.id == number).with_for_update())
-    call = _one(opened, number)
-    if seen is not None and call.version != seen:
-        changes = [str(each) for each in audit.since(opened, number, seen)]
-        raise CallChanged(number, seen, call.version, changes)
-    return call
-
-
-def _refuse_closed(call: Call) -> None:
-    if not call.is_open:
-        raise CallClosed(f"call {call.number} is closed; to change it: saltriage desk reopen {call.number}")
-
-
-def _written(opened: Connection, call: Call, by: str, did: str, what: Sequence[str] = ()) -> Call:
-    """The call in place of the one with its number."""
-    before = opened.scalar(select(calls.c.version).where(calls.c.id == call.number))
-    opened.execute(update(calls).where(calls.c.id == call.number).values(call_row(call)))
-    for table in CHILDREN:
-        opened.execute(delete(table).where(table.c.call_id == call.number))
-    insert_children(opened, [call])
-    index(opened, [call])
-    audit.note_down(opened, by, did, call.number, version=call.version if call.version != before else None, what=what)
-    return call
+            return written(opened, replace(old, outcome=None, version=old.version + 1), by, "reopened")

@@ -58,6 +58,9 @@ def call_data(call: Call) -> dict[str, Any]:
         "due": [{**plain_data(each), "hours": each.hours} for each in call.due],
         "notes": plain_data(call.notes),
         "outcome": plain_data(call.outcome),
+        "unheard": list(call.unheard),
+        "ring-back": call.ring_back,
+        "sheet": None if call.sheet is None else dict(call.sheet),
     }
 
 
@@ -96,6 +99,9 @@ def call_from_data(data: Mapping[str, Any]) -> Call:
         due=tuple(DueFollowUp(**each) for each in data["due"]),
         notes=tuple(Note(**each) for each in data["notes"]),
         outcome=None if end is None else _outcome(end),
+        unheard=tuple(data["unheard"]),
+        ring_back=data["ring-back"],
+        sheet=data["sheet"],
     )
 
 

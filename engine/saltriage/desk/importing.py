@@ -136,6 +136,7 @@ def _refuse_times(call: Call, place: str) -> None:
     told = [call.taken, *(each.made for each in call.findings)]
     told += [each.at for each in call.doings] + [each.at for each in call.notes]
     told += [each.due for each in call.due] + [each.looked for each in call.due if each.looked]
+    told += [call.ring_back] if call.ring_back else []
     told += [f"{call.outcome.closed}T00:00:00Z"] if call.outcome else []
     for each in told:
         if not is_moment(each):

@@ -9,7 +9,11 @@ __all__ = ["DueLine", "ListedCall"]
 
 @dataclass(frozen=True, slots=True)
 class ListedCall:
-    """A call in a list. Args: danger: life, harm, unfit or empty.    leading: id of the first cause, or empty."""
+    """A call in a list.
+
+    Args: danger: life, harm, unfit or empty.    leading: id of the first cause, or empty.    uid, by, version and
+    ring_back: as of a call.
+    """
 
     number: int
     taken: str
@@ -19,6 +23,10 @@ class ListedCall:
     danger: str
     leading: str
     is_open: bool
+    uid: str = ""
+    by: str = ""
+    version: int = 1
+    ring_back: str = ""
 
 
 @dataclass(frozen=True, slots=True)

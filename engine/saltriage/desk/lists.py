@@ -10,18 +10,21 @@ from saltriage.desk.tables import calls, follow_ups, outcome_ids, people
 
 __all__ = ["count_of", "due_by", "lines_of", "lines_since", "numbers_of_cause", "open_lines"]
 
-_FIRST = case({"life": 0, "harm": 1, "unfit": 2}, value=calls.c.danger, else_=3)
+_GRAVEST = {"life": 0, "harm": 1, "unfit": 2}
+_FIRST = case(_GRAVEST, value=calls.c.danger, else_=3)
 
 
 def _lines() -> Select[Any]:
-    columns = (calls.c.id, calls.c.taken, calls.c.title, calls.c.danger, calls.c.leading, calls.c.is_open)
+    names = ("id", "taken", "title", "danger", "leading", "is_open", "uid", "taken_by", "version", "ring_back")
+    columns = (calls.c[name] for name in names)
     return select(*columns, people.c.name, people.c.phone).select_from(calls.outerjoin(people))
 
 
 def _line(row: Any) -> ListedCall:
     return ListedCall(
-        row.id, row.taken, row.title, row.name or "", row.phone or "", row.danger, row.leading, row.is_open
-    )
+        row.id, row.taken, row.title, row.name or "", row.phone or "", row.danger, row.leading, row.is_open,
+        row.uid, row.taken_by, row.version, row.ring_back,
+    )  # fmt: skip
 
 
 def lines_since(opened: Connection, since: str, most: int) -> list[ListedCall]:
@@ -52,7 +55,7 @@ def numbers_of_cause(opened: Connection, cause: str, most: int) -> list[int]:
 
 
 def due_by(opened: Connection, until: str, most: int) -> list[DueLine]:
-    """Follow-ups due until a moment, of open calls; dangers first, then those that have waited longest."""
+    """Follow-ups and ringing back due until a moment, of open calls; dangers first, then what waited longest."""
     statement = (
         _lines()
         .add_columns(*(follow_ups.c[name] for name in _DUE), follow_ups.c.title.label("of_action"))
@@ -60,10 +63,15 @@ def due_by(opened: Connection, until: str, most: int) -> list[DueLine]:
         .where(calls.c.is_open, follow_ups.c.looked == "", follow_ups.c.due <= until)
         .order_by(_FIRST, follow_ups.c.due, calls.c.id)
     )
-    return [
+    found = [
         DueLine(_line(row), DueFollowUp(title=row.of_action, **{name: row._mapping[name] for name in _DUE}))
         for row in opened.execute(statement.limit(most))
     ]
+    rings = _lines().where(calls.c.is_open, calls.c.ring_back != "", calls.c.ring_back <= until)
+    for row in opened.execute(rings.order_by(_FIRST, calls.c.ring_back).limit(most)):
+        found.append(DueLine(_line(row), DueFollowUp("", "Ring back", "", 0.0, row.ring_back)))
+    found.sort(key=lambda each: (_GRAVEST.get(each.call.danger, 3), each.due.due, each.call.number))
+    return found[:most]
 
 
 _DUE = ("action", "see", "hours", "due", "reading", "symptom")

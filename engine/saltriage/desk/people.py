@@ -3,11 +3,11 @@
 from sqlalchemy import Connection, delete, func, insert, select, update
 
 from saltriage.desk.call import Person
-from saltriage.desk.phone import end_of, is_same
+from saltriage.desk.phone import END, digits_of, end_of, is_same
 from saltriage.desk.tables import calls, people
 from saltriage.errors import UsageRefused
 
-__all__ = ["drop_lonely", "exact_person", "known_person", "numbers_by_phone", "people_by_phone"]
+__all__ = ["drop_lonely", "exact_person", "known_person", "numbers_by_phone", "people_by_phone", "told_person"]
 
 
 def people_by_phone(opened: Connection, phone: str) -> dict[int, Person]:
@@ -47,6 +47,34 @@ def known_person(opened: Connection, told: Person | None) -> int | None:
     now = Person(told.name or before.name, before.phone, told.address or before.address)
     opened.execute(update(people).where(people.c.id == id).values(name=now.name, address=now.address))
     return id
+
+
+def told_person(opened: Connection, call: int, current: int | None, told: Person | None) -> int | None:
+    """The row of somebody whose name and number are being typed, letter by letter.
+
+    Args: call: number of the call.    current: the row that it has.
+    Returns: the row of somebody with this number and this name, once both are whole; until then the call's own.
+    """
+    if told is None or told == Person():
+        return None
+    if opened.dialect.name != "sqlite":
+        opened.execute(select(func.pg_advisory_xact_lock(int(end_of(told.phone) or 0))))
+    row = {"name": told.name, "phone": told.phone, "phone_end": end_of(told.phone), "address": told.address}
+    others = select(calls.c.id).where(calls.c.person_id == current, calls.c.id != call).limit(1)
+    is_own = current is not None and opened.scalar(others) is None
+    whole = len(digits_of(told.phone)) >= END and told.name
+    same = people_by_phone(opened, told.phone) if whole else {}
+    known = [id for id, each in same.items() if each.name.casefold() == told.name.casefold()]
+    if current in known or (is_own and not known):
+        opened.execute(update(people).where(people.c.id == current).values(row))
+        return current
+    if known:
+        if told.address:
+            opened.execute(update(people).where(people.c.id == known[0]).values(address=told.address))
+        return known[0]
+    made = opened.execute(insert(people).values(row)).inserted_primary_key
+    assert made is not None
+    return int(made[0])
 
 
 def exact_person(opened: Connection, told: Person | None) -> int | None:

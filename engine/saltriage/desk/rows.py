@@ -50,6 +50,8 @@ def call_row(call: Call) -> dict[str, Any]:
         "danger": call.last.danger,
         "leading": call.last.causes[0].cause if call.last.causes else "",
         "version": call.version,
+        "ring_back": call.ring_back,
+        "sheet": None if call.sheet is None else dict(call.sheet),
     }
 
 
@@ -61,6 +63,7 @@ def child_rows(call: Call) -> dict[str, list[dict[str, Any]]]:
         "answers": ({"symptom": key, "answer": answer} for key, answer in parts.answers.items()),
         "readings": ({"reading": key, "entry": entry} for key, entry in parts.readings.items()),
         "asked": ({"item": item} for item in call.asked),
+        "unheard": ({"words": words} for words in call.unheard),
         "diagnoses": (
             {
                 "made": each.made, "fingerprint": each.fingerprint, "knowledge": each.knowledge,
@@ -159,6 +162,9 @@ def _call(row: Row[Any], of: Mapping[str, list[Row[Any]]]) -> Call:
         due=tuple(DueFollowUp(**_values(each)) for each in of["follow_ups"]),
         notes=tuple(Note(each.at, each.by, each.text) for each in of["notes"]),
         outcome=_outcome(of["outcomes"][0], of["outcome_ids"]) if of["outcomes"] else None,
+        unheard=tuple(each.words for each in of["unheard"]),
+        ring_back=row.ring_back,
+        sheet=row.sheet,
         version=row.version,
         number=row.id,
     )

@@ -32,7 +32,7 @@ def document_of(call: Call) -> str:
     """All words by which a call is found, each once."""
     person, case = call.person, call.case
     parts = [call.title, *(str(case.get(key, "")) for key in ("case", "title", "story", "said"))]
-    parts += [note.text for note in call.notes]
+    parts += [note.text for note in call.notes] + [call.typed_notes]
     for cause in call.last.causes[:1]:
         parts += [cause.cause, cause.title]
     parts += [stop.title for stop in call.last.stops]

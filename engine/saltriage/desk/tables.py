@@ -60,6 +60,9 @@ calls = Table(
     _text("danger"),
     _text("leading"),
     Column("version", Integer, nullable=False),
+    Column("ring_back", String(20), nullable=False, server_default=""),
+    Column("sheet", JSON(none_as_null=True)),
+    Index("calls_ring_back", "ring_back"),
     Index("calls_leading", "leading"),
     Index("calls_open", "is_open", "taken"),
     sqlite_autoincrement=True,  # the number of a forgotten call is never given again; so it is in PostgreSQL anyway
@@ -68,6 +71,7 @@ said = _of_call("said", _text("line"))
 answers = _of_call("answers", _text("symptom"), Column("answer", JSON, nullable=False))
 readings = _of_call("readings", _text("reading"), Column("entry", JSON, nullable=False))
 asked = _of_call("asked", _text("item"))
+unheard = _of_call("unheard", _text("words"))
 diagnoses = _of_call(
     "diagnoses",
     Column("made", String(20), nullable=False),
@@ -131,7 +135,7 @@ settings = Table("settings", metadata, Column("name", String(40), primary_key=Tr
 forgotten = Table("forgotten", metadata, Column("mark", String(64), primary_key=True))
 
 CHILDREN = (
-    said, answers, readings, asked, diagnoses, actions, doings, follow_ups, notes, outcomes, outcome_ids,
+    said, answers, readings, asked, unheard, diagnoses, actions, doings, follow_ups, notes, outcomes, outcome_ids,
 )  # fmt: skip
 """What belongs to one call."""
 

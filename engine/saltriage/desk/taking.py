@@ -14,6 +14,7 @@ from saltriage.interview.saved import interview_of_text
 from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.strict_yaml import MAX_BYTES
 from saltriage.result import Diagnosis
+from saltriage.words import hear
 
 __all__ = ["call_of", "interview_in"]
 
@@ -48,6 +49,7 @@ def call_of(taken: Case | Interview, knowledge: Knowledge, by: str, person: Pers
         person=person,
         findings=(_finding(found, at),),
         due=tuple(_due(promise, at) for promise in record.entries[-1].promises),
+        unheard=unheard_in(case, knowledge),
     )
     if interview is None:
         return call
@@ -59,6 +61,12 @@ def call_of(taken: Case | Interview, knowledge: Knowledge, by: str, person: Pers
         minutes=interview.minutes,
         interview=interview.to_data(),
     )
+
+
+def unheard_in(case: Case, knowledge: Knowledge) -> tuple[str, ...]:
+    """Words of a case of which nothing was understood; they are what the readers are to learn next."""
+    words = (each.words.strip(" \t\n.,;:!?") for each in hear(case.said, knowledge).unheard) if case.said else ()
+    return tuple(dict.fromkeys(" ".join(each.split()) for each in words if each))
 
 
 def _asked(case: Case, knowledge: Knowledge) -> tuple[str, ...]:
