@@ -7,6 +7,7 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
+import httpx
 import pytest
 from desk_homes import KINDS, TESTS, DeskHomes, running_server, server_programs
 
@@ -14,6 +15,8 @@ from saltriage.desk.desk import Desk
 from saltriage.desk.opening import open_desk
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.model import Knowledge
+from saltriage.web.settings import DeskSettings, Settings
+from web_server import running
 
 sys.path += [str(TESTS / each) for each in ("learning", "workshop")]
 ENOUGH = 100_000_000  # bytes; all desks of a run in files take a third of it
@@ -67,3 +70,11 @@ def address(kind: str, homes: DeskHomes) -> str:
 @pytest.fixture
 def desk(address: str) -> Desk:
     return open_desk(address)
+
+
+@pytest.fixture
+def client(address: str, knowledge: Knowledge) -> Iterator[httpx.Client]:
+    """A client of a server that keeps its calls in the desk of the test."""
+    settings = Settings(desk=DeskSettings(address, "kim"))
+    with running(knowledge, settings) as base, httpx.Client(base_url=base, timeout=60, trust_env=False) as made:
+        yield made

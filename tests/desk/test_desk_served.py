@@ -1,7 +1,5 @@
 """`saltriage serve --desk`: which desk it opens, what it refuses, who acts."""
 
-from collections.abc import Iterator
-
 import httpx
 import pytest
 from sqlalchemy import text
@@ -10,16 +8,8 @@ from in_process import command
 from saltriage.desk.opening import init_desk
 from saltriage.desk.place import place_of
 from saltriage.desk.upgrading import migrate
-from saltriage.web.settings import DeskSettings, Settings
+from saltriage.web.settings import Settings
 from web_server import running
-
-
-@pytest.fixture
-def client(address, knowledge) -> Iterator[httpx.Client]:
-    """A client of a server that keeps its calls in the desk of the test."""
-    settings = Settings(desk=DeskSettings(address, "kim"))
-    with running(knowledge, settings) as base, httpx.Client(base_url=base, timeout=60, trust_env=False) as made:
-        yield made
 
 
 def test_who_acts_is_the_one_it_was_started_with(client):

@@ -55,6 +55,11 @@ class Desk:
         with self.connected.reading() as opened:
             return calls_of(opened, numbers_by_phone(opened, phone))
 
+    def lines_from(self, phone: str) -> list[ListedCall]:
+        """The same as lines of a list."""
+        with self.connected.reading() as opened:
+            return lists.lines_of(opened, numbers_by_phone(opened, phone)[:MOST_LINES])
+
     def since(self, moment: str, most: int = MOST_LINES) -> list[ListedCall]:
         """Calls taken since a moment, dangers first."""
         with self.connected.reading() as opened:

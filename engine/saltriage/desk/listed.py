@@ -12,7 +12,7 @@ class ListedCall:
     """A call in a list.
 
     Args: danger: life, harm, unfit or empty.    leading: id of the first cause, or empty.    uid, by, version and
-    ring_back: as of a call.
+    ring_back: as of a call.    confirmed, cured: titles of causes and actions, once it is closed.
     """
 
     number: int
@@ -27,6 +27,9 @@ class ListedCall:
     by: str = ""
     version: int = 1
     ring_back: str = ""
+    address: str = ""
+    confirmed: tuple[str, ...] = ()
+    cured: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """Calls in lists: of today, open, due; one line each, without reading whole calls."""
 
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import Connection, Select, case, exists, func, select
@@ -17,31 +18,47 @@ _FIRST = case(_GRAVEST, value=calls.c.danger, else_=3)
 def _lines() -> Select[Any]:
     names = ("id", "taken", "title", "danger", "leading", "is_open", "uid", "taken_by", "version", "ring_back")
     columns = (calls.c[name] for name in names)
-    return select(*columns, people.c.name, people.c.phone).select_from(calls.outerjoin(people))
+    return select(*columns, people.c.name, people.c.phone, people.c.address).select_from(calls.outerjoin(people))
 
 
 def _line(row: Any) -> ListedCall:
     return ListedCall(
         row.id, row.taken, row.title, row.name or "", row.phone or "", row.danger, row.leading, row.is_open,
-        row.uid, row.taken_by, row.version, row.ring_back,
+        row.uid, row.taken_by, row.version, row.ring_back, row.address or "",
     )  # fmt: skip
+
+
+def _with_ends(opened: Connection, lines: list[ListedCall]) -> list[ListedCall]:
+    """The same lines with what came of those that are closed."""
+    closed = [each.number for each in lines if not each.is_open]
+    if not closed:
+        return lines
+    told: dict[tuple[int, str], tuple[str, ...]] = {}
+    statement = select(outcome_ids).where(outcome_ids.c.call_id.in_(closed)).order_by(outcome_ids.c.place)
+    for row in opened.execute(statement):
+        told[row.call_id, row.kind] = (*told.get((row.call_id, row.kind), ()), row.title)
+    return [
+        replace(each, confirmed=told.get((each.number, "confirmed"), ()), cured=told.get((each.number, "cured"), ()))
+        for each in lines
+    ]
 
 
 def lines_since(opened: Connection, since: str, most: int) -> list[ListedCall]:
     """Calls taken since a moment; dangers first, then the newest."""
     statement = _lines().where(calls.c.taken >= since).order_by(_FIRST, calls.c.taken.desc(), calls.c.id.desc())
-    return [_line(row) for row in opened.execute(statement.limit(most))]
+    return _with_ends(opened, [_line(row) for row in opened.execute(statement.limit(most))])
 
 
 def open_lines(opened: Connection, most: int) -> list[ListedCall]:
     """Calls that are not closed; dangers first, then the oldest, which has waited longest."""
     statement = _lines().where(calls.c.is_open).order_by(_FIRST, calls.c.taken, calls.c.id)
-    return [_line(row) for row in opened.execute(statement.limit(most))]
+    return _with_ends(opened, [_line(row) for row in opened.execute(statement.limit(most))])
 
 
 def lines_of(opened: Connection, numbers: list[int]) -> list[ListedCall]:
     """These calls, in this order."""
-    rows = {row.id: _line(row) for row in opened.execute(_lines().where(calls.c.id.in_(numbers)))}
+    found = [_line(row) for row in opened.execute(_lines().where(calls.c.id.in_(numbers)))]
+    rows = {each.number: each for each in _with_ends(opened, found)}
     return [rows[number] for number in numbers if number in rows]
 
 

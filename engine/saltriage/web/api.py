@@ -60,9 +60,9 @@ def _words(sent: Mapping[str, Any], knowledge: Knowledge) -> bytes:
 class _Api:
     """The endpoints for one knowledge base."""
 
-    def __init__(self, knowledge: Knowledge, work: Work) -> None:
+    def __init__(self, knowledge: Knowledge, work: Work, desk: bool) -> None:
         self.knowledge, self.work = knowledge, work
-        self.document = tagged(engine.json_bytes(openapi_document()))
+        self.document = tagged(engine.json_bytes(openapi_document(desk=desk)))
         self.known = tagged(engine.knowledge_data(knowledge), knowledge.fingerprint[:32])
 
     def operation(
@@ -113,9 +113,12 @@ def _misused(refused: UsageRefused, sent: Mapping[str, Any], dangers: Any) -> Pr
     return Problem("request-refused", str(refused), [FieldError(refusal, (field,) if field in sent else ())], dangers)
 
 
-def api_routes(knowledge: Knowledge, work: Work, library: PracticeLibrary) -> list[Route]:
-    """Routes below /api/v1, each also below /api, which answers for the newest version. Args: library: for practice."""
-    api = _Api(knowledge, work)
+def api_routes(knowledge: Knowledge, work: Work, library: PracticeLibrary, *, desk: bool = False) -> list[Route]:
+    """Routes below /api/v1, each also below /api, which answers for the newest version.
+
+    Args: library: for practice.    desk: whether calls are kept, which the document then describes as well.
+    """
+    api = _Api(knowledge, work, desk)
     talks = [
         api.operation(f"interview/{step}", _plain(partial(calls_talk.standing_bytes, step)), _TALK)
         for step in calls_talk.TALKS

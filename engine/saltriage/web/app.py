@@ -58,13 +58,13 @@ def create_app(knowledge: Knowledge, settings: Settings | None = None) -> ASGIAp
 
     routes: list[BaseRoute] = [
         Route("/healthz", healthz, methods=["GET"]),
-        *api_routes(knowledge, work, library),
+        *api_routes(knowledge, work, library, desk=limits.desk is not None),
         *page_routes(knowledge, work, library),
     ]
     if limits.desk is not None:
         from saltriage.web.kept_routes import kept_routes  # with a database, which nobody else pays for
 
-        routes += kept_routes(limits.desk, work)
+        routes += kept_routes(limits.desk, knowledge, work)
     app = Starlette(
         routes=routes,
         lifespan=lifespan,

@@ -17,7 +17,7 @@ from saltriage.report.shared.words import CALL, JOB, LEVEL, first_sentence, wait
 from saltriage.result import AdvisedAction, Diagnosis, DoseAdvice, RankedCause, StateLine, StopNotice
 from saltriage.web.desk_readings import DeskReading, desk_readings
 
-__all__ = ["DeskView"]
+__all__ = ["DeskView", "short_words"]
 
 MOST_CAUSES = 5  # that fit above the readings on a screen of 768 lines (measured)
 MOST_STEPS = 4  # read aloud in one go (own judgement)
@@ -34,6 +34,14 @@ _ENDINGS = {
     Ending.nothing_left: "There is nothing left to ask.",
     Ending.long: "That was enough asking for one call, unless the caller has time.",
 }
+
+
+def short_words(title: str) -> str:
+    """The title of a cause in about three words, as the list of calls has room for."""
+    words = [word for word in title.partition(",")[0].partition(" (")[0].lower().split() if word not in _SMALL_WORDS]
+    while len(words) > 2 and len(" ".join(words)) > _OUTCOME_SIGNS:
+        words.pop()
+    return " ".join(words)
 
 
 @dataclass(frozen=True)
@@ -251,11 +259,7 @@ class DeskView:
             return "keep out" if not self.grave else "danger, open"
         if not self.report.choice.settled or not self.causes:
             return "not known yet" if self.known else "nothing told yet"
-        title = self.causes[0].title.partition(",")[0].partition(" (")[0]
-        words = [word for word in title.lower().split() if word not in _SMALL_WORDS]
-        while len(words) > 2 and len(" ".join(words)) > _OUTCOME_SIGNS:
-            words.pop()
-        return " ".join(words)
+        return short_words(self.causes[0].title)
 
     @property
     def state(self) -> dict[str, Any]:

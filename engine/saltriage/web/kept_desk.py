@@ -12,7 +12,7 @@ from starlette.requests import Request
 
 from saltriage.desk.desk import Desk
 from saltriage.desk.opening import open_desk
-from saltriage.errors import CallChanged, CallClosed, CallMissing, DeskTrouble, UsageRefused
+from saltriage.errors import CallChanged, CallClosed, CallMissing, DeskTrouble, Refusal, UsageRefused
 from saltriage.web.problems import Problem
 from saltriage.web.settings import DeskSettings
 from saltriage.web.work import Work
@@ -74,4 +74,5 @@ _KINDS: tuple[tuple[type[UsageRefused], str], ...] = (
 def problem_of_desk(refused: UsageRefused) -> Problem:
     """The problem that a refusal of the desk is."""
     kind = next((kind for error, kind in _KINDS if isinstance(refused, error)), "request-refused")
-    return Problem(kind, str(refused))
+    refusal = Refusal(refused.field, "what was sent", "what fits it", str(refused))
+    return Problem(kind, str(refused), [refusal] if refused.field else [])

@@ -8,7 +8,8 @@ from saltriage.knowledge.home import data_folder
 from saltriage.report.diagnosis.json_schema import diagnosis_schema
 from saltriage.web.answers import CALENDAR, HTML, JSON, TEXT
 from saltriage.web.openapi_answers import answers
-from saltriage.web.openapi_examples import EXAMPLES, PROBLEM_EXAMPLE
+from saltriage.web.openapi_desk import DESK_BODIES, DESK_OPERATIONS, WHICH, desk_answers
+from saltriage.web.openapi_examples import DESK_EXAMPLES, EXAMPLES, PROBLEM_EXAMPLE
 from saltriage.web.openapi_parts import PARTS
 from saltriage.web.openapi_requests import BODIES, CASE, INTERVIEW, QUERY, RECORD
 from saltriage.web.problems import KINDS, MEDIA_TYPE
@@ -48,8 +49,8 @@ _POSTS: dict[str, tuple[str, str, str, tuple[str, ...], tuple[str, ...]]] = {
 }
 
 
-def openapi_document() -> dict[str, Any]:
-    """The whole document, with every schema inside it."""
+def openapi_document(*, desk: bool = False) -> dict[str, Any]:
+    """The whole document, with every schema inside it. Args: desk: also the operations on kept calls."""
     return {
         "openapi": "3.1.0",
         "info": {
@@ -58,7 +59,8 @@ def openapi_document() -> dict[str, Any]:
             "summary": "Fault diagnosis for salt-chlorinated pools",
             "description": (
                 "Version 1. Paths below /api/v1 keep their meaning; the same paths below /api answer for the newest"
-                " version. Nothing that is sent is kept: records and interviews are the client's. Dangers come before"
+                " version. Nothing that is sent is kept but below /api/v1/desk, where a server keeps calls: records and"
+                " interviews are the client's. Dangers come before"
                 " everything else in every answer, also in a refusal. Advice from rules, not a promise: the unit's own"
                 " instructions, local codes and licensed trades come first. All examples are invented."
             ),
@@ -69,8 +71,11 @@ def openapi_document() -> dict[str, Any]:
             "/api/v1/knowledge": _get("knowledge", "Symptoms, readings and profiles that a case can name", "Knowledge"),
             "/healthz": _get("health", "Whether the server answers, and with which knowledge", "Health"),
             "/api/v1/problems/{kind}": _problem_path(),
+            **(_desk_paths() if desk else {}),
         },
-        "components": {"schemas": _schemas()},
+        "components": {
+            "schemas": _schemas() | ({name: _moved(part) for name, part in desk_answers().items()} if desk else {})
+        },
     }
 
 
@@ -173,6 +178,31 @@ def _body(name: str) -> dict[str, Any]:
 
 def _get(name: str, summary: str, answer: str) -> dict[str, Any]:
     return {"get": {"operationId": name, "summary": summary, "responses": {"200": _answer(answer), **_problems(421)}}}
+
+
+def _desk_paths() -> dict[str, Any]:
+    paths: dict[str, Any] = {}
+    for method, path, operation, summary, body, answer, more in DESK_OPERATIONS:
+        places: list[dict[str, Any]] = []
+        if "{call}" in path:
+            told = "Name of the call (a UUID in small letters), or its number on this desk."
+            places = [
+                {"name": "call", "in": "path", "required": True, "schema": {"type": "string"}, "description": told}
+            ]
+        if path == "/calls":
+            places = [{"name": "which", "in": "query", "required": False, "schema": {"enum": WHICH["enum"]},
+                       "description": WHICH["description"]}]  # fmt: skip
+        content = {JSON: {"schema": DESK_BODIES[body], "example": DESK_EXAMPLES[body]}} if body else {}
+        sent: dict[str, Any] = {"requestBody": {"required": True, "content": content}} if body else {}
+        refusals = {403, 421, 503, *more, *((400, 408, 413, 415, 422) if body else ())}
+        paths.setdefault(f"/api/v1/desk{path}", {})[method] = {
+            "operationId": operation,
+            "summary": summary,
+            **({"parameters": places} if places else {}),
+            **sent,
+            "responses": {"200": _answer(answer), **_problems(*sorted(refusals))},
+        }
+    return paths
 
 
 def _problem_path() -> dict[str, Any]:

@@ -68,8 +68,14 @@ _PROBLEM = record_schema(
         ),
         "stops": list_of(part("StopNotice")),
         "orders": list_of(part("OrderLine")),
+        "now": {"type": "integer", "description": "Of a call that somebody else changed: its version now."},
+        "changes": {
+            **list_of(record_schema({"at": _TEXT, "who": _TEXT, "did": _TEXT, "fields": list_of(_TEXT)})),
+            "description": "Who changed which of its fields since the version that was seen.",
+        },
+        "call": {"type": "object", "description": "The call as it is now."},
     },
-    optional=("errors", "stops", "orders"),
+    optional=("errors", "stops", "orders", "now", "changes", "call"),
 )
 _PROBLEM["description"] = "Problem details, RFC 9457."
 

@@ -66,13 +66,14 @@ class Problem(Exception):
     """A refusal of one request.
 
     Args: kind: key of KINDS. errors: of fields; a refusal alone lies where its dotted path says. dangers: that stand
-    all the same.
+    all the same. more: further members (RFC 9457, section 3.2).
     """
 
     def __init__(
-        self, kind: str, detail: str = "", errors: Sequence[FieldError | Refusal] = (), dangers: Dangers | None = None
-    ) -> None:
-        self.kind, self.detail, self.dangers = kind, detail, dangers
+        self, kind: str, detail: str = "", errors: Sequence[FieldError | Refusal] = (), dangers: Dangers | None = None,
+        *, more: Mapping[str, Any] | None = None,
+    ) -> None:  # fmt: skip
+        self.kind, self.detail, self.dangers, self.more = kind, detail, dangers, more or {}
         self.errors = tuple(
             FieldError(each, tuple(each.field.split("."))) if isinstance(each, Refusal) else each for each in errors
         )
@@ -120,7 +121,7 @@ def problem_data(problem: Problem) -> dict[str, Any]:
             }
             for each in problem.errors
         ]
-    return data
+    return data | dict(problem.more)
 
 
 def problem_response(problem: Problem, headers: Mapping[str, str] | None = None) -> Response:
