@@ -76,11 +76,12 @@ def _browser() -> Iterator["Browser"]:
         made.close()
 
 
+# A refused case, a call that changed and a lost line are no errors of the page, though the browser notes them as such.
+_NO_TROUBLE = ("status of 409", "status of 422", "ERR_INTERNET_DISCONNECTED", "ERR_FAILED")
+
+
 def _is_trouble(line: "ConsoleMessage") -> bool:
-    """An error of the page; a refused case (422) or a lost line is none, though the browser notes it as one."""
-    return line.type == "error" and not any(
-        each in line.text for each in ("status of 422", "ERR_INTERNET_DISCONNECTED")
-    )
+    return line.type == "error" and not any(each in line.text for each in _NO_TROUBLE)
 
 
 @pytest.fixture

@@ -131,6 +131,8 @@ class Desk:
                 interview=fresh.interview,
                 findings=(*old.findings, *fresh.findings),
                 due=(*stays, *(each for each in fresh.due if each.action not in known)),
+                # What the page shows beside the case was of the case of before; the notes typed on it stay.
+                sheet={"notes": old.typed_notes} if old.typed_notes else None,
                 version=old.version + 1,
             )
             return written(opened, new, by, "revised", what_changed(old, new))

@@ -56,15 +56,17 @@ def create_app(knowledge: Knowledge, settings: Settings | None = None) -> ASGIAp
     async def healthz(request: Request) -> Response:
         return Response(health + "\n", media_type="application/json")
 
-    routes: list[BaseRoute] = [
-        Route("/healthz", healthz, methods=["GET"]),
-        *api_routes(knowledge, work, library, desk=limits.desk is not None),
-        *page_routes(knowledge, work, library),
-    ]
+    kept: list[Route] = []
     if limits.desk is not None:
         from saltriage.web.kept_routes import kept_routes  # with a database, which nobody else pays for
 
-        routes += kept_routes(limits.desk, knowledge, work)
+        kept = kept_routes(limits.desk, knowledge, work)
+    routes: list[BaseRoute] = [
+        Route("/healthz", healthz, methods=["GET"]),
+        *kept,  # its support page comes before the one that keeps nothing
+        *api_routes(knowledge, work, library, desk=bool(kept)),
+        *page_routes(knowledge, work, library),
+    ]
     app = Starlette(
         routes=routes,
         lifespan=lifespan,

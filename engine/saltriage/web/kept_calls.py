@@ -87,7 +87,7 @@ def saved(desk: Desk, who: Acting, name: str, sent: Mapping[str, Any], knowledge
 def _fresh(desk: Desk, who: Acting, name: str, sent: Mapping[str, Any], knowledge: Knowledge) -> Call:
     """The call as it was sent, diagnosed unless its case is the one that is kept."""
     case = Case.from_data(sent["case"], knowledge)
-    person = Person(**{key: _plain(sent["person"].get(key, "")) for key in ("name", "phone", "address")})
+    person = Person(**{key: _plain((sent["person"] or {}).get(key, "")) for key in ("name", "phone", "address")})
     beside: dict[str, Any] = {
         "uid": name,
         "person": None if person == Person() else person,
@@ -168,6 +168,7 @@ def _whole(desk: Desk, call: Call, knowledge: Knowledge) -> dict[str, Any]:
         "number": call.number,
         "title": call.title,
         "is-open": call.is_open,
+        "changed-by": next((each.who for each in reversed(desk.changes(call.number, call.version - 1))), call.by),
         **call_data(call),
         "earlier": [_line(each, knowledge) for each in earlier[:_EARLIER]],
     }

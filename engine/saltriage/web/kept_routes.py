@@ -14,6 +14,7 @@ from saltriage.web import kept_calls
 from saltriage.web.answers import body_of, json_body, options_of
 from saltriage.web.engine import json_bytes
 from saltriage.web.kept_desk import KeptDesk
+from saltriage.web.kept_pages import kept_page_routes
 from saltriage.web.problems import problem_of
 from saltriage.web.settings import DeskSettings
 from saltriage.web.work import Work
@@ -70,8 +71,9 @@ def _json(data: object) -> Response:
 
 
 def kept_routes(settings: DeskSettings, knowledge: Knowledge, work: Work) -> list[Route]:
-    """Routes to kept calls; opens the desk. Raises: UsageRefused."""
-    kept = _Kept(KeptDesk(settings, work), knowledge)
+    """Routes to kept calls and their pages; opens the desk. Raises: UsageRefused."""
+    desk = KeptDesk(settings, work)
+    kept = _Kept(desk, knowledge)
     found: list[tuple[str, str, Endpoint]] = [
         ("GET", "", kept.about),
         ("GET", "/calls", kept.listed),
@@ -83,8 +85,9 @@ def kept_routes(settings: DeskSettings, knowledge: Knowledge, work: Work) -> lis
         ("POST", "/calls/{call}/reopen", partial(kept.done, kept_calls.reopened)),
         ("POST", "/calls/{call}/looked", partial(kept.done, kept_calls.looked)),
     ]
-    return [
+    calls = [
         Route(f"{base}/desk{path}", endpoint, methods=[method])
         for base in ("/api/v1", "/api")
         for method, path, endpoint in found
     ]
+    return [*calls, *kept_page_routes(desk, knowledge)]

@@ -35,6 +35,7 @@ DESK_BODIES: dict[str, dict[str, Any]] = {
             "case": {"type": "object", "description": "A case, as for /diagnose."},
             "person": {
                 **_object({"name": {**_LINE, "maxLength": 200}, "phone": {**_LINE, "maxLength": 60}, "address": _LINE}),
+                "type": ["object", "null"],
                 "description": "Who calls, only as far as it is needed; each may be empty.",
             },
             "begun": {**_MOMENT, "description": "When the call began; counts with the first save alone."},
@@ -137,7 +138,8 @@ def desk_answers() -> dict[str, dict[str, Any]]:
         "KeptCall": {
             "description": "A call; its dangers come first.",
             **record_schema(
-                {"format": _FORMAT, **DANGERS, "number": _COUNT, "title": _TEXT, "is-open": _FLAG, **kept,
+                {"format": _FORMAT, **DANGERS, "number": _COUNT, "title": _TEXT, "is-open": _FLAG,
+                 "changed-by": {**_TEXT, "description": "Who made this version."}, **kept,
                  "earlier": {**_LINES, "description": "Earlier calls from the same number, the newest first."}}
             ),
         },

@@ -4,11 +4,9 @@ const MOST_UNDO = 30;
 const SNAPSHOT = ["facts", "answers", "order", "dropped", "skipped", "asked", "insists", "safe", "times", "last"];
 
 export function newCall(units) {
-  const now = new Date();
-  const mark = [...crypto.getRandomValues(new Uint8Array(3))].map((byte) => byte.toString(36)).join("");
   return {
-    id: `${now.getTime().toString(36)}-${mark}`,
-    begun: now.toISOString(),
+    id: newName(),
+    begun: new Date().toISOString(),
     ended: "",
     words: "",
     said: "", // the words as they were listened to last; those that are being typed come a moment later
@@ -31,7 +29,22 @@ export function newCall(units) {
     outcome: "",
     danger: "",
     record: null,
+    person: { name: "", phone: "", address: "" }, // who calls; of a kept desk alone
+    ringBack: "", // a moment in UTC
+    spent: 0, // ms on the line
+    touched: 0,
+    desk: false, // whether it belongs to a kept desk
+    kept: null, // what the kept desk has of it: version, number, the state that was acknowledged last
   };
+}
+
+// A random UUID (RFC 9562, version 4); `crypto.randomUUID` is there on safe connections alone.
+function newName() {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 0x0f) | 0x40;
+  bytes[8] = (bytes[8] & 0x3f) | 0x80;
+  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+  return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
 }
 
 export function at(data, path) {
@@ -81,7 +94,8 @@ export function toldOf(call) {
 
 export function isEmpty(call) {
   const facts = Object.keys(call.facts).filter((key) => key !== "units");
-  return !call.words.trim() && !call.notes.trim() && !call.order.length && !facts.length && !call.asked.length;
+  const who = Object.values(call.person).some(Boolean) || call.ringBack;
+  return !who && !call.words.trim() && !call.notes.trim() && !call.order.length && !facts.length && !call.asked.length;
 }
 
 // To be called before anything is changed that can be undone.

@@ -31,7 +31,7 @@ export function calls() {
 }
 
 export function keep(call) {
-  const name = call.facts.title || "";
+  const name = call.person.name || call.facts.title || "";
   const line = { id: call.id, begun: call.begun, ended: call.ended, name, outcome: call.outcome, danger: call.danger };
   // Read anew: another window may have kept calls of its own meanwhile.
   const others = calls().filter((each) => each.id !== call.id);

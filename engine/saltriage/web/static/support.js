@@ -1,4 +1,5 @@
-// The support desk. The call lives here, in the page and in this browser; the server makes panels of it and keeps nothing.
+// The support desk. The call lives here, in the page and in this browser; the server makes panels of it, and keeps it
+// where the page was served by a kept desk (desk-kept.js).
 
 import * as store from "./desk-store.js";
 import { answer, at, clock, isEmpty, newCall, put, remember } from "./desk-call.js";
@@ -12,8 +13,12 @@ import "./desk-told.js";
 
 const title = $("#case-title");
 const notes = $("#notes");
+const isKept = "agent" in document.body.dataset; // whether calls are kept on the desk of the server
 
 // --- calls
+
+const fresh = () => Object.assign(newCall(store.choices().units), { desk: isKept });
+const nameOf = (call) => (isKept ? call.person.name : call.facts.title) || "";
 
 function openCall(call, { push = true } = {}) {
   keepNow();
@@ -21,7 +26,7 @@ function openCall(call, { push = true } = {}) {
   desk.shown = { ...desk.shown, chances: {}, takesBack: [], danger: call.times.danger ? "life" : "open" };
   refusals.clear();
   refusedSigns();
-  title.value = call.facts.title || "";
+  title.value = nameOf(call);
   notes.value = call.notes;
   const { before } = call;
   fillWords();
@@ -33,18 +38,19 @@ function openCall(call, { push = true } = {}) {
   if (push && location.hash !== `#${call.id}`) history.pushState(null, "", `#${call.id}`);
   drawHead();
   drawCalls();
+  tell("opened", call);
 }
 
 function newOne() {
   if (isEmpty(desk.call)) { $("#caller").focus(); return; }
-  openCall(newCall(store.choices().units));
+  openCall(fresh());
   $("#caller").focus();
 }
 
 on("keep", () => {
   if (isEmpty(desk.call) && !store.kept(desk.call.id)) return;
   const kept = store.keep(desk.call);
-  $("#kept").textContent = kept ? "kept" : "not kept: this browser is full";
+  if (!isKept || !kept) $("#kept").textContent = kept ? "kept" : "not kept: this browser is full";
   drawCalls();
 });
 
@@ -60,8 +66,10 @@ store.whenKept((changed) => {
 });
 
 addEventListener("popstate", () => {
-  const call = store.kept(location.hash.slice(1));
+  const id = location.hash.slice(1);
+  const call = store.kept(id);
   if (call && call.id !== desk.call.id) openCall(call, { push: false });
+  else if (!call && isKept) tell("away", id);
 });
 
 function when(begun) {
@@ -87,6 +95,7 @@ function callLine(line) {
 }
 
 function drawCalls() {
+  if (isKept) { tell("rail"); return; }
   const list = store.calls();
   const focused = $("#calls").contains(document.activeElement);
   $("#calls-number").textContent = String(list.length);
@@ -95,6 +104,7 @@ function drawCalls() {
 }
 
 function drawAll() {
+  if (isKept) { tell("find"); return; }
   const words = $("#calls-search").value.toLowerCase().split(/\s+/).filter(Boolean);
   const fits = (line) => {
     const call = store.kept(line.id) || { words: "", notes: "" };
@@ -106,7 +116,7 @@ function drawAll() {
     away.addEventListener("click", () => {
       if (away.textContent === "delete") { away.textContent = "really delete"; return; }
       store.forget(line.id);
-      if (line.id === desk.call.id) openCall(newCall(store.choices().units));
+      if (line.id === desk.call.id) openCall(fresh());
       drawAll();
       drawCalls();
     });
@@ -114,9 +124,9 @@ function drawAll() {
   });
   $("#all-calls").replaceChildren(...(lines.length ? lines : [make("li", { className: "d-soft", textContent: "No call is like that." })]));
 }
-$("#calls-search").addEventListener("input", drawAll);
+if (!isKept) $("#calls-search").addEventListener("input", drawAll);
 
-on("loaded", (call) => openCall(call));
+on("loaded", (call) => openCall(Object.assign(call, { desk: isKept })));
 on("trouble", (words) => {
   $("#line").hidden = false;
   $("#line").textContent = words;
@@ -129,13 +139,15 @@ function drawHead() {
   const { begun, ended } = desk.call;
   const minutes = Math.max(0, Math.round(((ended ? new Date(ended) : new Date()) - new Date(begun)) / 60000));
   $("#begun").textContent = `${when(begun)}, ${ended ? `ended after ${minutes} min` : `${minutes} min`}, `;
-  $("#end").textContent = ended ? "Reopen" : "End call";
-  document.title = `${desk.call.facts.title || "Support desk"} · Saltriage`;
+  const closed = isKept ? desk.call.kept && desk.call.kept.closed : ended;
+  $("#end").textContent = closed ? "Reopen" : ended ? "What came of it" : "End call";
+  document.title = `${nameOf(desk.call) || "Support desk"} · Saltriage`;
 }
 setInterval(drawHead, 20_000);
 
 title.addEventListener("input", () => {
-  put(desk.call.facts, "title", title.value.trim());
+  if (isKept) desk.call.person.name = title.value.trim();
+  else put(desk.call.facts, "title", title.value.trim());
   drawHead();
   keepSoon();
 });
@@ -144,8 +156,18 @@ notes.addEventListener("input", () => {
   keepSoon();
 });
 
+on("ended", async () => {
+  const { call } = desk;
+  drawHead();
+  if (call.ended) call.record ||= await more.openRecord(call);
+  keepNow();
+});
+on("closed", drawHead);
+on("named", drawHead);
+
 async function end() {
   const { call } = desk;
+  if (isKept) { tell(call.kept && call.kept.closed ? "reopen" : "close"); return; }
   if (call.ended) call.ended = "";
   else {
     call.ended = new Date().toISOString();
@@ -200,7 +222,7 @@ const places = {
   Digit3: ["the readings", () => $("#numbers .d-value").focus()],
   Digit4: ["add an answer", () => $("#add").focus()],
   Digit5: ["notes", () => notes.focus()],
-  Digit6: ["name of the case", () => title.focus()],
+  Digit6: [isKept ? "the caller’s name" : "name of the case", () => title.focus()],
 };
 const doings = {
   c: ["new call; this one is kept", newOne],
@@ -215,7 +237,7 @@ const doings = {
   h: ["hand over", () => more.open("hand-over")],
   p: ["page to print", more.print],
   e: ["end the call, or reopen it", end],
-  a: ["all calls", () => { drawAll(); $("#all").showModal(); }],
+  a: [isKept ? "find a call: name, number, address, words, cause" : "all calls", () => { drawAll(); if (!$("#all").open) $("#all").showModal(); }],
 };
 const help = () => $("#help").showModal();
 for (const [name, [, then]] of Object.entries(doings)) key(name, then);
@@ -263,7 +285,8 @@ const KEYS = [
   ...Object.entries(places).map(([code, [words]]) => [`Alt+${code.slice(-1)}`, words]),
   ["Enter", "in the readings: next value; in the search: yes (Shift+Enter: no)"],
 ];
-$("#keys").append(...KEYS.map(([name, words]) => make("div", {}, make("dt", {}, make("kbd", { className: "d-key", textContent: name })), make("dd", { textContent: words }))));
+const addKeys = (lines) => $("#keys").append(...lines.map(([name, words]) => make("div", {}, make("dt", {}, make("kbd", { className: "d-key", textContent: name })), make("dd", { textContent: words }))));
+addKeys(KEYS);
 
 const keysOff = $("#keys-off");
 keysOff.checked = store.choices().keysOff;
@@ -282,7 +305,24 @@ document.addEventListener("focusout", () => setTimeout(drawKeys));
 
 // --- begin: the call of the address, else a new one
 
-const begun = store.kept(location.hash.slice(1)) || newCall(store.choices().units);
-history.replaceState(null, "", `#${begun.id}`);
+const wanted = location.hash.slice(1);
+const begun = store.kept(wanted) || fresh();
+if (!isKept || begun.id === wanted || !wanted) history.replaceState(null, "", `#${begun.id}`);
 openCall(begun, { push: false });
 drawKeys();
+
+if (isKept) {
+  const [kept, rail, closing] = await Promise.all([import("./desk-kept.js"), import("./desk-rail.js"), import("./desk-close.js")]);
+  places.Digit7 = ["", () => $("#phone").focus()];
+  places.Digit8 = ["", () => $("#address").focus()];
+  places.Digit9 = ["", () => $("#ring").focus()];
+  addKeys(rail.KEYS);
+  on("close", closing.open);
+  on("reopen", closing.reopen);
+  on("chosen", kept.chosen);
+  on("away", kept.open);
+  tell("opened", desk.call);
+  if (/^[0-9a-f-]{36}$/.test(wanted)) await kept.open(wanted);
+  kept.sendLeft();
+  document.body.dataset.ready = "yes";
+}
