@@ -1,6 +1,7 @@
 """Invented calls for tests, with and without the cost of a diagnosis, and strategies that draw any call."""
 
 import uuid
+from datetime import datetime
 from typing import Any
 
 from hypothesis import strategies as st
@@ -56,7 +57,7 @@ def plain_call(number: int = 1, person: Person | None = None, **changes: Any) ->
 
 _signs = st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Cf", "Zl", "Zp", "Cn"))
 words = st.text(_signs, max_size=20).map(lambda text: " ".join(text.split()))
-_moments = st.datetimes().map(lambda at: f"{at:%m-%dT%H:%M:%SZ}").map(lambda rest: f"2026-{rest}")
+_moments = st.datetimes(datetime(2026, 1, 1), datetime(2026, 12, 31)).map(lambda at: f"{at:%Y-%m-%dT%H:%M:%SZ}")
 _rule_ids = st.sampled_from(("salt-too-low", "plates-scaled-up", "add-salt", "test-again", "one-more"))
 _named = st.lists(st.builds(NamedId, _rule_ids, words), max_size=2).map(tuple)
 people = st.builds(Person, words, st.from_regex(r"\A(\+49 |0)?1[0-9]{2,9}\Z"), words)

@@ -4,6 +4,7 @@ All callers are invented and live in Lindenwyk, which is invented, too.
 """
 
 import json
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -15,8 +16,9 @@ from desk_hands import Hands, Opened
 from test_browser_access import violations
 from test_desk_layout import below_the_fold
 
+from figure_calls import year_of_calls
 from saltriage.case import Case
-from saltriage.desk.call import Person
+from saltriage.desk.call import Call, Person
 from saltriage.desk.checking import check_desk
 from saltriage.desk.desk import Desk
 from saltriage.desk.opening import init_desk
@@ -409,3 +411,40 @@ def test_axe_finds_nothing_on_the_views_of_a_kept_desk(
 
     assert page.evaluate("document.documentElement.scrollWidth") <= (360 if view == "narrow" else 1366)
     assert violations(page) == []
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+@pytest.mark.parametrize("width", [1366, 360])
+def test_the_figures_are_read_by_everybody(browser_page: Opened, desk: Desk, width: int, dark: bool) -> None:
+    """axe finds nothing, with every table unfolded; no scrolling sideways; nothing needs a script."""
+    for call in invented_calls():
+        desk.save(call, "kim", 0)
+    page = browser_page("/support/figures", width=width, dark=dark)
+
+    assert page.locator(".d-strips li").count() >= 5
+    assert page.locator("circle").count() >= 3
+    page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
+    assert page.locator(".d-as-table table").count() == 5
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert violations(page) == []
+
+
+def test_figures_of_a_desk_without_calls(browser_page: Opened) -> None:
+    page = browser_page("/support/figures")
+
+    assert "No call was kept" in page.locator(".d-empty").inner_text()
+    assert violations(page) == []
+
+
+def test_figures_fit_on_two_sheets(browser_page: Opened, desk: Desk) -> None:
+    for call in invented_calls():
+        desk.save(call, "kim", 0)
+    page = browser_page("/support/figures")
+    sheets = len(re.findall(rb"/Type\s*/Page[^s]", page.pdf(prefer_css_page_size=True)))
+
+    assert 1 <= sheets <= 2
+
+
+def invented_calls() -> list[Call]:
+    """Ninety days of an invented village."""
+    return list(year_of_calls(150, seed=4))

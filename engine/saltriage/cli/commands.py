@@ -30,7 +30,7 @@ COMMANDS: Mapping[str, str] = {
 
 
 _MORE: Mapping[str, tuple[str, ...]] = {
-    "rules": ("rules_train", "rules_learn"), "cases": ("cases_exam",), "desk": ("desk_moving",),
+    "rules": ("rules_train", "rules_learn"), "cases": ("cases_exam",), "desk": ("desk_moving", "desk_figures"),
 }  # fmt: skip
 """Further modules of a command, whose subcommands need what the others do not."""
 

@@ -13,7 +13,7 @@ from typing import Any
 from saltriage.desk.call import Call
 from saltriage.errors import UsageRefused
 
-__all__ = ["COLUMNS", "csv_rows", "csv_text"]
+__all__ = ["COLUMNS", "csv_rows", "csv_text", "guarded"]
 
 COLUMNS = (
     "number", "uid", "taken", "by", "danger", "title", "name", "phone", "address", "first-cause", "closed", "how",
@@ -26,7 +26,7 @@ def csv_text(kept: Iterable[Call]) -> Iterator[str]:
     """The head, then a line for each call."""
     yield _line(COLUMNS)
     for call in kept:
-        yield _line([_guarded(cell) for cell in _cells(call)])
+        yield _line([guarded(cell) for cell in _cells(call)])
 
 
 def _cells(call: Call) -> list[str]:
@@ -50,7 +50,8 @@ def _line(cells: Iterable[str]) -> str:
     return text.getvalue()
 
 
-def _guarded(cell: str) -> str:
+def guarded(cell: str) -> str:
+    """A cell that no spreadsheet takes for a formula."""
     return f"'{cell}" if cell.startswith(_FORMULA) else cell
 
 

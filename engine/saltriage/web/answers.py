@@ -19,7 +19,7 @@ from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.strict_json import read_json
 from saltriage.pool.units import shortened
 from saltriage.report.shared.page_engine import style_hash
-from saltriage.web.openapi_desk import DESK_BODIES, WHICH
+from saltriage.web.openapi_desk import DESK_BODIES, WEEKS, WHICH
 from saltriage.web.openapi_requests import BODIES, QUERY
 from saltriage.web.pointers import Path
 from saltriage.web.problems import FieldError, Problem
@@ -116,7 +116,7 @@ def options_of(request: Request, *names: str) -> dict[str, str]:
     """The options in the address, with their usual values. Raises: Problem."""
     found = {}
     for name in names:
-        allowed = {**QUERY, "which": WHICH}[name]["enum"]
+        allowed = {**QUERY, "which": WHICH, "weeks": WEEKS}[name]["enum"]
         value = request.query_params.get(name, allowed[0])
         if value not in allowed:
             refusal = Refusal(name, shortened(value), f"one of {', '.join(allowed)}")

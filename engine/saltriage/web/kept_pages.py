@@ -1,4 +1,4 @@
-"""The pages of the kept desk: the support page that keeps its calls on it."""
+"""The pages of the kept desk: the support page that keeps its calls on it, and the figures."""
 
 from pathlib import Path
 
@@ -7,9 +7,15 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from saltriage.desk.desk import Desk
+from saltriage.desk.figure_tables import figure_tables, figures_csv
+from saltriage.desk.figures import Figures
 from saltriage.knowledge.model import Knowledge
+from saltriage.report.diagnosis.json_form import plain_data
 from saltriage.report.shared.page_engine import environment
 from saltriage.web import support
+from saltriage.web.answers import options_of
+from saltriage.web.engine import json_bytes
+from saltriage.web.figures_view import figures_values
 from saltriage.web.kept_desk import Acting, KeptDesk
 
 __all__ = ["kept_page_routes"]
@@ -28,6 +34,26 @@ class _Pages:
         values = {**support.shell(self.knowledge), "agent": who.name}
         return Response(_text("support.html.j2", values), media_type="text/html")
 
+    async def _figures(self, request: Request) -> Figures:
+        return await self.kept.run(request, "figures", _figures_of, int(options_of(request, "weeks")["weeks"]))
+
+    async def figures(self, request: Request) -> Response:
+        values = figures_values(await self._figures(request))
+        return Response(_text("figures.html.j2", values), media_type="text/html")
+
+    async def figures_csv(self, request: Request) -> Response:
+        text = figures_csv(figure_tables(await self._figures(request)))
+        named = {"Content-Disposition": 'attachment; filename="figures.csv"'}
+        return Response(text, media_type="text/csv", headers=named)
+
+    async def figures_data(self, request: Request) -> Response:
+        tables = plain_data(figure_tables(await self._figures(request)))
+        return Response(json_bytes({"format": 1, "tables": tables}), media_type="application/json")
+
+
+def _figures_of(desk: Desk, who: Acting, weeks: int) -> Figures:
+    return desk.figures(weeks)
+
 
 def _acting(desk: Desk, who: Acting) -> Acting:
     return who
@@ -40,4 +66,11 @@ def _text(template: str, values: dict[str, object]) -> str:
 def kept_page_routes(kept: KeptDesk, knowledge: Knowledge) -> list[Route]:
     """Pages that take the place of those of a server that keeps nothing."""
     pages = _Pages(kept, knowledge)
-    return [Route("/support", pages.support, methods=["GET"])]
+    found = [
+        ("/support", pages.support),
+        ("/support/figures", pages.figures),
+        ("/support/figures.csv", pages.figures_csv),
+        ("/api/v1/desk/figures", pages.figures_data),
+        ("/api/desk/figures", pages.figures_data),
+    ]
+    return [Route(path, endpoint, methods=["GET"]) for path, endpoint in found]

@@ -8,7 +8,7 @@ from saltriage.knowledge.home import data_folder
 from saltriage.report.diagnosis.json_schema import diagnosis_schema
 from saltriage.web.answers import CALENDAR, HTML, JSON, TEXT
 from saltriage.web.openapi_answers import answers
-from saltriage.web.openapi_desk import DESK_BODIES, DESK_OPERATIONS, WHICH, desk_answers
+from saltriage.web.openapi_desk import DESK_BODIES, DESK_OPERATIONS, WEEKS, WHICH, desk_answers
 from saltriage.web.openapi_examples import DESK_EXAMPLES, EXAMPLES, PROBLEM_EXAMPLE
 from saltriage.web.openapi_parts import PARTS
 from saltriage.web.openapi_requests import BODIES, CASE, INTERVIEW, QUERY, RECORD
@@ -189,9 +189,9 @@ def _desk_paths() -> dict[str, Any]:
             places = [
                 {"name": "call", "in": "path", "required": True, "schema": {"type": "string"}, "description": told}
             ]
-        if path == "/calls":
-            places = [{"name": "which", "in": "query", "required": False, "schema": {"enum": WHICH["enum"]},
-                       "description": WHICH["description"]}]  # fmt: skip
+        if option := {"/calls": ("which", WHICH), "/figures": ("weeks", WEEKS)}.get(path):
+            places = [{"name": option[0], "in": "query", "required": False, "schema": {"enum": option[1]["enum"]},
+                       "description": option[1]["description"]}]  # fmt: skip
         content = {JSON: {"schema": DESK_BODIES[body], "example": DESK_EXAMPLES[body]}} if body else {}
         sent: dict[str, Any] = {"requestBody": {"required": True, "content": content}} if body else {}
         refusals = {403, 421, 503, *more, *((400, 408, 413, 415, 422) if body else ())}

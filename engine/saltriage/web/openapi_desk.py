@@ -6,7 +6,7 @@ from typing import Any
 from saltriage.knowledge.home import data_folder
 from saltriage.web.openapi_parts import DANGERS, list_of, record_schema
 
-__all__ = ["DESK_BODIES", "DESK_OPERATIONS", "WHICH", "desk_answers"]
+__all__ = ["DESK_BODIES", "DESK_OPERATIONS", "WEEKS", "WHICH", "desk_answers"]
 
 _TEXT: dict[str, Any] = {"type": "string"}
 _COUNT: dict[str, Any] = {"type": "integer", "minimum": 0}
@@ -87,10 +87,13 @@ WHICH: dict[str, Any] = {
     "description": "Of today, not closed, to be followed up by tonight, or the newest of every day.",
 }
 
+WEEKS: dict[str, Any] = {"enum": ["13", "4", "26", "52"], "description": "Weeks up to today."}
+
 # Method, path, operation id, summary, name of the body and its example, answer, refusals beside those of all.
 DESK_OPERATIONS: tuple[tuple[str, str, str, str, str, str, tuple[int, ...]], ...] = (
     ("get", "", "aboutDesk", "Who works at the desk, and how much waits", "", "DeskAbout", ()),
     ("get", "/calls", "listCalls", "Calls of a list, dangers first", "", "CallList", (422,)),
+    ("get", "/figures", "figures", "What the calls of some weeks say, as tables", "", "Figures", (422,)),
     ("post", "/search", "searchCalls", "Find calls by words, number or cause", "desk/search", "CallsFound", ()),
     ("get", "/calls/{call}", "getCall", "A whole call with earlier ones of its caller", "", "KeptCall", (404,)),
     ("put", "/calls/{call}", "saveCall", "Keep the state of a call; the same again is kept once", "desk/save",
@@ -112,6 +115,9 @@ _CALL_LINE = {
     "cured": {**list_of(_TEXT), "description": "Titles of actions that cured it."},
 }  # fmt: skip
 _PROMISED = record_schema({"title": _TEXT, "see": _TEXT, "due": _TEXT})
+_TABLE = record_schema(
+    {"id": _TEXT, "title": _TEXT, "note": _TEXT, "head": list_of(_TEXT), "rows": list_of(list_of(_TEXT))}
+)
 _LINES = list_of({"$ref": "#/$defs/CallLine"})
 
 
@@ -125,6 +131,7 @@ def desk_answers() -> dict[str, dict[str, Any]]:
         "DeskAbout": record_schema(
             {"format": _FORMAT, "agent": _TEXT, "today": _COUNT, "open": _COUNT, "due": _COUNT}
         ),
+        "Figures": record_schema({"format": _FORMAT, "tables": list_of(_TABLE)}),
         "CallList": record_schema({"format": _FORMAT, "calls": _LINES}),
         "CallsFound": record_schema(
             {

@@ -322,7 +322,7 @@ if (isKept) {
   on("chosen", kept.chosen);
   on("away", kept.open);
   tell("opened", desk.call);
-  if (/^[0-9a-f-]{36}$/.test(wanted)) await kept.open(wanted);
+  if (/^([0-9a-f-]{36}|\d{1,9})$/.test(wanted)) await kept.open(wanted);
   kept.sendLeft();
   document.body.dataset.ready = "yes";
 }
