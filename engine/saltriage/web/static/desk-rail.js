@@ -37,7 +37,7 @@ function outcomeOf(line) {
   const grave = ["life", "harm"].includes(line.danger);
   if (grave) return [`danger, ${line["is-open"] ? "open" : "closed"}`, "d-danger-text"];
   if (!line["is-open"]) return [`closed: ${line.confirmed.length || line.cured.length ? line.short || "cured" : "not solved"}`, "d-soft"];
-  if (line.promised) return [line.promised.map((each) => `${each.title}, ${when(each.due)}`).join("; "), "d-rusty"];
+  if (line.promised) return [line.promised.map((each) => `${when(each.due)} ${each.title}`).join("; "), "d-rusty"];
   if (line["ring-back"]) return [`ring back ${when(line["ring-back"])}`, "d-soft"];
   return [line.short || "nothing told yet", "d-soft"];
 }

@@ -13,6 +13,7 @@ import "./desk-told.js";
 
 const title = $("#case-title");
 const notes = $("#notes");
+const LONG = 7_200_000; // ms
 const isKept = "agent" in document.body.dataset; // whether calls are kept on the desk of the server
 
 // --- calls
@@ -137,7 +138,9 @@ on("trouble", (words) => {
 
 function drawHead() {
   const { begun, ended } = desk.call;
-  const minutes = Math.max(0, Math.round(((ended ? new Date(ended) : new Date()) - new Date(begun)) / 60000));
+  // A call that is gone back to another time counts what was talked, not what went by.
+  const span = (ended ? new Date(ended) : new Date()) - new Date(begun);
+  const minutes = Math.max(0, Math.round((isKept && span > LONG ? desk.call.spent : span) / 60000));
   $("#begun").textContent = `${when(begun)}, ${ended ? `ended after ${minutes} min` : `${minutes} min`}, `;
   const closed = isKept ? desk.call.kept && desk.call.kept.closed : ended;
   $("#end").textContent = closed ? "Reopen" : ended ? "What came of it" : "End call";
