@@ -34,6 +34,7 @@ def shell(knowledge: Knowledge) -> dict[str, Any]:
         "plausible": {rule.id: _plausible(rule) for rule in knowledge.readings.values()},
         "titles": titles(knowledge),
         "rows": len(danger_look(knowledge)),
+        "agent": "",  # nobody, where calls are not kept
         "occasions": list(dict.fromkeys(rule.occasion for rule in knowledge.plans.values())),
     }
 
