@@ -9,7 +9,7 @@ from saltriage.desk import audit, lists
 from saltriage.desk.call import Call, CallOutcome, Doing, DueFollowUp, Note
 from saltriage.desk.changing import index_with, locked, number_of, one_call, refuse_closed, written
 from saltriage.desk.connecting import Connected
-from saltriage.desk.figures import Figures, figures
+from saltriage.desk.figures import DeskFigures, figures
 from saltriage.desk.listed import DueLine, ListedCall
 from saltriage.desk.people import known_person, numbers_by_phone
 from saltriage.desk.rows import call_row, calls_of, insert_children
@@ -89,7 +89,7 @@ class Desk:
         with self.connected.reading() as opened:
             return lists.lines_of(opened, lists.numbers_of_cause(opened, cause, most))
 
-    def figures(self, weeks: int, until: str = "") -> Figures:
+    def figures(self, weeks: int, until: str = "") -> DeskFigures:
         """Figures of the weeks up to a day. See `saltriage.desk.figures`."""
         with self.connected.reading() as opened:
             return figures(opened, weeks, until)

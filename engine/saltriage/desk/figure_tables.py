@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from saltriage.desk.csv_form import guarded
-from saltriage.desk.figures import Figures
+from saltriage.desk.figures import DeskFigures
 from saltriage.report.shared.lines import folded
 
 __all__ = ["FigureTable", "figure_tables", "figures_csv", "percent", "table_lines"]
@@ -28,7 +28,7 @@ class FigureTable:
     rows: tuple[tuple[str, ...], ...]
 
 
-def figure_tables(found: Figures) -> tuple[FigureTable, ...]:
+def figure_tables(found: DeskFigures) -> tuple[FigureTable, ...]:
     """All tables of the figures; shares in whole per cent."""
     return (_whole(found), _weeks(found), _causes(found), _said(found), _wrong(found), _advice(found), _unheard(found))
 
@@ -38,7 +38,7 @@ def percent(part: int, whole: int) -> str:
     return f"{round(100 * part / whole)} %" if whole else "-"
 
 
-def _whole(found: Figures) -> FigureTable:
+def _whole(found: DeskFigures) -> FigureTable:
     dangers = "; ".join(f"{LEVELS[level]}: {found.dangers[level]}" for level in LEVELS if level in found.dangers)
     rows = (
         ("Calls", str(found.calls), ""),
@@ -57,7 +57,7 @@ def _number(value: float | None) -> str:
     return "-" if value is None else f"{value:g}"
 
 
-def _weeks(found: Figures) -> FigureTable:
+def _weeks(found: DeskFigures) -> FigureTable:
     rows = tuple((each.begins, str(each.calls), _number(each.minutes), _number(each.questions)) for each in found.weeks)
     note = "Minutes and questions are those of the middle call of a week."
     return FigureTable(
@@ -65,14 +65,14 @@ def _weeks(found: Figures) -> FigureTable:
     )
 
 
-def _causes(found: Figures) -> FigureTable:
+def _causes(found: DeskFigures) -> FigureTable:
     head = ("Cause", "Calls", "Confirmed", *(each.begins for each in found.weeks))
     rows = tuple((each.title, str(each.calls), str(each.confirmed), *map(str, each.weeks)) for each in found.causes)
     note = "A call counts once: for its confirmed cause, else for the one that was said first."
     return FigureTable("causes", "Calls by cause and week", note, head, rows)
 
 
-def _said(found: Figures) -> FigureTable:
+def _said(found: DeskFigures) -> FigureTable:
     rows = tuple(
         (
             f"{100 * each.low:.0f} to {100 * each.high:.0f} %", str(each.causes),
@@ -88,7 +88,7 @@ def _said(found: Figures) -> FigureTable:
     return FigureTable("said", "Said against right", note, head, rows)
 
 
-def _wrong(found: Figures) -> FigureTable:
+def _wrong(found: DeskFigures) -> FigureTable:
     rows = tuple(
         (each.closed, str(each.number), each.said, f"{100 * each.probability:.0f} %", "; ".join(each.was))
         for each in found.wrong
@@ -97,7 +97,7 @@ def _wrong(found: Figures) -> FigureTable:
     return FigureTable("wrong", "Said wrong", note, ("Closed", "Call", "Said", "With", "Was"), rows)
 
 
-def _advice(found: Figures) -> FigureTable:
+def _advice(found: DeskFigures) -> FigureTable:
     rows = tuple(
         (
             each.title,
@@ -114,7 +114,7 @@ def _advice(found: Figures) -> FigureTable:
     )
 
 
-def _unheard(found: Figures) -> FigureTable:
+def _unheard(found: DeskFigures) -> FigureTable:
     rows = tuple((words, str(calls)) for words, calls in found.unheard)
     note = "In how many calls; they are what the readers of words are to learn next. They may name people."
     return FigureTable("unheard", "Words that were not understood", note, ("Words", "Calls"), rows)

@@ -17,7 +17,17 @@ from saltriage.desk.figure_rows import CallFacts, facts_of
 from saltriage.desk.tables import calls
 from saltriage.desk.times import moment, today
 
-__all__ = ["MOST_WEEKS", "Bin", "CauseWeeks", "FailedAdvice", "Figures", "SaidWrong", "Week", "figures", "figures_of"]
+__all__ = [
+    "MOST_WEEKS",
+    "Bin",
+    "CauseWeeks",
+    "DeskFigures",
+    "FailedAdvice",
+    "SaidWrong",
+    "Week",
+    "figures",
+    "figures_of",
+]
 
 MOST_WEEKS = 520
 REPEAT_DAYS = 14
@@ -102,7 +112,7 @@ class FailedAdvice:
 
 
 @dataclass(frozen=True, slots=True)
-class Figures:
+class DeskFigures:
     """Figures of calls taken in some weeks.
 
     Args: first, last: days.    calls, closed, confirmed: how many of them.    at_once: closed ones that are solved and
@@ -128,7 +138,7 @@ class Figures:
     advice: tuple[FailedAdvice, ...]
 
 
-def figures(opened: Connection, weeks: int, until: str = "") -> Figures:
+def figures(opened: Connection, weeks: int, until: str = "") -> DeskFigures:
     """Figures of the weeks up to a day. Args: weeks: 1 to MOST_WEEKS.    until: YYYY-MM-DD; today where left out."""
     last = date.fromisoformat(until or today())
     begins = last - timedelta(days=last.weekday() + 7 * (weeks - 1))
@@ -140,7 +150,7 @@ def figures(opened: Connection, weeks: int, until: str = "") -> Figures:
     return figures_of(facts, facts_of(opened, list(opened.scalars(around)), only_callers=True), begins, last)
 
 
-def figures_of(facts: Sequence[CallFacts], around: Sequence[CallFacts], begins: date, last: date) -> Figures:
+def figures_of(facts: Sequence[CallFacts], around: Sequence[CallFacts], begins: date, last: date) -> DeskFigures:
     """Figures of these calls. Args: around: callers and moments, of 14 days before and after as well."""
     mondays = [begins + timedelta(days=7 * each) for each in range((last - begins).days // 7 + 1)]
     rang: dict[str, list[datetime]] = {}
@@ -150,7 +160,7 @@ def figures_of(facts: Sequence[CallFacts], around: Sequence[CallFacts], begins: 
     closed = [each for each in facts if each.closed]
     confirmed = [each for each in closed if each.confirmed]
     known = [each for each in facts if each.caller]
-    return Figures(
+    return DeskFigures(
         first=str(begins),
         last=str(last),
         calls=len(facts),

@@ -4,7 +4,7 @@ from datetime import date
 from typing import Any
 
 from saltriage.desk.figure_tables import figure_tables, percent
-from saltriage.desk.figures import Bin, Figures
+from saltriage.desk.figures import Bin, DeskFigures
 from saltriage.desk.times import today
 
 __all__ = ["SPANS", "figures_values"]
@@ -17,7 +17,7 @@ _LEFT, _TOP, _WIDE, _HIGH = 40.0, 20.0, 420.0, 240.0  # of the plot, in its own 
 _LEAST_DOT, _DOT = 3.5, 0.55  # radius: a dot grows with the root of its causes, so that its area counts them
 
 
-def figures_values(found: Figures) -> dict[str, Any]:
+def figures_values(found: DeskFigures) -> dict[str, Any]:
     """Values for the template."""
     causes = found.causes[:_MOST_CAUSES]
     dots = [_dot(each) for each in found.bins if each.causes]

@@ -8,7 +8,7 @@ from starlette.routing import Route
 
 from saltriage.desk.desk import Desk
 from saltriage.desk.figure_tables import figure_tables, figures_csv
-from saltriage.desk.figures import Figures
+from saltriage.desk.figures import DeskFigures
 from saltriage.knowledge.model import Knowledge
 from saltriage.report.diagnosis.json_form import plain_data
 from saltriage.report.shared.page_engine import environment
@@ -34,7 +34,7 @@ class _Pages:
         values = {**support.shell(self.knowledge), "agent": who.name}
         return Response(_text("support.html.j2", values), media_type="text/html")
 
-    async def _figures(self, request: Request) -> Figures:
+    async def _figures(self, request: Request) -> DeskFigures:
         return await self.kept.run(request, "figures", _figures_of, int(options_of(request, "weeks")["weeks"]))
 
     async def figures(self, request: Request) -> Response:
@@ -51,7 +51,7 @@ class _Pages:
         return Response(json_bytes({"format": 1, "tables": tables}), media_type="application/json")
 
 
-def _figures_of(desk: Desk, who: Acting, weeks: int) -> Figures:
+def _figures_of(desk: Desk, who: Acting, weeks: int) -> DeskFigures:
     return desk.figures(weeks)
 
 

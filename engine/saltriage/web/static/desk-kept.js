@@ -8,6 +8,7 @@ import { callOf, caseOf, isEmpty, newCall, put } from "./desk-call.js";
 import { $, desk, on, tell } from "./desk-page.js";
 import { act, refusals } from "./desk-panels.js";
 import { intoCall, merged, sheetOf, stable, stateOf, withValue } from "./desk-merge.js";
+import { FIELDS, fillWho, withCaret } from "./desk-who.js";
 import { fillWords } from "./desk-words.js";
 
 export const DESK = "/api/v1/desk";
@@ -184,15 +185,6 @@ function takeIn(call, base, theirs, answer, who) {
   tell("met", who, taken.filter((path) => !/^(heard|said|times|record|dropped|asked|order)\b/.test(path)));
 }
 
-// A text that grew by what another wrote keeps the caret where one types.
-function withCaret(field, text, fill) {
-  const focused = field === document.activeElement;
-  const after = field.value.slice(field.selectionEnd);
-  const place = text.endsWith(after) ? text.length - after.length : Math.min(field.selectionEnd, text.length);
-  fill();
-  if (focused) field.setSelectionRange(place, place);
-}
-
 function failed(call, state, trouble) {
   const { status, problem } = trouble;
   if (status === 404) {
@@ -300,19 +292,6 @@ export async function look(lines) {
   if (call.kept.closed) tell("closed");
 }
 setInterval(() => { if (!document.hidden) tell("poll"); }, LOOK);
-
-// Who calls: fields of the head, and of the line below it.
-export const FIELDS = { name: $("#case-title"), phone: $("#phone"), address: $("#address") };
-
-export function fillWho() {
-  for (const [key, field] of Object.entries(FIELDS)) if (field !== document.activeElement && field.value !== desk.call.person[key]) field.value = desk.call.person[key];
-  const ring = $("#ring");
-  if (ring !== document.activeElement) ring.value = desk.call.ringBack ? localField(new Date(desk.call.ringBack)) : "";
-  const notes = $("#notes");
-  if (notes.value !== desk.call.notes) withCaret(notes, desk.call.notes, () => { notes.value = desk.call.notes; });
-}
-
-export const localField = (date) => new Date(date.getTime() - date.getTimezoneOffset() * 60_000).toISOString().slice(0, 16);
 
 // Two told different things: one of both is taken, or both are noted.
 export function chosen(path, choice, words) {

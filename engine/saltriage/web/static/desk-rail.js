@@ -4,7 +4,8 @@ import * as store from "./desk-store.js";
 import { clock, isEmpty } from "./desk-call.js";
 import { $, all, desk, keepSoon, make, on, tell } from "./desk-page.js";
 import { key } from "./desk-card.js";
-import { FIELDS, asked, fillWho, flushed, look, open, say } from "./desk-kept.js";
+import { asked, flushed, look, open, say } from "./desk-kept.js";
+import { FIELDS, fillWho } from "./desk-who.js";
 
 const LISTS = ["today", "open", "due"];
 const EMPTY = { today: "No call today.", open: "Nothing is open.", due: "Nothing is due." };

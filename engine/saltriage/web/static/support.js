@@ -314,18 +314,4 @@ if (!isKept || begun.id === wanted || !wanted) history.replaceState(null, "", `#
 openCall(begun, { push: false });
 drawKeys();
 
-if (isKept) {
-  const [kept, rail, closing] = await Promise.all([import("./desk-kept.js"), import("./desk-rail.js"), import("./desk-close.js")]);
-  places.Digit7 = ["", () => $("#phone").focus()];
-  places.Digit8 = ["", () => $("#address").focus()];
-  places.Digit9 = ["", () => $("#ring").focus()];
-  addKeys(rail.KEYS);
-  on("close", closing.open);
-  on("reopen", closing.reopen);
-  on("chosen", kept.chosen);
-  on("away", kept.open);
-  tell("opened", desk.call);
-  if (/^([0-9a-f-]{36}|\d{1,9})$/.test(wanted)) await kept.open(wanted);
-  kept.sendLeft();
-  document.body.dataset.ready = "yes";
-}
+if (isKept) (await import("./desk-begin.js")).begin(wanted, places, addKeys);
