@@ -250,7 +250,7 @@ def test_two_on_one_call_lose_nothing(
             told.setdefault("readings", {})["ph"] = 7.8
         sent["sheet"]["answers"]["foam"] = {"said": "yes", "from": "added"}
         sent["sheet"]["order"].append("foam")
-        sent["case"]["symptoms"]["foam"] = "yes"
+        sent["case"].setdefault("symptoms", {})["foam"] = "yes"
 
     with running(knowledge, Settings(desk=DeskSettings(str(file), "lee"))) as other:
         theirs(other, uid, change)

@@ -5,7 +5,8 @@ from typing import Annotated
 
 import typer
 
-from saltriage.cli.desk import AtOption, JsonOption, desk_app, desk_at, show_lines
+from saltriage.cli.desk import JsonOption, desk_app, show_lines
+from saltriage.cli.desk_place import AtOption, desk_at
 from saltriage.report.diagnosis.json_form import plain_data
 
 _MOST_WEEKS = 520  # ten years

@@ -74,7 +74,7 @@ def _desk(place: str, host: str, agent: str, *, wanted: bool) -> DeskSettings | 
     if host not in LOOPBACK:
         raise UsageRefused(f"--host {host}: calls hold names and numbers; a desk is served to this computer alone")
     from saltriage.cli.desk import agent as named
-    from saltriage.cli.desk import desk_at
+    from saltriage.cli.desk_place import desk_at
 
     desk_at(place)  # refused here rather than in each process
     return DeskSettings(place, named(agent))
