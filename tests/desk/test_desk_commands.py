@@ -241,7 +241,7 @@ def test_every_command_has_help(tmp_path):
     listed = command("desk", "--help", at=tmp_path).stdout
     for name in (
         "init", "take", "revise", "list", "due", "find", "show", "note", "did", "looked", "close", "reopen", "export",
-        "import", "forget", "backup", "restore", "check",
+        "import", "forget", "backup", "restore", "check", "users",
     ):  # fmt: skip
         assert f" {name} " in listed
         assert command("desk", name, "--help", at=tmp_path).returncode == 0

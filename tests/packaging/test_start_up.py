@@ -11,7 +11,7 @@ from saltriage.knowledge.home import data_folder
 
 DEMO = str(data_folder("cases") / "demo" / "low-salt-after-rain.yaml")
 
-DATABASE = {"sqlalchemy", "alembic", "psycopg", "platformdirs", "sqlite3"}
+DATABASE = {"sqlalchemy", "alembic", "psycopg", "platformdirs", "sqlite3", "argon2"}
 DESK = {"saltriage.desk", *DATABASE}
 
 

@@ -30,7 +30,8 @@ COMMANDS: Mapping[str, str] = {
 
 
 _MORE: Mapping[str, tuple[str, ...]] = {
-    "rules": ("rules_train", "rules_learn"), "cases": ("cases_exam",), "desk": ("desk_moving", "desk_figures"),
+    "rules": ("rules_train", "rules_learn"), "cases": ("cases_exam",),
+    "desk": ("desk_moving", "desk_figures", "desk_users"),
 }  # fmt: skip
 """Further modules of a command, whose subcommands need what the others do not."""
 

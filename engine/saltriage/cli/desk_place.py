@@ -22,7 +22,7 @@ AtOption = Annotated[
 
 def need_extra() -> None:
     """Raises: UsageRefused: what the desk stands on is not installed."""
-    for name in ("sqlalchemy", "alembic", "platformdirs"):
+    for name in ("sqlalchemy", "alembic", "platformdirs", "argon2"):
         if find_spec(name) is None:
             raise UsageRefused(f"the desk needs {name}: pip install 'saltriage[desk]'")
 

@@ -16,7 +16,7 @@ from saltriage.desk.connecting import Connected
 from saltriage.desk.people import drop_lonely, numbers_by_phone
 from saltriage.desk.searching import unindex
 from saltriage.desk.settings import kept_days
-from saltriage.desk.tables import TABLES, calls, forgotten, outcomes
+from saltriage.desk.tables import ACCOUNTS, TABLES, calls, forgotten, outcomes
 from saltriage.desk.tables import audit as trail
 from saltriage.errors import UsageRefused
 
@@ -143,5 +143,5 @@ def _wipe(desk: Connected) -> None:
                 raise UsageRefused("another program reads the desk; wait until it is done")
         return
     with desk.alone() as opened:
-        for name in (*(table.name for table in TABLES), "search"):
+        for name in (*(table.name for table in (*TABLES, *ACCOUNTS)), "search"):
             opened.exec_driver_sql(f"VACUUM FULL {name}")

@@ -19,7 +19,7 @@ from sqlalchemy import (
     Text,
 )
 
-__all__ = ["CHILDREN", "TABLES", "metadata"]
+__all__ = ["ACCOUNTS", "CHILDREN", "TABLES", "metadata"]
 
 metadata = MetaData()
 
@@ -133,6 +133,32 @@ audit = Table(
 )
 settings = Table("settings", metadata, Column("name", String(40), primary_key=True), _text("value"))
 forgotten = Table("forgotten", metadata, Column("mark", String(64), primary_key=True))
+users = Table(
+    "users",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", String(60), nullable=False, unique=True),
+    Column("role", String(12), nullable=False),
+    _text("password"),  # as argon2 writes it: parameters, salt and hash
+    Column("made", String(20), nullable=False),
+    Column("changed", String(20), nullable=False),  # the password
+)
+sessions = Table(
+    "sessions",
+    metadata,
+    Column("mark", String(64), primary_key=True),  # SHA-256 of the token: who reads the table cannot use it
+    Column("user_id", Integer, ForeignKey("users.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("begun", String(20), nullable=False),
+    Column("seen", String(20), nullable=False),
+)
+attempts = Table(
+    "attempts",
+    metadata,
+    Column("mark", String(64), primary_key=True),  # SHA-256 of a name or an address: people type passwords as names
+    Column("failures", Integer, nullable=False),
+    Column("last", String(20), nullable=False),
+    Column("wait_s", Integer, nullable=False),
+)
 
 CHILDREN = (
     said, answers, readings, asked, unheard, diagnoses, actions, doings, follow_ups, notes, outcomes, outcome_ids,
@@ -140,4 +166,7 @@ CHILDREN = (
 """What belongs to one call."""
 
 TABLES = (people, calls, *CHILDREN, audit, settings, forgotten)
-"""Every table with rows of its own, those referred to first."""
+"""Every table of calls, those referred to first: what backups hold."""
+
+ACCOUNTS = (users, sessions, attempts)
+"""Who may work here. In no backup, as one of before would bring a removed account or an old password back."""

@@ -4,7 +4,10 @@ from datetime import UTC, datetime, timedelta
 
 from saltriage.errors import UsageRefused
 
-__all__ = ["after", "end_of_today", "is_moment", "local", "moment", "moment_of", "now", "start_of_today", "today"]
+__all__ = [
+    "after", "end_of_today", "is_moment", "local", "moment", "moment_of", "now", "seconds_between", "start_of_today",
+    "today",
+]  # fmt: skip
 
 _FORM = "%Y-%m-%dT%H:%M:%SZ"
 
@@ -22,6 +25,11 @@ def moment(at: datetime) -> str:
 def after(at: str, hours: float) -> str:
     """A kept moment, later by some hours."""
     return moment(_read(at) + timedelta(hours=hours))
+
+
+def seconds_between(earlier: str, later: str) -> int:
+    """From one kept moment to another; negative where the second is earlier."""
+    return round((_read(later) - _read(earlier)).total_seconds())
 
 
 def local(at: str) -> str:

@@ -1,0 +1,55 @@
+"""Who saw what: looking leaves a line in the trail, too. It names calls and counts, never what was seen or sought."""
+
+from datetime import UTC, datetime, timedelta
+
+from sqlalchemy import select
+
+from saltriage.desk.audit import AuditLine, note_down
+from saltriage.desk.connecting import Connected
+from saltriage.desk.tables import audit
+from saltriage.desk.times import moment
+
+__all__ = ["NumberedLine", "note_searched", "note_seen", "trail"]
+
+_AGAIN = timedelta(minutes=15)  # a page that is open during a call asks for it again and again
+NumberedLine = tuple[int, AuditLine]
+
+
+def note_seen(desk: Connected, number: int, who: str) -> None:
+    """Write that somebody opened a call, unless the last quarter of an hour says so already."""
+    lately = moment(datetime.now(UTC) - _AGAIN)
+    seen = select(audit.c.id).where(
+        audit.c.call_id == number, audit.c.did == "saw", audit.c.who == who, audit.c.at > lately
+    )
+    with desk.reading() as opened:
+        if opened.scalar(seen.limit(1)) is not None:
+            return
+    with desk.writing() as opened:
+        note_down(opened, who, "saw", number)
+
+
+def note_searched(desk: Connected, who: str, count: int) -> None:
+    """Write that somebody searched, and how many calls were shown; not for what."""
+    with desk.writing() as opened:
+        note_down(opened, who, "searched", what=[f"{count} calls"])
+
+
+def trail(
+    desk: Connected, *, who: str = "", call: int | None = None, before: int | None = None, most: int = 200
+) -> list[NumberedLine]:
+    """Lines of the trail with their numbers, the newest first.
+
+    Args: who: of this person alone.    call: of this call alone.    before: those with lower numbers.
+    """
+    statement = select(audit).order_by(audit.c.id.desc()).limit(most)
+    if who:
+        statement = statement.where(audit.c.who == who)
+    if call is not None:
+        statement = statement.where(audit.c.call_id == call)
+    if before is not None:
+        statement = statement.where(audit.c.id < before)
+    with desk.reading() as opened:
+        return [
+            (row.id, AuditLine(row.at, row.who, row.did, row.call_id, row.version, tuple(row.what)))
+            for row in opened.execute(statement)
+        ]
