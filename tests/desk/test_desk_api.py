@@ -215,7 +215,7 @@ def test_a_form_of_another_site_changes_nothing(client, given):
     """What a page elsewhere can send without being asked first is no JSON (Fetch, 'CORS-safelisted')."""
     save(client, 0)
     for way in ("close", "reopen", "looked", "note"):
-        assert client.post(f"{DESK}/calls/{NAME}/{way}", **given).status_code == 415
+        assert client.post(f"{DESK}/calls/{NAME}/{way}", **given).status_code == 403
     assert kept(client)["version"] == 1
 
 

@@ -12,26 +12,29 @@ from saltriage.desk.times import moment
 __all__ = ["NumberedLine", "note_searched", "note_seen", "trail"]
 
 _AGAIN = timedelta(minutes=15)  # a page that is open during a call asks for it again and again
+_NEXT_SEARCH = timedelta(minutes=1)  # a field that searches while one types asks with every letter
 NumberedLine = tuple[int, AuditLine]
 
 
 def note_seen(desk: Connected, number: int, who: str) -> None:
     """Write that somebody opened a call, unless the last quarter of an hour says so already."""
-    lately = moment(datetime.now(UTC) - _AGAIN)
-    seen = select(audit.c.id).where(
-        audit.c.call_id == number, audit.c.did == "saw", audit.c.who == who, audit.c.at > lately
-    )
-    with desk.reading() as opened:
-        if opened.scalar(seen.limit(1)) is not None:
-            return
-    with desk.writing() as opened:
-        note_down(opened, who, "saw", number)
+    if not _told_since(desk, _AGAIN, who, "saw", number):
+        with desk.writing() as opened:
+            note_down(opened, who, "saw", number)
 
 
 def note_searched(desk: Connected, who: str, count: int) -> None:
-    """Write that somebody searched, and how many calls were shown; not for what."""
-    with desk.writing() as opened:
-        note_down(opened, who, "searched", what=[f"{count} calls"])
+    """Write that somebody searched and how many calls were shown, not for what, unless he did within the minute."""
+    if count and not _told_since(desk, _NEXT_SEARCH, who, "searched"):
+        with desk.writing() as opened:
+            note_down(opened, who, "searched", what=[f"{count} calls"])
+
+
+def _told_since(desk: Connected, ago: timedelta, who: str, did: str, call: int | None = None) -> bool:
+    lately = moment(datetime.now(UTC) - ago)
+    told = select(audit.c.id).where(audit.c.did == did, audit.c.who == who, audit.c.at > lately)
+    with desk.reading() as opened:
+        return opened.scalar(told.where(audit.c.call_id == call).limit(1)) is not None
 
 
 def trail(

@@ -4,12 +4,13 @@ import json
 import logging
 from collections.abc import AsyncIterator, Mapping
 from contextlib import asynccontextmanager
+from urllib.parse import quote
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 from starlette.types import ASGIApp
 
@@ -21,7 +22,7 @@ from saltriage.web.api import api_routes
 from saltriage.web.guard import Guard
 from saltriage.web.pages import page_routes
 from saltriage.web.problems import Problem
-from saltriage.web.refusing import refusal
+from saltriage.web.refusing import refusal, wants_page
 from saltriage.web.settings import Settings
 from saltriage.web.work import Work
 
@@ -60,7 +61,7 @@ def create_app(knowledge: Knowledge, settings: Settings | None = None) -> ASGIAp
     if limits.desk is not None:
         from saltriage.web.kept_routes import kept_routes  # with a database, which nobody else pays for
 
-        kept = kept_routes(limits.desk, knowledge, work)
+        kept = kept_routes(limits, knowledge, work)
     routes: list[BaseRoute] = [
         Route("/healthz", healthz, methods=["GET"]),
         *kept,  # its support page comes before the one that keeps nothing
@@ -76,11 +77,18 @@ def create_app(knowledge: Knowledge, settings: Settings | None = None) -> ASGIAp
 
 
 def _refused(request: Request, problem: Problem, headers: Mapping[str, str] | None = None) -> Response:
-    return refusal(request.url.path, request.headers.get("accept", "*/*"), problem, headers)
+    return refusal(request.url.path, _accept(request), problem, headers)
+
+
+def _accept(request: Request) -> str:
+    return request.headers.get("accept", "*/*")
 
 
 async def _problem(request: Request, reason: Exception) -> Response:
     assert isinstance(reason, Problem)
+    if reason.kind == "sign-in-needed" and request.method == "GET" and wants_page(request.url.path, _accept(request)):
+        here = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+        return RedirectResponse(f"/login?next={quote(here, safe='/')}", 303)
     return _refused(request, reason)
 
 

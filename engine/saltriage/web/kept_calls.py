@@ -12,6 +12,7 @@ from saltriage.desk.closing import OutcomeTold, outcome_told
 from saltriage.desk.desk import Desk
 from saltriage.desk.forms import call_data
 from saltriage.desk.listed import DueLine, ListedCall
+from saltriage.desk.seeing import note_searched, note_seen
 from saltriage.desk.taking import call_of
 from saltriage.desk.times import end_of_today, is_moment, now, start_of_today
 from saltriage.errors import CallChanged, CallClosed, CallMissing, UsageRefused
@@ -36,7 +37,7 @@ def about(desk: Desk, who: Acting, knowledge: Knowledge) -> dict[str, Any]:
         "open": len(desk.open()),
         "due": len({each.call.number for each in desk.due(end_of_today())}),
     }
-    return {"format": FORMAT, "agent": who.name, **counts}
+    return {"format": FORMAT, "agent": who.name, "role": who.role, "signed-in": who.signed_in, **counts}
 
 
 def listed(desk: Desk, who: Acting, which: str, knowledge: Knowledge) -> dict[str, Any]:
@@ -58,12 +59,15 @@ def searched(desk: Desk, who: Acting, sent: Mapping[str, Any], knowledge: Knowle
             told["calls"] += 1
     else:
         found = desk.of_cause(sent["cause"]) if "cause" in sent else desk.find(sent["words"])
+    note_searched(desk.connected, who.name, len(found))
     return {"format": FORMAT, "calls": [_line(each, knowledge) for each in found], "people": list(people.values())}
 
 
 def called(desk: Desk, who: Acting, name: str, knowledge: Knowledge) -> dict[str, Any]:
-    """A whole call with the earlier ones of its caller."""
-    return _whole(desk, desk.call(_number(desk, name)), knowledge)
+    """A whole call with the earlier ones of its caller. That it was seen is kept in the trail."""
+    number = _number(desk, name)
+    note_seen(desk.connected, number, who.name)
+    return _whole(desk, desk.call(number), knowledge)
 
 
 def saved(desk: Desk, who: Acting, name: str, sent: Mapping[str, Any], knowledge: Knowledge) -> dict[str, Any]:

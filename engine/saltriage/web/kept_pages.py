@@ -4,7 +4,6 @@ from pathlib import Path
 
 from starlette.requests import Request
 from starlette.responses import Response
-from starlette.routing import Route
 
 from saltriage.desk.desk import Desk
 from saltriage.desk.figure_tables import figure_tables, figures_csv
@@ -16,7 +15,7 @@ from saltriage.web import support
 from saltriage.web.answers import options_of
 from saltriage.web.engine import json_bytes
 from saltriage.web.figures_view import figures_values
-from saltriage.web.kept_desk import Acting, KeptDesk
+from saltriage.web.kept_desk import Acting, Endpoint, KeptDesk
 
 __all__ = ["kept_page_routes"]
 
@@ -63,14 +62,13 @@ def _text(template: str, values: dict[str, object]) -> str:
     return environment(_TEMPLATES).get_template(template).render(**values)
 
 
-def kept_page_routes(kept: KeptDesk, knowledge: Knowledge) -> list[Route]:
-    """Pages that take the place of those of a server that keeps nothing."""
+def kept_page_routes(kept: KeptDesk, knowledge: Knowledge) -> list[tuple[str, str, Endpoint]]:
+    """Method, address and endpoint of pages that take the place of those of a server that keeps nothing."""
     pages = _Pages(kept, knowledge)
-    found = [
-        ("/support", pages.support),
-        ("/support/figures", pages.figures),
-        ("/support/figures.csv", pages.figures_csv),
-        ("/api/v1/desk/figures", pages.figures_data),
-        ("/api/desk/figures", pages.figures_data),
+    return [
+        ("GET", "/support", pages.support),
+        ("GET", "/support/figures", pages.figures),
+        ("GET", "/support/figures.csv", pages.figures_csv),
+        ("GET", "/api/v1/desk/figures", pages.figures_data),
+        ("GET", "/api/desk/figures", pages.figures_data),
     ]
-    return [Route(path, endpoint, methods=["GET"]) for path, endpoint in found]

@@ -1,6 +1,6 @@
 """The addresses of kept calls below /api/v1/desk, each also below /api/desk as all of the API."""
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable
 from functools import partial
 from typing import Any
 
@@ -11,17 +11,16 @@ from starlette.routing import Route
 from saltriage.errors import CaseRefused
 from saltriage.knowledge.model import Knowledge
 from saltriage.web import kept_calls
+from saltriage.web.account_routes import account_routes, sign_in_routes
 from saltriage.web.answers import body_of, json_body, options_of
 from saltriage.web.engine import json_bytes
-from saltriage.web.kept_desk import KeptDesk
+from saltriage.web.kept_desk import Endpoint, KeptDesk
 from saltriage.web.kept_pages import kept_page_routes
 from saltriage.web.problems import problem_of
-from saltriage.web.settings import DeskSettings
+from saltriage.web.settings import Settings
 from saltriage.web.work import Work
 
 __all__ = ["kept_routes"]
-
-Endpoint = Callable[[Request], Awaitable[Response]]
 
 
 class _Kept:
@@ -70,8 +69,8 @@ def _json(data: object) -> Response:
     return Response(json_bytes(data), media_type="application/json")
 
 
-def kept_routes(settings: DeskSettings, knowledge: Knowledge, work: Work) -> list[Route]:
-    """Routes to kept calls and their pages; opens the desk. Raises: UsageRefused."""
+def kept_routes(settings: Settings, knowledge: Knowledge, work: Work) -> list[Route]:
+    """Routes to kept calls, their pages, and accounts; opens the desk. Raises: UsageRefused."""
     desk = KeptDesk(settings, work)
     kept = _Kept(desk, knowledge)
     found: list[tuple[str, str, Endpoint]] = [
@@ -85,9 +84,10 @@ def kept_routes(settings: DeskSettings, knowledge: Knowledge, work: Work) -> lis
         ("POST", "/calls/{call}/reopen", partial(kept.done, kept_calls.reopened)),
         ("POST", "/calls/{call}/looked", partial(kept.done, kept_calls.looked)),
     ]
-    calls = [
-        Route(f"{base}/desk{path}", endpoint, methods=[method])
-        for base in ("/api/v1", "/api")
-        for method, path, endpoint in found
+    calls = [(method, f"{base}/desk{path}", end) for base in ("/api/v1", "/api") for method, path, end in found]
+    # Nothing of a request is read, and nothing told, before it is known who sent it.
+    inside = (*calls, *kept_page_routes(desk, knowledge), *account_routes(desk))
+    return [
+        *sign_in_routes(desk),
+        *(Route(path, desk.guarded(end), methods=[method]) for method, path, end in inside),
     ]
-    return [*calls, *kept_page_routes(desk, knowledge)]

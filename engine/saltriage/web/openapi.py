@@ -194,7 +194,7 @@ def _desk_paths() -> dict[str, Any]:
                        "description": option[1]["description"]}]  # fmt: skip
         content = {JSON: {"schema": DESK_BODIES[body], "example": DESK_EXAMPLES[body]}} if body else {}
         sent: dict[str, Any] = {"requestBody": {"required": True, "content": content}} if body else {}
-        refusals = {403, 421, 503, *more, *((400, 408, 413, 415, 422) if body else ())}
+        refusals = {401, 403, 421, 503, *more, *((400, 408, 413, 415, 422) if body else ())}
         paths.setdefault(f"/api/v1/desk{path}", {})[method] = {
             "operationId": operation,
             "summary": summary,

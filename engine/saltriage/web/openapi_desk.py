@@ -129,7 +129,11 @@ def desk_answers() -> dict[str, dict[str, Any]]:
     return {
         "CallLine": record_schema({**_CALL_LINE, "promised": list_of(_PROMISED)}, optional=("promised",)),
         "DeskAbout": record_schema(
-            {"format": _FORMAT, "agent": _TEXT, "today": _COUNT, "open": _COUNT, "due": _COUNT}
+            {
+                "format": _FORMAT, "agent": _TEXT, "role": {"enum": ["agent", "lead", "maintainer"]},
+                "signed-in": {**_FLAG, "description": "By an account; else a desk of this computer alone."},
+                "today": _COUNT, "open": _COUNT, "due": _COUNT,
+            }
         ),
         "Figures": record_schema({"format": _FORMAT, "tables": list_of(_TABLE)}),
         "CallList": record_schema({"format": _FORMAT, "calls": _LINES}),

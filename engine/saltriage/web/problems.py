@@ -37,6 +37,11 @@ KINDS: Mapping[str, Kind] = {
     "wrong-media-type": Kind(415, "The body is not marked as JSON", "Send Content-Type: application/json."),
     "request-refused": Kind(422, "The request does not have the expected shape", "Mend the fields under errors."),
     "case-refused": Kind(422, "The case cannot be believed or understood", "Mend the fields under errors."),
+    "sign-in-needed": Kind(401, "You are not signed in", "Sign in at /login; a session ends after an hour of rest."),
+    "not-allowed": Kind(403, "Your role does not allow this", "Ask a lead or a maintainer of the desk."),
+    "stale-form": Kind(403, "The form is from another session", "Load the page anew and send it again."),
+    "needs-tls": Kind(403, "This must come encrypted", "Open the address with https:// in front."),
+    "too-many-tries": Kind(429, "Too many tries", "Come back after the time in Retry-After."),
     "foreign-page": Kind(403, "The request comes from a page of another site", "Open the desk at its own address."),
     "no-such-call": Kind(404, "The desk has no such call", "Look it up; it may have been forgotten."),
     "call-changed": Kind(
@@ -124,9 +129,15 @@ def problem_data(problem: Problem) -> dict[str, Any]:
     return data | dict(problem.more)
 
 
+_MORE_HEADERS: Mapping[int, Mapping[str, str]] = {
+    401: {"WWW-Authenticate": 'Form realm="desk", page="/login"'},  # some challenge must stand there (RFC 9110, 15.5.2)
+    503: {"Retry-After": "5"},
+}
+
+
 def problem_response(problem: Problem, headers: Mapping[str, str] | None = None) -> Response:
     """The problem as an answer."""
-    more = {"Retry-After": "5"} if KINDS[problem.kind].status == 503 else {}
+    more = _MORE_HEADERS.get(KINDS[problem.kind].status, {})
     return Response(
         json.dumps(problem_data(problem), ensure_ascii=False, indent=2) + "\n",
         KINDS[problem.kind].status,

@@ -11,7 +11,7 @@ from saltriage.report.shared.page_engine import environment
 from saltriage.web.answers import HTML, JSON, liking
 from saltriage.web.problems import KINDS, MEDIA_TYPE, Problem, problem_response
 
-__all__ = ["refusal"]
+__all__ = ["refusal", "wants_page"]
 
 
 def refusal(path: str, accept: str, problem: Problem, headers: Mapping[str, str] | None = None) -> Response:
@@ -19,13 +19,17 @@ def refusal(path: str, accept: str, problem: Problem, headers: Mapping[str, str]
 
     Args: path, accept: of the request; what lies under /api is for programs, whatever they accept.
     """
-    for_programs = path == "/api" or path.startswith(("/api/", "/healthz", "/static/"))
-    likes_page = liking(HTML, accept) > max(liking(JSON, accept), liking(MEDIA_TYPE, accept))
-    if for_programs or not likes_page:
+    if not wants_page(path, accept):
         return problem_response(problem, headers)
     kind = KINDS[problem.kind]
     text = _template().render(kind=problem.kind, title=kind.title, status=kind.status)
     return Response(text, kind.status, headers=dict(headers or {}), media_type=HTML)
+
+
+def wants_page(path: str, accept: str) -> bool:
+    """Whether a page is the answer. Args: as of `refusal`."""
+    for_programs = path == "/api" or path.startswith(("/api/", "/healthz", "/static/"))
+    return not for_programs and liking(HTML, accept) > max(liking(JSON, accept), liking(MEDIA_TYPE, accept))
 
 
 @cache

@@ -76,4 +76,6 @@ def server(
         "timeout_graceful_shutdown": 5,
         "h11_max_incomplete_event_size": 32 * 1024,
     }
+    if limits.tls is not None:
+        options |= {"ssl_certfile": limits.tls.cert, "ssl_keyfile": limits.tls.key}
     return uvicorn.Server(uvicorn.Config(create_app(knowledge, limits), **options))
