@@ -19,7 +19,7 @@ from saltriage.desk.accounts.passwords import Passwords
 from saltriage.desk.accounts.roles import Role
 from saltriage.desk.seeing import trail
 from saltriage.desk.tables import sessions, users
-from saltriage.desk.times import moment
+from saltriage.desk.times import after, moment, now
 from saltriage.knowledge.model import Knowledge
 from saltriage.web.kept_routes import kept_routes
 from saltriage.web.settings import DeskSettings, Settings
@@ -116,13 +116,23 @@ def test_nothing_of_the_desk_is_given_to_who_is_not_signed_in(base, settings, kn
 
 def test_owners_need_no_account(base, knowledge):
     """Their pages, the API and the engine keep nothing and stay open."""
-    for path in ("/", "/healthz", "/static/ink.css", "/static/account.css", "/owner/words", "/api/v1/openapi.json"):
-        answer = httpx.get(f"{base}{path}", trust_env=False)
+    open_to_all = (
+        "/", "/healthz", "/static/ink.css", "/static/account.css", "/owner/words", "/practice", "/api/v1/openapi.json",
+    )  # fmt: skip
+    for path in open_to_all:
+        answer = httpx.get(f"{base}{path}", trust_env=False, timeout=30)  # practice reads its cases first
         assert answer.status_code == 200, path
         assert "set-cookie" not in answer.headers, path
     case = {"case": "open", "symptoms": {"low-salt-warning": "yes"}}
     answer = httpx.post(f"{base}/api/v1/diagnose", json=case, trust_env=False, timeout=30)
     assert answer.status_code == 200
+    # Practice keeps nothing either, so its form carries no token.
+    page = httpx.get(f"{base}/practice", trust_env=False, timeout=30).text
+    sent = dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', page))
+    assert "form-token" not in sent
+    answer = httpx.post(f"{base}/practice", data={**sent, "text": "is the water cloudy"}, trust_env=False, timeout=30)
+    assert (answer.status_code, "is the water cloudy" in answer.text) == (200, True)
+    assert httpx.post(f"{base}/api/v1/practice/start", json={}, trust_env=False, timeout=30).status_code == 200
 
 
 SPELLINGS = (
@@ -366,6 +376,11 @@ def test_nobody_is_signed_out_by_another_page(kim):
     [
         ("/account", "kim lee mo"),
         ("/api/v1/desk", "kim lee mo"),
+        ("/support", "kim lee mo"),
+        ("/support/figures", "lee mo"),
+        ("/support/figures.csv", "lee mo"),
+        ("/api/v1/desk/figures", "lee mo"),
+        ("/api/desk/figures", "lee mo"),
         ("/desk/trail", "lee mo"),
         ("/desk/users", "mo"),
     ],
@@ -377,11 +392,122 @@ def test_each_role_sees_its_own_pages(base, path, allowed):
         visit.sign_in(name, password)
         answer = visit.get(path)
         assert answer.status_code == (200 if name in allowed.split() else 403), name
-        assert (f'href="{path}"' in visit.get("/account").text) is (name in allowed.split() and "/api" not in path)
+        is_page = "/api" not in path and ".csv" not in path
+        assert (f'href="{path}"' in visit.get("/account").text) is (name in allowed.split() and is_page)
         if name not in allowed.split():
             assert "Your role does not allow this" in answer.text
             told = visit.get(path, Accept="application/json")
             assert (told.status_code, told.json()["type"]) == (403, "/api/v1/problems/not-allowed")
+
+
+def test_the_rail_of_the_desk_shows_who_works_and_where_he_may_go(base):
+    """One's own account, named; figures only to who may see them, also on the page of figures."""
+    for name, password, sees in (("kim", WORDS, False), ("lee", LEE, True)):
+        visit = Visit(base)
+        visit.sign_in(name, password)
+        page = visit.get("/support").text
+        assert re.search(rf'<a href="/account">.*>{name}</a>', page)
+        assert ('href="/support/figures"' in page) is sees
+    assert re.search(r'<a href="/account">.*>lee</a>', visit.get("/support/figures").text)
+
+
+def test_a_desk_without_accounts_has_no_link_to_one(alone):
+    page = Visit(alone).get("/support").text
+    assert 'href="/account"' not in page
+    assert 'href="/support/figures"' in page
+
+
+# Who looked
+
+
+def test_whoever_is_given_a_whole_call_is_in_the_trail(base, accounts, desk, knowledge):
+    """Not only who opens it: also who comes too late to save, and who changes nothing."""
+    from sample_calls import MARA, RAIN, diagnosed
+
+    ways = {
+        "get": ("GET", "", None),
+        "too late": ("PUT", "", {"seen": 0, "case": RAIN, "person": None}),
+        "reopen": ("POST", "/reopen", {}),
+        "looked": ("POST", "/looked", {}),
+    }
+    for way, (method, path, body) in ways.items():
+        number = desk.take(diagnosed(RAIN, knowledge, MARA, by="mo")).number
+        if way == "looked":
+            desk.looked(number, "mo", after(now(), 10_000))  # nothing is due any more
+        uid, version = desk.call(number).uid, desk.call(number).version
+        kim = Visit(base)
+        kim.sign_in()
+        answer = kim.client.request(method, f"/api/v1/desk/calls/{uid}{path}", json=body, headers={"Origin": base})
+        assert answer.status_code == (409 if way == "too late" else 200), way
+        assert "Tolben" in answer.text
+        assert desk.call(number).version == version, way
+        assert [line.did for _, line in trail(desk.connected, who="kim", call=number)] == ["saw"], way
+
+
+def test_a_note_twice_and_an_outcome_twice_were_seen(base, accounts, desk, knowledge):
+    """The second changes nothing and gives the whole call all the same."""
+    from sample_calls import MARA, RAIN, diagnosed
+
+    number = desk.take(diagnosed(RAIN, knowledge, MARA, by="mo")).number
+    kim = Visit(base)
+    kim.sign_in()
+    for path, body in (("note", {"text": "rang"}), ("close", {"remark": "none"})):
+        dids = []
+        for _ in range(2):
+            answer = kim.client.post(f"/api/v1/desk/calls/{number}/{path}", json=body, headers={"Origin": base})
+            assert answer.status_code == 200
+            dids.append([line.did for _, line in trail(desk.connected, who="kim", call=number)])
+        assert len(dids[1]) - len(dids[0]) == (1 if path == "note" else 0), "at most once in a quarter of an hour"
+    assert dids[1].count("saw") == 1
+
+
+def test_a_call_that_is_not_there_was_seen_by_nobody(kim, desk):
+    for name in ("7", "00000000-0000-0000-0000-000000000007"):
+        assert kim.get(f"/api/v1/desk/calls/{name}").status_code == 404
+    assert [line.did for _, line in trail(desk.connected, who="kim")] == ["logged in"]
+
+
+def test_who_searched_is_in_the_trail_without_what_for(kim, desk, knowledge):
+    from sample_calls import MARA, RAIN, diagnosed
+
+    desk.take(diagnosed(RAIN, knowledge, MARA, by="mo"))
+    for body in ({"words": "tolben"}, {"phone": "0171 555 0134"}):
+        answer = kim.client.post("/api/v1/desk/search", json=body, headers={"Origin": kim.base})
+        assert len(answer.json()["calls"]) == 1
+    told = [(line.did, line.what) for _, line in trail(desk.connected, who="kim")]
+    assert told == [("searched", ("1 calls",)), ("logged in", ())]
+
+
+# Another page and the calls
+
+
+CHANGES = (
+    ("PUT", "/calls/00000000-0000-0000-0000-000000000007", {"seen": 0, "case": {"case": "open"}, "person": None}),
+    ("POST", "/calls/1/note", {"text": "from elsewhere"}),
+    ("POST", "/calls/1/close", {"remark": "from elsewhere"}),
+    ("POST", "/calls/1/reopen", {}),
+    ("POST", "/calls/1/looked", {}),
+    ("POST", "/search", {"words": "tolben"}),
+)
+
+
+@pytest.mark.parametrize(("method", "path", "body"), CHANGES)
+def test_another_page_changes_no_call(kim, desk, knowledge, method, path, body):
+    """With the cookie and as JSON, from each foreign place; and from our own place as a form without its token."""
+    from sample_calls import MARA, RAIN, diagnosed
+
+    number = desk.take(diagnosed(RAIN, knowledge, MARA, by="mo")).number
+    before = desk.call(number)
+    for base in ("/api/v1/desk", "/api/desk"):
+        for name, headers in FOREIGN.items():
+            sent = {key: value for key, value in headers.items() if value}
+            answer = kim.client.request(method, base + path, json=body, headers=sent)
+            assert (answer.status_code, "comes from a page of another site" in answer.text) == (403, True), name
+        own = {"Origin": kim.base, "Sec-Fetch-Site": "same-origin"}
+        assert kim.client.request(method, base + path, data={"text": "x"}, headers=own).status_code == 403
+    assert desk.call(number) == before
+    assert len(desk.since("")) == 1
+    assert kim.client.request(method, f"/api/v1/desk{path}", json=body, headers=own).status_code == 200
 
 
 def test_a_wrong_role_changes_nothing(base, accounts):
@@ -485,7 +611,6 @@ def test_the_trail_is_read_by_call_and_person(base, accounts, desk, knowledge):
         assert lee.get(f"/desk/trail?{bad}").status_code == 422, bad
     with desk.connected.writing() as opened:
         from saltriage.desk.audit import AuditLine, note_down_many
-        from saltriage.desk.times import now
 
         note_down_many(opened, [AuditLine(now(), "kim", "saw", number)] * 150)
     first = lee.get("/desk/trail?who=kim").text

@@ -1,6 +1,7 @@
 """The tables as migrations make them, up and down with calls in them."""
 
 import pytest
+from account_visits import WORDS
 from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
@@ -9,6 +10,9 @@ from sample_calls import MARA, RAIN, diagnosed
 from sqlalchemy import inspect, text
 
 import saltriage.desk.migrations
+from saltriage.desk.accounts.logging_in import Accounts
+from saltriage.desk.accounts.passwords import Passwords
+from saltriage.desk.accounts.roles import Role
 from saltriage.desk.checking import check_desk
 from saltriage.desk.connecting import Connected
 from saltriage.desk.opening import init_desk, open_desk
@@ -49,6 +53,35 @@ def test_down_and_up_with_calls(desk, address, knowledge):
     assert again.call(kept.number) == kept
     assert [each.number for each in again.find("tolben")] == [kept.number]
     assert check_desk(again.connected) == (1, [])
+
+
+def test_accounts_come_before_what_the_pages_keep(desk, address, knowledge):
+    """Down to before either and up by each alone: calls stay, accounts go with their tables and only with them."""
+    kept = desk.take(diagnosed(RAIN, knowledge, MARA))
+    accounts = Accounts(desk.connected, Passwords(is_cheap=True))
+    accounts.users.add("mo", Role.maintainer, WORDS, "tests")
+    assert accounts.log_in("mo", WORDS, "192.0.2.1").token
+
+    def tables() -> set[str]:
+        with desk.connected.reading() as opened:
+            return set(inspect(opened).get_table_names())
+
+    assert migrate(desk.connected, "0003") == "0004"
+    assert tables() >= {"users", "sessions", "attempts"}
+    with desk.connected.reading() as opened:
+        assert opened.execute(text("SELECT name, role FROM users")).all() == [("mo", "maintainer")]
+        assert opened.execute(text("SELECT count(*) FROM sessions")).scalar() == 1
+    assert init_desk(address)[1] == "0003"
+    assert accounts.log_in("mo", WORDS, "192.0.2.1").token
+    assert desk.call(kept.number) == kept
+
+    assert migrate(desk.connected, "0002") == "0004"
+    assert tables() & {"users", "sessions", "attempts"} == set()
+    assert migrate(desk.connected, "0003") == "0002"
+    assert init_desk(address)[1] == "0003"
+    assert desk.call(kept.number) == kept
+    assert not accounts.any()
+    assert check_desk(open_desk(address).connected) == (1, [])
 
 
 def test_all_the_way_down_and_up(desk, address):

@@ -93,9 +93,12 @@ def test_a_session_that_ends_during_a_call_loses_nothing(browser_page: Shown, tm
     page.wait_for_url(lambda url: "/login?next=" in url)
     page.locator("#name").focus()
     sign_in(page)
-    page.wait_for_url(lambda url: "/support" in url)
-    page.locator("#calls").get_by_text("Mara Tolben").first.click()
+    with page.expect_response(lambda sent: sent.request.method == "PUT") as kept:
+        page.wait_for_url(lambda url: "/support#" in url)
     expect(page.locator("#caller")).to_have_value(re.compile("ladder is loose"))
+    assert kept.value.status == 200
+    assert "ladder is loose" in kept.value.json()["case"]["said"]
+    assert page.get_by_role("link", name="Account of mo").is_visible()
 
 
 @pytest.mark.parametrize("dark", [False, True])

@@ -65,9 +65,7 @@ def searched(desk: Desk, who: Acting, sent: Mapping[str, Any], knowledge: Knowle
 
 def called(desk: Desk, who: Acting, name: str, knowledge: Knowledge) -> dict[str, Any]:
     """A whole call with the earlier ones of its caller. That it was seen is kept in the trail."""
-    number = _number(desk, name)
-    note_seen(desk.connected, number, who.name)
-    return _whole(desk, desk.call(number), knowledge)
+    return _seen(desk, who, desk.call(_number(desk, name)), knowledge)
 
 
 def saved(desk: Desk, who: Acting, name: str, sent: Mapping[str, Any], knowledge: Knowledge) -> dict[str, Any]:
@@ -82,7 +80,7 @@ def saved(desk: Desk, who: Acting, name: str, sent: Mapping[str, Any], knowledge
             {"at": each.at, "who": each.who, "did": each.did, "fields": [what for what in each.what if " " not in what]}
             for each in desk.changes(late.number, sent["seen"])
         ]
-        current = _whole(desk, desk.call(late.number), knowledge)
+        current = _seen(desk, who, desk.call(late.number), knowledge)
         told = f"It has version {late.now} now; yours began with {late.seen}, and nothing of it was written."
         raise Problem("call-changed", told, more={"now": late.now, "changes": changes, "call": current}) from None
     return _whole(desk, kept, knowledge)
@@ -115,9 +113,9 @@ def noted(desk: Desk, who: Acting, name: str, sent: Mapping[str, Any], knowledge
     """Add a note; the same of the same agent is kept once."""
     text = clean_text(sent["text"], "text", LONGEST, lines=True)
     call = desk.call(_number(desk, name))
-    if not any(each.by == who.name and each.text == text for each in call.notes):
-        call = desk.note(call.number, text, who.name)
-    return _whole(desk, call, knowledge)
+    if any(each.by == who.name and each.text == text for each in call.notes):
+        return _seen(desk, who, call, knowledge)
+    return _whole(desk, desk.note(call.number, text, who.name), knowledge)
 
 
 def closed(desk: Desk, who: Acting, name: str, sent: Mapping[str, Any], knowledge: Knowledge) -> dict[str, Any]:
@@ -134,6 +132,7 @@ def closed(desk: Desk, who: Acting, name: str, sent: Mapping[str, Any], knowledg
         call = desk.call(call.number)
         if not _is_same(call.outcome, outcome):
             raise
+        return _seen(desk, who, call, knowledge)
     return _whole(desk, call, knowledge)
 
 
@@ -144,7 +143,9 @@ def _is_same(kept: CallOutcome | None, told: CallOutcome) -> bool:
 def reopened(desk: Desk, who: Acting, name: str, knowledge: Knowledge) -> dict[str, Any]:
     """Take the outcome back; a call that is open stays so."""
     call = desk.call(_number(desk, name))
-    return _whole(desk, call if call.is_open else desk.reopen(call.number, who.name), knowledge)
+    if call.is_open:
+        return _seen(desk, who, call, knowledge)
+    return _whole(desk, desk.reopen(call.number, who.name), knowledge)
 
 
 def looked(desk: Desk, who: Acting, name: str, knowledge: Knowledge) -> dict[str, Any]:
@@ -155,11 +156,17 @@ def looked(desk: Desk, who: Acting, name: str, knowledge: Knowledge) -> dict[str
     except CallMissing:
         raise
     except UsageRefused:
-        call = desk.call(number)
+        return _seen(desk, who, desk.call(number), knowledge)
     return _whole(desk, call, knowledge)
 
 
 # Forms
+
+
+def _seen(desk: Desk, who: Acting, call: Call, knowledge: Knowledge) -> dict[str, Any]:
+    """A whole call for who changed nothing of it, and so left no line in the trail yet."""
+    note_seen(desk.connected, call.number, who.name)
+    return _whole(desk, call, knowledge)
 
 
 def _whole(desk: Desk, call: Call, knowledge: Knowledge) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from saltriage.web import support
 from saltriage.web.answers import options_of
 from saltriage.web.engine import json_bytes
 from saltriage.web.figures_view import figures_values
-from saltriage.web.kept_desk import Acting, Endpoint, KeptDesk
+from saltriage.web.kept_desk import Acting, Endpoint, KeptDesk, Right
 
 __all__ = ["kept_page_routes"]
 
@@ -30,18 +30,18 @@ class _Pages:
 
     async def support(self, request: Request) -> Response:
         who = await self.kept.run(request, "look", _acting)
-        values = {**support.shell(self.knowledge), "agent": who.name}
+        values = {**support.shell(self.knowledge), "agent": who.name, "who": who}
         return Response(_text("support.html.j2", values), media_type="text/html")
 
-    async def _figures(self, request: Request) -> DeskFigures:
-        return await self.kept.run(request, "figures", _figures_of, int(options_of(request, "weeks")["weeks"]))
+    async def _figures(self, request: Request, right: Right = "figures") -> DeskFigures:
+        return await self.kept.run(request, right, _figures_of, int(options_of(request, "weeks")["weeks"]))
 
     async def figures(self, request: Request) -> Response:
-        values = figures_values(await self._figures(request))
+        values = {**figures_values(await self._figures(request)), "who": await self.kept.acting(request, "figures")}
         return Response(_text("figures.html.j2", values), media_type="text/html")
 
     async def figures_csv(self, request: Request) -> Response:
-        text = figures_csv(figure_tables(await self._figures(request)))
+        text = figures_csv(figure_tables(await self._figures(request, "export")))
         named = {"Content-Disposition": 'attachment; filename="figures.csv"'}
         return Response(text, media_type="text/csv", headers=named)
 

@@ -5,7 +5,7 @@
 
 import * as store from "./desk-store.js";
 import { callOf, caseOf, isEmpty, newCall, put } from "./desk-call.js";
-import { $, desk, on, tell } from "./desk-page.js";
+import { $, desk, keepNow, on, tell } from "./desk-page.js";
 import { act, refusals } from "./desk-panels.js";
 import { intoCall, merged, sheetOf, stable, stateOf, withValue } from "./desk-merge.js";
 import { FIELDS, fillWho, withCaret } from "./desk-who.js";
@@ -29,8 +29,18 @@ export async function asked(method, path, body) {
   });
   const told = (sent.headers.get("content-type") || "").includes("json") ? await sent.json() : {};
   if (sent.ok) return told;
-  if (sent.status === 401) location.assign(`/login?next=${encodeURIComponent(location.pathname)}`);
+  if (sent.status === 401) signIn();
   throw Object.assign(new Error("refused"), { status: sent.status, problem: told });
+}
+
+// What was typed is kept in this browser first; whoever has signed in comes back to the call that was open.
+let leaving = 0; // when this page was last sent away
+function signIn() {
+  if (leaving && performance.now() - leaving < LOOK) return; // several requests are refused at once
+  leaving = performance.now();
+  keepNow();
+  const here = isEmpty(desk.call) && !desk.call.kept ? "" : `#${desk.call.id}`;
+  location.assign(`/login?next=${encodeURIComponent(location.pathname + here)}`);
 }
 
 const isOpen = (id) => id === desk.call.id;
