@@ -36,6 +36,8 @@ class Settings:
         any_address: whether it may be addressed by any number as well, which no other site's page can fake.
         cases: folder of the cases that are practised on; those that came with the program if not given.
         desk: where calls are kept; None: nothing that is sent is kept.
+        reader: address of a language model's server that hears finished words as well; empty: nobody else hears.
+        reader_seconds: it may take; whoever waits for a page waits for it (own judgement).
     """
 
     most_bytes: int = 512 * 1024
@@ -48,3 +50,5 @@ class Settings:
     any_address: bool = False
     cases: Path | None = None
     desk: DeskSettings | None = None
+    reader: str = ""
+    reader_seconds: float = 8.0
