@@ -193,7 +193,7 @@ def test_danger_does_not_wait(client: httpx.Client, model: ModelServer) -> None:
     """Orders come at once, and nobody else is asked."""
     shown = words_sent(client, TINGLE)
 
-    assert 'class="order life"' in shown
+    assert 'class="order harm"' in shown
     assert "language model" not in shown
     assert model.got == []
 

@@ -133,5 +133,5 @@ class ModelReader:
                 end = start + len(each["words"])
                 found.append(HeardPiece(each["id"], each["polarity"], _RELIABILITY, text[start:end], start, end))
         if answer["says"] and not found:
-            raise ValueError("none of these words were sent")
+            raise ValueError("nonsense: none of these words were sent")
         return found
