@@ -91,7 +91,9 @@ def test_an_answer_and_something_else() -> None:
     assert reply.words == "the pump hums"
 
 
-@pytest.mark.parametrize(("typed", "command"), [("back", "back"), ("u", "undo"), ("WHY", "why"), ("?", "help")])
+@pytest.mark.parametrize(
+    ("typed", "command"), [("back", "back"), ("u", "undo"), ("WHY", "why"), ("?", "help"), ("Why?", "why")]
+)
 def test_commands(typed: str, command: str) -> None:
     """Words of command win over answers."""
     assert understood(typed, question(FOAM), KNOWLEDGE).command == command

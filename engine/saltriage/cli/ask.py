@@ -25,6 +25,7 @@ from saltriage.cli.options import (
     tree_from,
     wants_colour,
 )
+from saltriage.cli.second_reader import ReaderAddress
 from saltriage.diagnosis import diagnose
 from saltriage.errors import UsageRefused
 from saltriage.interview import Interview
@@ -50,9 +51,7 @@ def ask_command(
     units: Annotated[
         Units | None, typer.Option("--units", help="What the caller counts in; 'us' settles a bare gallon.")
     ] = None,
-    model: Annotated[
-        str, typer.Option("--reader", help="Address of a language model's server that hears as well; words go there.")
-    ] = "",
+    model: ReaderAddress = "",
     practice: Annotated[
         bool, typer.Option("--practice", help="Take an invented call instead: ask, decide, and get a score.")
     ] = False,

@@ -63,6 +63,7 @@ class Conversation:
     ) -> None:
         self.interview, self.manner, self.keeper = interview, manner, keeper
         self._read, self._write = read, write
+        self._replies = reply_words(interview.knowledge)
         self._again: Question | None = None
 
     def run(self) -> bool:
@@ -89,22 +90,19 @@ class Conversation:
         """The next line; commands that work anywhere are done here."""
         while True:
             text = self._read(prompt).strip()
-            command = text.casefold()
-            if command in ("quit", "q", "exit"):
+            command = self._replies.command(text)
+            if command == "quit":
                 raise _Leave(report=False)
             if command == "stop":
                 raise _Leave(report=True)
-            if command in ("help", "h", "?"):
+            if command == "help":
                 self._say(HELP.splitlines())
-            elif command in ("show", "s"):
+            elif command == "show":
                 self._say(show_lines(self.interview))
             elif command == "save":
                 self._say(wrapped(f"Saved in {self.keeper.keep(self.interview)}."))
             else:
                 return text
-
-    def _kind(self, text: str) -> str:
-        return reply_words(self.interview.knowledge).kind(text)
 
     # The beginning: a sentence, or numbers of a list of complaints.
 
@@ -118,9 +116,9 @@ class Conversation:
             places = numbers_in(text, len(complaints))
             if places is not None and places[0]:
                 self._take({complaints[place]: "yes" for place in places[0]})
-            elif text.casefold() in ("undo", "u", "back", "b"):
+            elif self._replies.command(text) in ("undo", "back"):
                 self._undo()
-            elif text.casefold() == "more" or self._kind(text) in ("unknown", "no"):
+            elif self._replies.command(text) == "more" or self._replies.kind(text) in ("unknown", "no"):
                 return
             elif text and not self._listen(text):
                 self._say(wrapped(f"{_NOT_UNDERSTOOD} Else say it in other words, or type a number."))
@@ -195,7 +193,7 @@ class Conversation:
             # Of what is only likely nothing is taken by a bare return.
             text = self._line(f"{ask} yes, no, or the numbers that are right > ").casefold() or taken
             places = numbers_in(text, len(every))
-            kind = self._kind(text)
+            kind = self._replies.kind(text)
             if kind in ("yes", "all"):
                 chosen = every
             elif kind == "no" or not text:
@@ -223,7 +221,7 @@ class Conversation:
             text = self._line(f"{title} {reading.number:g}: in which unit? {choices} > ")
             if unit := unit_among(text, reading.may_be, self.interview.knowledge):
                 return reading.in_unit(unit)
-            if not text or self._kind(text) in ("unknown", "later", "no"):
+            if not text or self._replies.kind(text) in ("unknown", "later", "no"):
                 self._say(wrapped(f"{title} is left out."))
                 return None
             self._say([f"One of: {choices}, or don't know."])
@@ -279,13 +277,14 @@ class Conversation:
             return False
         while True:
             text = self._line("Enter for the result, 'more' to go on, 'undo' to take back > ").casefold()
-            if text in ("more", "m"):
+            command = self._replies.command(text)
+            if command == "more":
                 self.interview = self.interview.go_on()
                 return True
-            if text in ("undo", "u", "back", "b"):
+            if command in ("undo", "back"):
                 self._undo()
                 return True
-            if text in ("", "result") or self._kind(text) in ("yes", "no"):
+            if text in ("", "result") or self._replies.kind(text) in ("yes", "no"):
                 return False
             if self._listen(text):
                 return True

@@ -37,9 +37,10 @@ class _Practice:
     def line(self, prompt: str) -> str:
         while True:
             text = self._read(prompt).strip()
-            if text.casefold() in ("quit", "q", "exit"):
+            command = self._words.command(text)
+            if command == "quit":
                 raise _Left
-            if text.casefold() in ("help", "h", "?"):
+            if command == "help":
                 self.say(_HELP.splitlines())
             elif text:
                 return text
@@ -51,7 +52,7 @@ class _Practice:
             text = self.line("Ask, or 'decide' > ")
             if text.casefold() in ("decide", "d"):
                 return
-            if text.casefold() == "list":
+            if self._words.command(text) == "list":
                 self.say(line for each in self.talk.said for line in answer_lines(each))
                 continue
             if text.isdecimal() and not 0 < int(text) <= len(last):

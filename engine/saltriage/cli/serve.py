@@ -10,6 +10,7 @@ import typer
 
 from saltriage.cli.app import app
 from saltriage.cli.options import RulesOption, tree_from
+from saltriage.cli.second_reader import ReaderAddress, second_line
 from saltriage.errors import UsageRefused
 from saltriage.knowledge import load_knowledge
 from saltriage.web.serving import server
@@ -49,6 +50,7 @@ def serve_command(
     workers: Annotated[
         int, typer.Option(min=1, max=MOST_WORKERS, help="Processes that serve; one for each core is enough.")
     ] = 1,
+    reader: ReaderAddress = "",
     rules: RulesOption = None,
 ) -> None:
     """Open the pages for owners and support staff, and the HTTP API. Keeps calls only with --desk. Ctrl-C ends it."""
@@ -58,8 +60,9 @@ def serve_command(
     is_ours_alone = host in LOOPBACK and not host_name and not behind_proxy
     kept = _desk(place, agent, settings, wanted=desk, is_ours_alone=is_ours_alone)
     tree = tree_from(rules)
-    settings = replace(settings, cases=tree.cases, desk=kept)
+    settings = replace(settings, cases=tree.cases, desk=kept, reader=reader)
     knowledge = load_knowledge(tree.rules)
+    second = second_line(reader, knowledge)
     try:
         sockets = listening(host, port, workers)
     except OSError as reason:
@@ -68,7 +71,7 @@ def serve_command(
     shown = f"[{host}]" if ":" in host else host
     home = f"http{'s' if settings.tls else ''}://{shown}:{port}/"
     several = f"   {workers} processes" if workers > 1 else ""
-    typer.echo(f"Pages: {home}   API: {home}api/v1/openapi.json{several}   Ctrl-C ends.", err=True)
+    typer.echo(f"Pages: {home}   API: {home}api/v1/openapi.json{several}   Ctrl-C ends.{second}", err=True)
     if host not in LOOPBACK and settings.desk is None:
         lock = "" if settings.tls or behind_proxy else " and no encryption"
         warning = f"Other computers can reach this. There is no log-in{lock}: keep it in your network."

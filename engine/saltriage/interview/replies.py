@@ -8,21 +8,17 @@ from saltriage.interview.question import Item, Question
 from saltriage.knowledge.model import Knowledge
 from saltriage.words import ReplyWords, method_in, plain_reply, reply_words
 
-__all__ = ["COMMANDS", "Reply", "numbers_in", "understood", "unit_among"]
+__all__ = ["Reply", "numbers_in", "understood", "unit_among"]
 
-COMMANDS = ("back", "undo", "why", "show", "save", "stop", "help", "quit", "more", "list")
-_SHORT = {"b": "back", "u": "undo", "w": "why", "s": "show", "?": "help", "h": "help", "q": "quit", "exit": "quit"}
 _NUMBERS = re.compile(r"\s*\d{1,2}\s*\??(?:(?:\s*[,;+&]\s*|\s+and\s+|\s+)\d{1,2}\s*\??)*\s*\.?")
-
-
 _MEASURED = re.compile(r"(?P<number>\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d*\.?\d+)\s*(?P<unit>\D*)")
 
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """Args: command: one of COMMANDS, or ''. answers: by id, complete for the question. words: free words to be heard.
+    """Args: command: one of `commands` of the hearing rules, or ''. answers: by id, complete for the question.
 
-    trouble: why the reply cannot be taken, in one sentence.
+    words: free words to be heard. trouble: why the reply cannot be taken, in one sentence.
     """
 
     command: str = ""
@@ -33,11 +29,10 @@ class Reply:
 
 def understood(text: str, question: Question, knowledge: Knowledge) -> Reply:
     """What the text says to this question. Args: knowledge: whose short answers and methods of testing are known."""
-    plain, words = plain_reply(text), reply_words(knowledge)
-    command = _SHORT.get(plain, plain)
-    if command in COMMANDS:
+    words = reply_words(knowledge)
+    if command := words.command(text):
         return Reply(command=command)
-    if not plain:
+    if not plain_reply(text):
         return Reply(trouble="Type an answer, or 'help'.")
     kind = words.kind(text)
     if kind in ("unknown", "later"):

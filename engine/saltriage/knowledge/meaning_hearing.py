@@ -182,12 +182,13 @@ def _said_twice(rules: list[RuleFile], base: Base) -> Iterator[Finding]:
                 if owner != rule.id:
                     message = f'"{name}" stands under {kind} of "{owner}" as well.'
                     yield rule.finding("R082", (kind, name), message, "Keep it in one of the two.", at_key=True)
-        for kind, words in rule.data.get("replies", {}).items():
-            for n, word in enumerate(words if kind != "leading" else ()):
-                owner = owners.setdefault(("replies", word.replace("'", "")), f"{kind} of {rule.id}")
-                if owner != f"{kind} of {rule.id}":
-                    path = ("replies", kind, n)
-                    yield rule.finding("R082", path, f'"{word}" is a reply of {owner} as well.', "Keep one of the two.")
+        for key in ("commands", "replies"):  # a word that is both would never be an answer
+            for kind, words in rule.data.get(key, {}).items():
+                for n, word in enumerate(words if kind != "leading" else ()):
+                    owner = owners.setdefault(("replies", word.replace("'", "")), f"{kind} of {rule.id}")
+                    if owner != f"{kind} of {rule.id}":
+                        message = f'"{word}" stands under {owner} as well.'
+                        yield rule.finding("R082", (key, kind, n), message, "Keep one of the two.")
         for n, entry in enumerate(rule.data.get("denials", ())):
             say, here = entry["say"], ("denials", n, "say")
             owner = owners.setdefault(("denials", say), f"{rule.id} {n}")

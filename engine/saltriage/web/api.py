@@ -1,6 +1,6 @@
 """The HTTP API, version 1. Every answer is described in the OpenAPI document that `saltriage.web.openapi` makes."""
 
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from functools import partial
 from typing import Any
 
@@ -29,6 +29,7 @@ from saltriage.web.answers import (
 from saltriage.web.openapi import openapi_document
 from saltriage.web.pointers import Path
 from saltriage.web.problems import KINDS, FieldError, Problem, problem_of
+from saltriage.web.second_reader import SecondHearing, second_of
 from saltriage.web.work import Work
 
 __all__ = ["api_routes", "json_body"]
@@ -53,8 +54,8 @@ def _next_question(sent: Mapping[str, Any], knowledge: Knowledge) -> bytes:
     return engine.question_data(sent["case"], skipped, int(sent.get("asked", 0)), insists, knowledge)
 
 
-def _words(sent: Mapping[str, Any], knowledge: Knowledge) -> bytes:
-    return engine.words_data(sent["text"], sent.get("units", ""), knowledge)
+def _words(sent: Mapping[str, Any], knowledge: Knowledge, others: Sequence[SecondHearing]) -> bytes:
+    return engine.words_data(sent["text"], sent.get("units", ""), knowledge, others)
 
 
 class _Api:
@@ -91,6 +92,20 @@ class _Api:
             raise problem from None
         except UsageRefused as refused:
             raise _misused(refused, sent, told_dangers(sent, self.knowledge)) from None
+
+    def hearing(
+        self, name: str, call: Callable[[Any, Knowledge, Sequence[SecondHearing]], bytes]
+    ) -> tuple[str, str, Endpoint]:
+        """The same for an operation on words, which a second reader hears as well once they are finished."""
+        return "POST", name, partial(self._hear, name, call)
+
+    async def _hear(
+        self, name: str, call: Callable[[Any, Knowledge, Sequence[SecondHearing]], bytes], request: Request
+    ) -> Response:
+        form_wanted(request, (JSON,)), options_of(request)
+        sent = await body_of(request, name, self.knowledge)
+        others = await second_of(request).hearing(sent["text"], finished=sent.get("finished", False))
+        return in_form(await self.work.run(call, sent, self.knowledge, others), JSON)
 
     async def what_is_known(self, request: Request) -> Response:
         return self.known(request)
@@ -136,8 +151,8 @@ def api_routes(knowledge: Knowledge, work: Work, library: PracticeLibrary, *, de
         api.operation("diagnose", engine.diagnosed_in, ((),), (JSON, HTML, TEXT), _REPORT),
         api.operation("water", engine.water_in, ((),), (JSON, TEXT), ("units",)),
         api.operation("next-question", _plain(_next_question), _CASE),
-        api.operation("words", _plain(_words), ((),)),
-        api.operation("hear", _plain(calls_hear.heard_bytes), ((),)),
+        api.hearing("words", _words),
+        api.hearing("hear", calls_hear.heard_bytes),
         api.operation("read-case", _plain(calls_hear.case_read), (("text",),)),
         *talks,
         api.operation("interview/why", _plain(calls_talk.reasons), _TALK),

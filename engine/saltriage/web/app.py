@@ -23,6 +23,7 @@ from saltriage.web.guard import Guard
 from saltriage.web.pages import page_routes
 from saltriage.web.problems import Problem
 from saltriage.web.refusing import refusal, wants_page
+from saltriage.web.second_reader import SecondReader
 from saltriage.web.settings import Settings
 from saltriage.web.work import Work
 
@@ -37,12 +38,13 @@ _STATUS_KINDS = {404: "not-found", 405: "method-not-allowed"}
 def create_app(knowledge: Knowledge, settings: Settings | None = None) -> ASGIApp:
     """The application for one knowledge base; without a desk it keeps nothing of what is sent to it."""
     limits = settings or Settings()
-    work = Work(limits)
+    work, second = Work(limits), SecondReader.of(limits, knowledge)
     library = PracticeLibrary(knowledge, limits.cases or data_folder("cases"))
 
     @asynccontextmanager
     async def lifespan(app: Starlette) -> AsyncIterator[None]:
         yield
+        second.close()
         work.close()
 
     health = json.dumps(
@@ -73,6 +75,7 @@ def create_app(knowledge: Knowledge, settings: Settings | None = None) -> ASGIAp
         lifespan=lifespan,
         exception_handlers={Problem: _problem, HTTPException: _http_problem, Exception: _our_fault},
     )
+    app.state.second = second
     return Guard(GZipMiddleware(app, minimum_size=_LEAST_PACKED, compresslevel=_PACKING), limits)
 
 

@@ -1,6 +1,6 @@
 """Calls that read words: what a caller's text may mean, with its places; a case file."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import accumulate
 from typing import Any
 
@@ -10,6 +10,7 @@ from saltriage.guard import guard
 from saltriage.knowledge.model import Knowledge
 from saltriage.report.diagnosis.json_form import plain_data
 from saltriage.web.engine import dangers_first
+from saltriage.web.second_reader import SecondHearing, second_told
 from saltriage.words import Heard, hear
 from saltriage.words.danger import DangerHeard, dangers_in
 
@@ -18,18 +19,23 @@ __all__ = ["case_read", "heard_bytes"]
 _UTF_16_PAIR = 0xFFFF  # signs above it are two units in UTF-16 (RFC 2781)
 
 
-def heard_bytes(sent: Mapping[str, Any], knowledge: Knowledge) -> bytes:
+def heard_bytes(sent: Mapping[str, Any], knowledge: Knowledge, others: Sequence[SecondHearing] = ()) -> bytes:
     """What a text may mean: dangers first, then every piece of it in the order of the words, with its place."""
     text, units = sent["text"], sent.get("units")
     dangers, heard = (
         guard(Case(id="words", said=text), knowledge),
-        hear(text, knowledge, "us" if units == "us" else None),
+        hear(text, knowledge, "us" if units == "us" else None, others=others),
     )
     spans = _spans(heard, dangers_in(text), knowledge)
     if sent.get("positions") == "utf-16":
         places = _places(text)
         spans = [{**each, "start": places[each["start"]], "end": places[each["end"]]} for each in spans]
-    told = {"read": len(heard.text), "positions": sent.get("positions", "code-points"), "spans": spans}
+    told = {
+        "read": len(heard.text),
+        "positions": sent.get("positions", "code-points"),
+        "spans": spans,
+        "second-reader": second_told(others),
+    }
     return dangers_first(dangers.notices, dangers.order_lines, told)
 
 

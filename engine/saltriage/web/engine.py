@@ -2,7 +2,7 @@
 
 import json
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from saltriage import report
@@ -22,6 +22,7 @@ from saltriage.report.diagnosis.json_form import diagnosis_json, plain_data
 from saltriage.report.water.json_form import water_data
 from saltriage.result import Diagnosis, OrderLine, StopNotice
 from saltriage.web.answers import HTML, JSON
+from saltriage.web.second_reader import SecondHearing, second_told
 from saltriage.web.steps import way_of
 from saltriage.web.walk import Walk
 from saltriage.words import hear
@@ -136,9 +137,9 @@ def question_told(question: Question | None, knowledge: Knowledge) -> dict[str, 
     return {**plain_data(question), "drawing": look.drawing, "part": look.part}
 
 
-def words_data(text: str, units: str, knowledge: Knowledge) -> bytes:
+def words_data(text: str, units: str, knowledge: Knowledge, others: Sequence[SecondHearing] = ()) -> bytes:
     """What a caller's words may mean."""
-    heard = hear(text, knowledge, "us" if units == "us" else None)
+    heard = hear(text, knowledge, "us" if units == "us" else None, others=others)
     return json_bytes(
         {
             "format": 1,
@@ -154,6 +155,7 @@ def words_data(text: str, units: str, knowledge: Knowledge) -> bytes:
                 }
                 for each in heard.readings
             ],
+            "second-reader": second_told(others),
         }
     )
 

@@ -16,6 +16,7 @@ from saltriage.web.answers import options_of
 from saltriage.web.engine import json_bytes
 from saltriage.web.figures_view import figures_values
 from saltriage.web.kept_desk import Acting, Endpoint, KeptDesk, Right
+from saltriage.web.second_reader import second_of
 
 __all__ = ["kept_page_routes"]
 
@@ -30,7 +31,7 @@ class _Pages:
 
     async def support(self, request: Request) -> Response:
         who = await self.kept.run(request, "look", _acting)
-        values = {**support.shell(self.knowledge), "agent": who.name, "who": who}
+        values = {**support.shell(self.knowledge, second_of(request).name), "agent": who.name, "who": who}
         return Response(_text("support.html.j2", values), media_type="text/html")
 
     async def _figures(self, request: Request, right: Right = "figures") -> DeskFigures:

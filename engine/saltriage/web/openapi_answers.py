@@ -12,7 +12,7 @@ from saltriage.practice import PracticeScore
 from saltriage.practice.searching import Named
 from saltriage.report.diagnosis.json_schema import object_schema
 from saltriage.report.follow_up.hand_over import HandOver
-from saltriage.web.openapi_parts import DANGERS, list_of, or_null, part, record_schema, with_keys
+from saltriage.web.openapi_parts import DANGERS, SECOND_READER, list_of, or_null, part, record_schema, with_keys
 from saltriage.web.openapi_requests import INTERVIEW, RECORD
 
 __all__ = ["answers"]
@@ -108,6 +108,7 @@ _SPANS = _answer(
         "read": {**_COUNT, "description": "Signs that were read, from the first."},
         "positions": {"enum": ["code-points", "utf-16"]},
         "spans": {**list_of(_SPAN), "description": "In the order of the words; what was heard and what was not."},
+        "second-reader": SECOND_READER,
     },
     "What a text may mean, with places in it.",
 )

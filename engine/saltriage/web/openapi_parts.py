@@ -10,7 +10,7 @@ from saltriage.report.water.json_form import SHOWN
 from saltriage.words import HeardReading, HeardSymptom, Unheard
 from saltriage.words.danger import DangerHeard
 
-__all__ = ["DANGERS", "PARTS", "list_of", "or_null", "part", "record_schema", "with_keys"]
+__all__ = ["DANGERS", "PARTS", "SECOND_READER", "list_of", "or_null", "part", "record_schema", "with_keys"]
 
 _TEXT: dict[str, Any] = {"type": "string"}
 _NUMBER: dict[str, Any] = {"type": "number"}
@@ -121,6 +121,10 @@ _KNOWLEDGE = record_schema(
 )
 
 _ENTRY = {"type": "object", "description": "As a case takes it under readings; null while the unit is open."}
+SECOND_READER = {
+    **or_null(record_schema({"name": _TEXT, "answered": {"type": "boolean"}})),
+    "description": "Host of the second reader that was asked, and whether it answered; null: nobody was asked.",
+}
 _HEARD = record_schema(
     {
         "format": _FORMAT,
@@ -129,6 +133,7 @@ _HEARD = record_schema(
         "likely": list_of(with_keys(object_schema(HeardSymptom), {"title": _TEXT})),
         "unheard": list_of(object_schema(Unheard)),
         "readings": list_of(with_keys(object_schema(HeardReading), {"title": _TEXT, "entry": or_null(_ENTRY)})),
+        "second-reader": SECOND_READER,
     }
 )
 

@@ -63,6 +63,11 @@ _WHEN: dict[str, Any] = {
     "description": "Day or time without a zone, ISO 8601; now where left out.",
 }
 _WORDS: dict[str, Any] = {"type": "string", "maxLength": 4000, "description": "The caller's own words."}
+_FINISHED: dict[str, Any] = {
+    "type": "boolean",
+    "description": "Nobody types any more: a second reader, where the server has one, gets the words without names and "
+    "telephone numbers. Dangers are told sooner without it.",
+}
 _UNITS: dict[str, Any] = {"enum": ["metric", "us"], "description": "us: a bare gallon is a US gallon."}
 _IDS: dict[str, Any] = {"type": "array", "items": {"type": "string", "maxLength": 60}, "maxItems": 400}
 _ID: dict[str, Any] = {"type": "string", "maxLength": 60}
@@ -105,11 +110,12 @@ BODIES: dict[str, dict[str, Any]] = {
         },
         "case",
     ),
-    "words": _object({"text": _WORDS, "units": _UNITS}, "text"),
+    "words": _object({"text": _WORDS, "units": _UNITS, "finished": _FINISHED}, "text"),
     "hear": _object(
         {
             "text": _WORDS,
             "units": _UNITS,
+            "finished": _FINISHED,
             "positions": {
                 "enum": ["code-points", "utf-16"],
                 "description": "What start and end count: code points, or UTF-16 units as JavaScript has them.",

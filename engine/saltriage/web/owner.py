@@ -12,6 +12,7 @@ from saltriage.knowledge.retired import asked_kind
 from saltriage.web import fields
 from saltriage.web.case_code import PREFIX, case_of
 from saltriage.web.owner_pages import Page, groups, heard_page, shown_page
+from saltriage.web.second_reader import SecondHearing
 from saltriage.web.walk import Walk
 
 __all__ = ["STEPS", "Page", "first_page", "groups", "next_page"]
@@ -24,10 +25,11 @@ def first_page(knowledge: Knowledge) -> Page:
     return shown_page("look", Walk(), knowledge)
 
 
-def next_page(form: Mapping[str, str], knowledge: Knowledge) -> Page:
+def next_page(form: Mapping[str, str], knowledge: Knowledge, second: tuple[SecondHearing, ...] = ()) -> Page:
     """The page after a form was sent.
 
     Args: form: `state` as the last page wrote it, `step` of that page, `go` where to; and the page's fields.
+    second: what another reader heard in its words.
     Raises: WalkRefused: the state is not one that a page wrote.
     """
     before = Walk.from_text(form.get("state", ""))
@@ -50,7 +52,7 @@ def next_page(form: Mapping[str, str], knowledge: Knowledge) -> Page:
     if go == "more":
         walk, go = replace(walk, insists=True), "question"
     if step == "words" and form.get("words", "").strip() and go.partition(":")[0] in ("", "heard", "spot"):
-        return _after_words(walk, form, go, knowledge)
+        return _after_words(walk, form, go, knowledge, second)
     if step == "words" and go == "heard":
         go = "question"
     return shown_page(_after_look(form, walk, go, knowledge), walk, knowledge, case=case)
@@ -73,7 +75,9 @@ def _after_look(form: Mapping[str, str], walk: Walk, go: str, knowledge: Knowled
     return "words" if looked and nothing else "question"
 
 
-def _after_words(walk: Walk, form: Mapping[str, str], go: str, knowledge: Knowledge) -> Page:
+def _after_words(
+    walk: Walk, form: Mapping[str, str], go: str, knowledge: Knowledge, second: tuple[SecondHearing, ...]
+) -> Page:
     """After own words: what the page heard while they were typed was seen already; else it is shown to be confirmed."""
     walk = walk.saying(form["words"])
     case = Case.from_data(walk.case, knowledge)
@@ -82,7 +86,7 @@ def _after_words(walk: Walk, form: Mapping[str, str], go: str, knowledge: Knowle
         return shown_page("result", walk, knowledge, case=case)
     if form.get("seen", "") == form["words"]:
         return shown_page(go if go.startswith("spot:") else "question", walk, knowledge, case=case)
-    return heard_page(walk, form["words"], knowledge)
+    return heard_page(walk, form["words"], knowledge, second)
 
 
 def _loaded(walk: Walk, text: str, knowledge: Knowledge) -> Walk:

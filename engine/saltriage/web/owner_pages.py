@@ -20,6 +20,7 @@ from saltriage.web import engine, fields
 from saltriage.web.case_code import code_of
 from saltriage.web.owner_words import heard_rows
 from saltriage.web.question_words import more_questions
+from saltriage.web.second_reader import SecondHearing
 from saltriage.web.walk import Walk, case_path, entry_at
 
 __all__ = ["Page", "groups", "heard_page", "shown_page"]
@@ -244,7 +245,7 @@ def _deniable(walk: Walk, stops: Sequence[str], knowledge: Knowledge) -> list[st
     return [row for row in danger_look(knowledge) if row in heard | _said_yes(walk)]
 
 
-def heard_page(walk: Walk, text: str, knowledge: Knowledge) -> Page:
+def heard_page(walk: Walk, text: str, knowledge: Knowledge, second: tuple[SecondHearing, ...] = ()) -> Page:
     """What the words mean, to be confirmed: the way without script."""
     common = _common(walk, "heard", "/owner/heard", 0.12)
-    return Page("heard.html.j2", {**common, "words": text, "heard": heard_rows(text, walk, knowledge)})
+    return Page("heard.html.j2", {**common, "words": text, "heard": heard_rows(text, walk, knowledge, second)})

@@ -14,8 +14,10 @@ from saltriage.web.owner_pages import shown_page
 from saltriage.web.owner_words import heard_rows
 from saltriage.web.parts_sheet import parts_values
 from saltriage.web.problems import Problem
+from saltriage.web.second_reader import second_of
 from saltriage.web.walk import Walk
 from saltriage.web.work import Work
+from saltriage.words.hearing import LONGEST
 
 __all__ = ["owner_routes"]
 
@@ -32,7 +34,7 @@ def owner_routes(knowledge: Knowledge, work: Work, shown: Shown, text_of: Callab
         step, part = request.path_params["step"], request.path_params.get("part", "")
         if step in _WITHOUT_CASE:
             page = shown_page(f"{step}:{part}" if part else step, Walk(), knowledge)
-            return shown(page.template, dict(page.values))
+            return shown(page.template, {**page.values, "second": second_of(request).name})
         if step not in ("question", "result", "heard"):
             raise Problem("not-found")
         return shown("resume.html.j2", {"walk": Walk(), "step": "resume", "address": ""})
@@ -44,7 +46,9 @@ def owner_routes(knowledge: Knowledge, work: Work, shown: Shown, text_of: Callab
         except ValueError:
             raise Problem("request-refused", "The form cannot be read.") from None
         walk = Walk(units="us" if fields.get("units") == "us" else "metric")
-        heard = await work.run(heard_rows, fields.get("words", "")[:4000], walk, knowledge)
+        words = fields.get("words", "")[:LONGEST]
+        second = await second_of(request).hearing(words, finished=fields.get("finished") == "yes")
+        heard = await work.run(heard_rows, words, walk, knowledge, second)
         rows = text_of("rows.html.j2", {"heard": heard})
         told = {"pieces": heard.pieces, "count": heard.count, "danger": heard.danger, "rows": rows}
         return JSONResponse(told)

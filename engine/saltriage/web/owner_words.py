@@ -8,6 +8,7 @@ from saltriage.errors import CaseRefused
 from saltriage.guard import guard
 from saltriage.knowledge.model import Knowledge, Symptom
 from saltriage.web import fields
+from saltriage.web.second_reader import SecondHearing
 from saltriage.web.walk import Walk
 from saltriage.words import HeardReading, HeardSymptom, Unheard, hear
 from saltriage.words.danger import dangers_in
@@ -24,6 +25,7 @@ class HeardRows:
 
     Args: danger: title of the danger that they tell, ''. symptoms: sure; likely: asked back. numbers: their fields.
     unheard: pieces that were not understood. pieces: the text in parts, each with 'heard', 'danger', 'unheard' or ''.
+    second: who heard as well.
     """
 
     danger: str = ""
@@ -32,6 +34,7 @@ class HeardRows:
     numbers: list[fields.NumberField] = field(default_factory=list)
     unheard: list[Unheard] = field(default_factory=list)
     pieces: list[tuple[str, str]] = field(default_factory=list)
+    second: tuple[SecondHearing, ...] = ()
 
     @property
     def count(self) -> int:
@@ -39,9 +42,9 @@ class HeardRows:
         return len(self.symptoms) + len(self.numbers)
 
 
-def heard_rows(text: str, walk: Walk, knowledge: Knowledge) -> HeardRows:
+def heard_rows(text: str, walk: Walk, knowledge: Knowledge, second: tuple[SecondHearing, ...] = ()) -> HeardRows:
     """Everything that the words may mean."""
-    heard = hear(text, knowledge, walk.units if walk.units == "us" else None)
+    heard = hear(text, knowledge, walk.units if walk.units == "us" else None, others=second)
     sure = [each for each in heard.symptoms if not each.hedged]
     asked = [each for each in heard.symptoms if each.hedged]
     asked += [
@@ -64,6 +67,7 @@ def heard_rows(text: str, walk: Walk, knowledge: Knowledge) -> HeardRows:
         fields.fields_of(knowledge, ids, walk, typed),
         list(heard.unheard),
         _pieces(text, spans),
+        second,
     )
 
 

@@ -23,6 +23,7 @@ from saltriage.web.desk_routes import desk_routes
 from saltriage.web.owner_routes import owner_routes
 from saltriage.web.practice_routes import practice_routes
 from saltriage.web.problems import Problem, problem_of
+from saltriage.web.second_reader import second_of
 from saltriage.web.walk import Walk, WalkRefused
 from saltriage.web.work import Work
 
@@ -41,15 +42,18 @@ class _Pages:
 
     async def start(self, request: Request) -> Response:
         page = owner.first_page(self.knowledge)
-        return _html(page.template, page.values)
+        return _html(page.template, {**page.values, "second": second_of(request).name})
 
     async def step(self, request: Request) -> Response:
         form = await _form(request)
         try:
             page = await self.work.run(owner.next_page, form, self.knowledge)
+            # Only where words are to be confirmed, so never while a danger to life stands first.
+            if page.template == "heard.html.j2" and (told := await second_of(request).hearing(form["words"])):
+                page = await self.work.run(owner.next_page, form, self.knowledge, told)
         except WalkRefused:
             return _lost()
-        return _html(page.template, page.values)
+        return _html(page.template, {**page.values, "second": second_of(request).name})
 
     async def save_case(self, request: Request) -> Response:
         walk = self._walk(await _form(request))
@@ -88,7 +92,7 @@ class _Pages:
         return walk
 
     async def desk(self, request: Request) -> Response:
-        return _html("support.html.j2", support.shell(self.knowledge))
+        return _html("support.html.j2", support.shell(self.knowledge, second_of(request).name))
 
     async def panels(self, request: Request) -> Response:
         sent = support.checked(await json_body(request))

@@ -55,6 +55,8 @@ class Settings:
         tls: files for HTTPS; None: HTTP.
         behind_proxy: a proxy of ours sends all requests, says in X-Forwarded-Proto how each came to it and puts whom it
             came from at the end of X-Forwarded-For; both are looked at only then.
+        reader: address of a language model's server that hears finished words as well; empty: nobody else hears.
+        reader_seconds: it may take; whoever waits for a page waits for it (own judgement).
     """
 
     most_bytes: int = 512 * 1024
@@ -69,3 +71,5 @@ class Settings:
     desk: DeskSettings | None = None
     tls: TlsFiles | None = None
     behind_proxy: bool = False
+    reader: str = ""
+    reader_seconds: float = 8.0

@@ -22,8 +22,8 @@ _MOST_ASKED = 400
 _LONGEST_SEQUENCE = 2**53  # whole numbers of a script
 
 
-def shell(knowledge: Knowledge) -> dict[str, Any]:
-    """What the screen shows before anything is known."""
+def shell(knowledge: Knowledge, second: str = "") -> dict[str, Any]:
+    """What the screen shows before anything is known. Args: second: host where words are read as well."""
     walk = Walk()
     more = fields.more_readings(knowledge)
     return {
@@ -34,6 +34,7 @@ def shell(knowledge: Knowledge) -> dict[str, Any]:
         "plausible": {rule.id: _plausible(rule) for rule in knowledge.readings.values()},
         "titles": titles(knowledge),
         "rows": len(danger_look(knowledge)),
+        "second": second,
         "agent": "",  # nobody, where calls are not kept
         "occasions": list(dict.fromkeys(rule.occasion for rule in knowledge.plans.values())),
     }

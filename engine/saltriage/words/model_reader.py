@@ -7,10 +7,12 @@ dangers by our own reader as well.
 
 import json
 import os
+import time
 from collections.abc import Sequence
-from typing import Any
+from http.client import HTTPMessage
+from typing import IO, Any
 from urllib.parse import urlsplit
-from urllib.request import Request, urlopen
+from urllib.request import HTTPRedirectHandler, Request, build_opener
 
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.model import Knowledge
@@ -52,6 +54,18 @@ ANSWER: dict[str, Any] = {
 }
 
 
+class _NoRedirect(HTTPRedirectHandler):
+    """The key, and whose host was named to the caller, must not follow to another host."""
+
+    def redirect_request(
+        self, req: Request, fp: IO[bytes], code: int, msg: str, headers: HTTPMessage, newurl: str
+    ) -> None:
+        return None
+
+
+_NEVER_ELSEWHERE = build_opener(_NoRedirect)
+
+
 class ModelReader:
     """Asks one server. Args: url: of the server, with or without `/chat/completions`. rules: tell what is private.
 
@@ -61,9 +75,11 @@ class ModelReader:
 
     def __init__(self, url: str, rules: Knowledge, model: str = "default", seconds: float = _SECONDS) -> None:
         parts = urlsplit(url)
-        if parts.scheme not in ("http", "https") or not parts.netloc:
+        if parts.scheme not in ("http", "https") or not parts.hostname:
             raise UsageRefused(f"{url}: the reader's address begins with http:// or https://")
-        self.name = parts.netloc
+        if "@" in parts.netloc:  # it would be shown to callers
+            raise UsageRefused("the reader's address holds a password; put the key in SALTRIAGE_READER_KEY")
+        self.name = parts.netloc.lower()
         self._url = url if url.rstrip("/").endswith("/chat/completions") else f"{url.rstrip('/')}/chat/completions"
         self._private = ear_of(rules).speech.private
         self._model, self._seconds = model, seconds
@@ -94,14 +110,21 @@ class ModelReader:
         if key := os.environ.get("SALTRIAGE_READER_KEY", ""):
             headers["Authorization"] = f"Bearer {key}"
         request = Request(self._url, json.dumps(self.asked(text, vocabulary)).encode(), headers)
-        with urlopen(request, timeout=self._seconds) as answer:
-            content = json.loads(answer.read(_MOST_BYTES))["choices"][0]["message"]["content"]
+        # A time-out of a socket begins anew with every byte: a server that drips would hold the thread for hours.
+        until = time.monotonic() + self._seconds
+        body = b""
+        with _NEVER_ELSEWHERE.open(request, timeout=self._seconds) as answer:
+            while len(body) < _MOST_BYTES and (part := answer.read1(_MOST_BYTES)):
+                body += part
+                if time.monotonic() > until:
+                    raise TimeoutError
+        content = json.loads(body)["choices"][0]["message"]["content"]
         return self.pieces(text, json.loads(content))
 
     def pieces(self, text: str, answer: Any) -> list[HeardPiece]:
         """What an answer says of the text; words that were not sent are left out.
 
-        Raises: KeyError, TypeError: the answer is not of the form asked for.
+        Raises: KeyError, TypeError: the answer is not of the form asked for. ValueError: nothing of it was said.
         """
         sent, found = self.without_private(text), []
         for each in answer["says"]:
@@ -109,4 +132,6 @@ class ModelReader:
             if start >= 0 and each["words"].strip() and each["polarity"] in _POLARITIES:
                 end = start + len(each["words"])
                 found.append(HeardPiece(each["id"], each["polarity"], _RELIABILITY, text[start:end], start, end))
+        if answer["says"] and not found:
+            raise ValueError("nonsense: none of these words were sent")
         return found

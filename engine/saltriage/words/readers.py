@@ -5,17 +5,27 @@ reader returns are candidates only: they are asked back, a danger is never taken
 built-in reader hears alone.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib.metadata import entry_points
+from itertools import islice
 from typing import Protocol
 
 from saltriage.knowledge.model import Knowledge
 from saltriage.words.combined import HeardPiece
 from saltriage.words.heard_symptom import HeardSymptom
 
-__all__ = ["GROUP", "OtherReader", "Vocabulary", "installed_readers", "pieces_of", "vocabulary_of", "with_others"]
+__all__ = [
+    "GROUP",
+    "OtherReader",
+    "Vocabulary",
+    "believable",
+    "installed_readers",
+    "pieces_of",
+    "vocabulary_of",
+    "with_others",
+]
 
 GROUP = "saltriage.readers"
 _MOST = 60  # pieces that are taken from one reader; nobody says more
@@ -35,7 +45,10 @@ class OtherReader(Protocol):
     may raise anything, and is then passed over.
     """
 
-    name: str
+    @property
+    def name(self) -> str:
+        """Who hears."""
+        ...
 
     def read(self, text: str, vocabulary: Vocabulary) -> Sequence[HeardPiece]:
         """What the text may say."""
@@ -59,6 +72,13 @@ def vocabulary_of(rules: Knowledge) -> Vocabulary:
     return Vocabulary({id: each.ask.question.owner for id, each in rules.symptoms.items() if each.ask is not None})
 
 
+def believable(text: str, told: Iterable[HeardPiece], name: str, vocabulary: Vocabulary) -> Iterator[HeardPiece]:
+    """Of what a reader told, what can be: known ids, words that stand in the text; with its name."""
+    for piece in islice(told, _MOST):
+        if piece.id in vocabulary.questions and piece.words and text[piece.start : piece.end] == piece.words:
+            yield replace(piece, by=name, reliability=min(1.0, max(0.0, piece.reliability)))
+
+
 def pieces_of(text: str, readers: Iterable[OtherReader], rules: Knowledge) -> list[HeardPiece]:
     """What other readers hear, without what cannot be: unknown ids, words that are not in the text."""
     found: list[HeardPiece] = []
@@ -66,14 +86,9 @@ def pieces_of(text: str, readers: Iterable[OtherReader], rules: Knowledge) -> li
     vocabulary = vocabulary_of(rules) if every else Vocabulary({})
     for reader in every:
         try:
-            told = list(reader.read(text, vocabulary))[:_MOST]
+            found += list(believable(text, reader.read(text, vocabulary), reader.name, vocabulary))
         except Exception:  # time-out or nonsense: the built-in reader hears alone
             continue
-        found += [
-            replace(piece, by=reader.name, reliability=min(1.0, max(0.0, piece.reliability)))
-            for piece in told
-            if piece.id in vocabulary.questions and piece.words and text[piece.start : piece.end] == piece.words
-        ]
     return found
 
 

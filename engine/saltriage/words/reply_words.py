@@ -1,4 +1,4 @@
-"""Short answers, as the hearing rules list them: yes, no, don't know, can't now, all of them, and names of units."""
+"""Short answers, as the hearing rules list them: yes, no, don't know, can't now, all of them, commands, units."""
 
 import re
 from collections.abc import Mapping, Sequence
@@ -25,12 +25,18 @@ class ReplyWords:
     """Args: kinds: plain reply -> yes, no, unknown, later or all. leading: those after which more may be told.
 
     units: plain name that means a unit only where one is asked for -> units. written: how units are written anywhere.
+    commands: plain reply -> what it does to the talk, before it is an answer.
     """
 
     kinds: Mapping[str, str]
     leading: frozenset[str]
     units: Mapping[str, tuple[str, ...]]
     written: Sequence[UnitWord]
+    commands: Mapping[str, str]
+
+    def command(self, text: str) -> str:
+        """The command that the whole text gives; '' where it gives none."""
+        return self.commands.get(plain_reply(text), "")
 
     def kind(self, text: str) -> str:
         """What the whole text answers: yes, no, unknown, later or all; '' where it is something else."""
@@ -47,7 +53,11 @@ class ReplyWords:
     def shown(self, text: str) -> str:
         """All that the text may be as a short answer, in words; '' where it is none."""
         led = self.led(text)[0]
-        return self.kind(text) or (f"{led} and more" if led else " or ".join(self.units.get(plain_reply(text), ())))
+        return (
+            self.command(text)
+            or self.kind(text)
+            or (f"{led} and more" if led else " or ".join(self.units.get(plain_reply(text), ())))
+        )
 
     def unit(self, text: str, offered: Sequence[str]) -> str:
         """The one of the units that the text names; '' where it names none of them, or more than one."""
@@ -77,7 +87,13 @@ def reply_words_of(knowledge: Knowledge) -> ReplyWords:
                 leading.update(map(plain_reply, words))
             else:
                 kinds |= {plain_reply(word): kind for word in words}
+    commands = {
+        plain_reply(word): command
+        for rule in rules
+        for command, words in rule.says.get("commands", {}).items()
+        for word in words
+    }
     units: dict[str, tuple[str, ...]] = {}
     for unit, names in entries_of(rules, "unit-names").items():
         units |= {plain_reply(name): (*units.get(plain_reply(name), ()), unit) for name in names}
-    return ReplyWords(kinds, frozenset(leading & kinds.keys()), units, unit_words_of(rules).words)
+    return ReplyWords(kinds, frozenset(leading & kinds.keys()), units, unit_words_of(rules).words, commands)

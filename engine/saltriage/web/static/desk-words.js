@@ -10,7 +10,9 @@ const REST = 350; // ms without a key: then all is listened to, else only whole 
 const LONGEST = 900; // ms that listening waits while keys follow each other
 const MOST_ROWS = 3;
 const DEAD = 400; // ms in which a row that has just come up takes no key
+const second = field.dataset.second; // host of another reader, which gets finished words alone
 let timer = 0;
+let secondHas = ""; // the words that it was asked about last
 let waitingSince = 0;
 let number = 0;
 let heard = null; // the last answer, and the text it is about
@@ -29,7 +31,10 @@ field.addEventListener("input", () => {
   else timer = setTimeout(() => listen(field.value), REST);
 });
 field.addEventListener("scroll", () => { marks.scrollTop = field.scrollTop; });
-field.addEventListener("blur", () => { if (timer) listen(field.value); });
+field.addEventListener("blur", async () => {
+  if (timer) await listen(field.value);
+  if (second && secondHas !== field.value) listenAgain();
+});
 
 // Half a word, or half a number, is another one.
 const wholeWords = (text) => text.replace(/\S+$/, "");
@@ -55,6 +60,27 @@ async function listen(text) {
   }
 }
 
+// What is said here was heard already: nobody waits for the other reader, least of all a danger.
+async function listenAgain() {
+  const text = field.value;
+  const mine = number;
+  const of = desk.call.id;
+  secondHas = text;
+  if (!text.trim()) return;
+  const state = $("#second-state");
+  state.textContent = " Asking…";
+  let told = "";
+  try {
+    const found = await (await post("/api/v1/words", { text, units: desk.call.units, finished: true })).json();
+    if (mine === number && of === desk.call.id && text === field.value) taken(text, found);
+    if (!found["second-reader"]?.answered) told = " No answer: heard here alone.";
+  } catch {
+    secondHas = "";
+    told = " No answer: heard here alone.";
+  }
+  if (of === desk.call.id) state.textContent = told;
+}
+
 // Opens a call: its words in the field, and what was heard in them again.
 export function fillWords() {
   clearTimeout(timer);
@@ -67,6 +93,8 @@ export function fillWords() {
   drawMarks();
   drawRows();
   $("#unheard").hidden = true;
+  secondHas = "";
+  if (second) $("#second-state").textContent = "";
   if (desk.call.words.trim()) listen(desk.call.words);
 }
 

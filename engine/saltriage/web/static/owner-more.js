@@ -14,7 +14,7 @@ function hearing() {
   const field = document.getElementById("words");
   if (!field) return;
   const shade = document.querySelector(".told .shade"), rows = document.getElementById("heard");
-  const button = document.getElementById("go-on"), form = field.form, plain = button.innerHTML;
+  const button = document.getElementById("go-on"), form = field.form, plain = button.innerHTML, second = field.dataset.second;
   const seen = document.createElement("input"), said = document.createElement("p");
   Object.assign(seen, { type: "hidden", name: "seen", value: "" });
   Object.assign(said, { className: "hush" });
@@ -45,7 +45,8 @@ function hearing() {
     draw([...same, [field.value.slice(at), ""]]);
   };
 
-  const hear = async () => {
+  // Finished words alone go on to the second reader, and danger never waits for it: they are heard here first.
+  const hear = async (finished = false) => {
     const text = field.value, mine = ++turn;
     if (!text.trim()) {
       pieces = []; rows.replaceChildren(); button.innerHTML = plain; button.className = "main-button"; seen.value = ""; return;
@@ -53,7 +54,7 @@ function hearing() {
     const chosen = form.querySelector("[name=units]:checked");
     let heard;
     try {
-      const answer = await fetch("/owner/hear", { method: "POST", body: new URLSearchParams({ words: text, units: chosen ? chosen.value : "metric" }) });
+      const answer = await fetch("/owner/hear", { method: "POST", body: new URLSearchParams({ words: text, units: chosen ? chosen.value : "metric", finished: finished ? "yes" : "" }) });
       if (!answer.ok) return;
       heard = await answer.json();
     } catch { return; } // no line: the page after it shows what was heard
@@ -66,7 +67,7 @@ function hearing() {
       const was = before.get(each.name + (each.type === "radio" ? each.value : ""));
       if (was !== undefined) each.checked = was;
     }
-    seen.value = text;
+    seen.value = finished || !second ? text : ""; // what the second reader has not heard is asked for on the next page
     const things = `${heard.count} ${heard.count === 1 ? "thing" : "things"} heard`;
     said.textContent = heard.danger ? `Danger: ${heard.danger}` : things;
     button.className = heard.danger ? "red-button" : "main-button";
@@ -77,8 +78,18 @@ function hearing() {
     keep(WORDS, field.value || null);
     typed();
     clearTimeout(timer);
+    seen.value = "";
     timer = setTimeout(hear, 300);
   });
+  if (second) {
+    field.addEventListener("blur", async (event) => {
+      if (event.relatedTarget === button || !field.value.trim() || seen.value === field.value) return;
+      clearTimeout(timer);
+      await hear();
+      said.textContent += ` Asking ${second} as well.`;
+      await hear(true);
+    });
+  }
   if (!field.value && kept(WORDS)) field.value = kept(WORDS);
   if (field.value) { typed(); hear(); }
   form.addEventListener("submit", () => keep(WORDS, null));
