@@ -1,11 +1,12 @@
-"""What stands beside a question: about how many are still to come."""
+"""What stands beside a question: why it is asked, and about how many are still to come."""
 
 import math
 
-from saltriage.interview import Standing
+from saltriage.interview import Question, Standing
 from saltriage.interview.standing import MOST_QUESTIONS
+from saltriage.knowledge.model import Knowledge
 
-__all__ = ["more_questions"]
+__all__ = ["more_questions", "owner_reason"]
 
 _USUAL = 5  # questions in a call: 4.7 on average in 222 calls by strangers (see the changelog)
 
@@ -24,3 +25,10 @@ def more_questions(standing: Standing, number: int) -> int:
     doubt = -chance * math.log2(chance) - (1.0 - chance) * math.log2(1.0 - chance)
     settles = max(standing.question.information, 0.05)
     return min(most, max(least, math.floor(doubt / settles)))
+
+
+def owner_reason(question: Question, knowledge: Knowledge) -> str:
+    """Why an owner is asked: what the place where he looks can tell. Of no cause, which would bend the answer."""
+    first = question.items[0]
+    ask = (knowledge.symptoms[first.id] if first.kind == "symptom" else knowledge.readings[first.id]).ask
+    return knowledge.pictures.reasons.get(ask.together, "") if ask else ""
