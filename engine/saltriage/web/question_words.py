@@ -1,6 +1,7 @@
 """What stands beside a question: why it is asked, and about how many are still to come."""
 
 import math
+from collections import Counter
 
 from saltriage.interview import Question, Standing
 from saltriage.interview.standing import MOST_QUESTIONS
@@ -28,7 +29,11 @@ def more_questions(standing: Standing, number: int) -> int:
 
 
 def owner_reason(question: Question, knowledge: Knowledge) -> str:
-    """Why an owner is asked: what the place where he looks can tell. Of no cause, which would bend the answer."""
-    first = question.items[0]
-    ask = (knowledge.symptoms[first.id] if first.kind == "symptom" else knowledge.readings[first.id]).ask
-    return knowledge.pictures.reasons.get(ask.together, "") if ask else ""
+    """Why an owner is asked: what the place where most of it is looked for can tell. It names no cause, which would
+    bend the answer."""
+    rules = (
+        knowledge.symptoms[item.id] if item.kind == "symptom" else knowledge.readings[item.id]
+        for item in question.items
+    )
+    reasons = Counter(knowledge.pictures.reasons.get(rule.ask.together, "") for rule in rules if rule.ask)
+    return max(reasons, key=reasons.__getitem__, default="")
