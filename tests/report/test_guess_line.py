@@ -12,7 +12,7 @@ from saltriage.report.diagnosis.choice import ReportChoice
 from saltriage.report.diagnosis.page_words import under_headline
 
 COLD = {"symptoms": {"low-salt-warning": "yes"}, "readings": {"water-temperature": "12 degC", "salt": "3200 mg/L"}}
-ALONE = {"symptoms": {"low-salt-warning": "yes"}}
+ALONE = {"symptoms": {"box-dead": "yes"}}
 
 
 @pytest.fixture(scope="module")
