@@ -1,6 +1,6 @@
-"""Four callers on a phone: taps and screens until the right thing to do stands on the screen.
+"""Six callers on a phone: taps and screens until the right thing to do stands on the screen.
 
-The callers are those of a review by a stranger, who counted 9, 13, 16 and 19 taps and up to 9 screens with the first
+Most callers are those of a review by a stranger, who counted 9, 13, 16 and 19 taps and up to 9 screens with the first
 pages; their facts are invented here anew. A tap is one press of a finger; typing counts as one, however long it is.
 """
 
@@ -51,7 +51,11 @@ STORIES = {
         yes=frozenset({"plates-scaled"}),
     ),
     "cold-water": Story(
-        "low salt light is on, I tested 3200 by drops, water is 12 degrees", "too cold", 11, 9,
+        "low salt light is on, I tested 3200 by drops, water is 12 degrees", "too cold", 9, 8,
+        yes=frozenset({"water-cold", "cooler-weather"}), numbers={"salt-shown": "2500"},
+    ),
+    "cold-water-in-autumn": Story(
+        "it is autumn, the box says low salt, the water is 11 degrees C", "too cold", 5, 5,
         yes=frozenset({"water-cold", "cooler-weather"}), numbers={"salt-shown": "2500"},
     ),
 }  # fmt: skip

@@ -75,10 +75,11 @@ def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = 
     found, case = explained.found, explained.found.believed.case
     facts, knowledge = found.facts, explained.knowledge
     costs = knowledge.asking
+    given_up = so_far.skipped | case.unknown
     known = Known(
         facts.symptoms,
         frozenset(facts.readings) | frozenset(case.readings),
-        so_far.skipped | case.unknown,
+        given_up | _not_to_be_believed(found, knowledge),
         told_unasked(knowledge, facts.symptoms, so_far.asked_for),
         so_far.questions,
     )
@@ -96,11 +97,17 @@ def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = 
     return Questions(
         own,
         later,
-        _for_doses(waiting, knowledge, known.skipped),
+        _for_doses(waiting, knowledge, given_up),
         ending in (Ending.sure, Ending.settled) or any(_is_needed(action.action, found) for action in waiting),
         any(costs.unsure <= chance < costs.sure for chance in explained.chances.values()),
         ending,
     )
+
+
+def _not_to_be_believed(found: Found, knowledge: Knowledge) -> frozenset[str]:
+    """Readings that would be withdrawn as soon as they are told: asking for them wastes the caller's time."""
+    raised = (knowledge.doubts[doubt] for doubt in found.believed.raised)
+    return frozenset(each for doubt in raised if doubt.strength == "withdraw" for each in doubt.withdraws)
 
 
 def _rests_on_words(explained: Explained, so_far: SoFar) -> bool:

@@ -111,6 +111,7 @@ def pictures(data: Data) -> Pictures:
         areas=data["areas"],
         headings={word: look["title"] for word, look in data["looks"].items()},
         looks={word: picture(look) for word, look in data["looks"].items()},
+        reasons={word: look["why"] for word, look in data["looks"].items()},
     )
 
 

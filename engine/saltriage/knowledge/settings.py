@@ -168,12 +168,13 @@ NO_PICTURE = Picture()
 
 @dataclass(frozen=True, slots=True)
 class Pictures:
-    """Part -> name, area -> part or 'none', word of `together` -> heading, and -> picture."""
+    """Part -> name, area -> part or 'none', word of `together` -> heading, picture, why an owner is asked."""
 
     parts: Mapping[str, str]
     areas: Mapping[str, str]
     headings: Mapping[str, str]
     looks: Mapping[str, Picture]
+    reasons: Mapping[str, str]
 
     def part(self, own: str, area: str) -> str:
         """The part of a cause, '' where no single one can be shown. Args: own: as its rule says, or ''."""

@@ -7,7 +7,7 @@ from saltriage.pool.unit_conversion import from_canonical, to_canonical
 from saltriage.pool.unit_table import CANONICAL
 from saltriage.pool.unit_words import Quantity, System
 
-__all__ = ["as_sentence", "show"]
+__all__ = ["as_sentence", "show", "unit_sign"]
 
 # What people read a quantity in, largest unit first; a unit serves from its least number upwards. Common practice.
 _LADDERS: Mapping[tuple[Quantity, System], tuple[tuple[str, float], ...]] = {
@@ -33,6 +33,14 @@ _LADDERS: Mapping[tuple[Quantity, System], tuple[tuple[str, float], ...]] = {
     ("conductivity", "metric"): (("uS/cm", 0),),
     ("none", "metric"): (("", 0),),
 }
+
+# As the SI brochure (BIPM, 9th edition) writes them; the symbols on the left are what a keyboard has.
+_SIGNS: Mapping[str, str] = {"degC": "°C", "degF": "°F", "m3": "m³", "uS/cm": "µS/cm", "kg/m3": "kg/m³"}
+
+
+def unit_sign(symbol: str) -> str:
+    """A unit as people write it: 'degC' as '°C'; any other word as it is."""
+    return _SIGNS.get(symbol, symbol)
 
 
 def show(value: float, quantity: Quantity, system: System = "metric", digits: int = 3, unit: str = "") -> str:

@@ -9,6 +9,7 @@ from saltriage.case.contexts import EQUIPMENT_CONTEXTS, POOL_CONTEXTS
 from saltriage.errors import QuantityRefused, Refusal
 from saltriage.knowledge.model import Knowledge, ReadingRule
 from saltriage.knowledge.retired import asked_kind
+from saltriage.pool.unit_display import unit_sign
 from saltriage.pool.unit_table import UNITS
 from saltriage.pool.units import System, convert, find_unit
 from saltriage.web.walk import Walk, case_path, entry_at
@@ -60,7 +61,7 @@ class NumberField:
         if None in ends:
             return ""
         low, high = sorted(float(end) for end in ends if end is not None)
-        return f"can be {_round(low)} to {_round(high)} {self.unit}".strip()
+        return f"can be {_round(low)} to {_round(high)} {unit_sign(self.unit)}".strip()
 
     @property
     def doubtful(self) -> str:
@@ -70,7 +71,7 @@ class NumberField:
             return ""
         value = _converted(number, self.unit or self.reading.unit, self.reading.unit, self.reading.quantity)
         error = self.reading.widest_error(value) if value is not None else 0.0
-        unit = "" if self.reading.quantity in _WITHOUT_UNIT else f" {self.reading.unit}"
+        unit = "" if self.reading.quantity in _WITHOUT_UNIT else f" {unit_sign(self.reading.unit)}"
         return f"Not said how it was measured: counts as up to {error:.3g}{unit} off." if error else ""
 
 

@@ -11,7 +11,6 @@ from saltriage.guard import danger_look
 from saltriage.interview import Ending, Question, Standing
 from saltriage.interview.complaints import common_complaints
 from saltriage.interview.question import asked_again
-from saltriage.interview.reasons import why_asked
 from saltriage.interview.standing import MOST_QUESTIONS
 from saltriage.knowledge.model import Knowledge, Symptom
 from saltriage.report.diagnosis.html_view import DiagnosisView
@@ -19,7 +18,7 @@ from saltriage.report.shared.pictures import shown, tiles
 from saltriage.web import engine, fields
 from saltriage.web.case_code import code_of
 from saltriage.web.owner_words import heard_rows
-from saltriage.web.question_words import more_questions
+from saltriage.web.question_words import more_questions, owner_reason
 from saltriage.web.second_reader import SecondHearing
 from saltriage.web.walk import Walk, case_path, entry_at
 
@@ -187,7 +186,7 @@ def _asking(
         "look": shown(engine.look_of(question, knowledge), knowledge.pictures, close=True),
         "number": number,
         "left": left,
-        "why": why_asked(question),
+        "why": owner_reason(question, knowledge),
         "keep_out": [stop for stop in standing.stops if stop.level == "unfit"] if standing is not None else [],
     }
     share = 0.12 + 0.85 * (number - 0.5) / (number + left)

@@ -110,8 +110,16 @@ def _deciding(talk: PracticeTalk, sent: _Sent, choices: Mapping[str, tuple[Named
                 "picked": form.get(f"{name}-id", ""),
             }
             for name, label, hint in (
-                ("cause", "What is wrong?", "Words or an id. Leave it empty if not enough is known."),
-                ("first", "What is done first?", "Words or an id. Leave it empty if nothing is to be done."),
+                (
+                    "cause",
+                    "What is wrong?",
+                    "In your own words; you choose among what fits. Leave it empty if not enough is known.",
+                ),
+                (
+                    "first",
+                    "What is done first?",
+                    "In your own words; you choose among what fits. Leave it empty if nothing is to be done.",
+                ),
             )
         ],
     }

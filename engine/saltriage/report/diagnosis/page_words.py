@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from saltriage.explain.conclusion import NOTHING_WRONG
+from saltriage.explain.conclusion import NOT_ENOUGH, NOTHING_WRONG
 from saltriage.knowledge.model import Knowledge
 from saltriage.pool.units import System
 from saltriage.report.diagnosis.choice import ReportChoice
@@ -12,6 +12,8 @@ from saltriage.report.shared.words import percent, waiting
 from saltriage.result import AdvisedAction, DoseAdvice, StateLine
 
 __all__ = ["Distance", "Tag", "after_dose", "distance", "headline", "log_columns", "tag_of", "under_headline"]
+
+WELL_AHEAD = 2.0  # times the chance of the next (own judgement)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +64,14 @@ def headline(choice: ReportChoice, units: System) -> str:
 
 
 def under_headline(choice: ReportChoice) -> str:
-    """The guess with its chance; empty where none is made."""
-    first = choice.first
-    return f"Most likely: {first.title}, {percent(first.probability)}." if first else ""
+    """The guess with its chance; where too little is known, what is well ahead of the rest; else empty."""
+    first, rest = choice.first, choice.others
+    if first:
+        return f"Most likely: {first.title}, {percent(first.probability)}."
+    if choice.diagnosis.conclusion != NOT_ENOUGH or not rest:
+        return ""
+    ahead = len(rest) == 1 or rest[0].probability >= WELL_AHEAD * rest[1].probability
+    return f"Perhaps: {rest[0].title}, {percent(rest[0].probability)}." if ahead else ""
 
 
 def distance(state: StateLine, units: System) -> Distance:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from saltriage.pool.unit_display import unit_sign
 from saltriage.report.shared.danger_lines import danger_reason, hides_advice
 from saltriage.report.shared.pictures import chance_bar, drawing, evidence_bar, pipe, sign, staff, tile
 from saltriage.report.shared.words import CALL, LEVEL
@@ -46,6 +47,7 @@ def environment(*more: Path) -> Environment:
         "danger_reason": danger_reason,
         "hides_advice": hides_advice,
     }
+    made.filters["unit_sign"] = unit_sign
     return made
 
 

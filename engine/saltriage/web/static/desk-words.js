@@ -241,6 +241,7 @@ function answerRow(row, said) {
 
 function drawRows() {
   const list = $("#likely");
+  const sign = (unit) => ({ degC: "°C", degF: "°F", m3: "m³" })[unit] || unit;
   const hadFocus = list.contains(document.activeElement);
   const lines = rows.slice(0, MOST_ROWS).map((row) => {
     const label = make("span", { textContent: row.title, title: row.words ? `from “${row.words}”` : "" });
@@ -249,13 +250,13 @@ function drawRows() {
       button.addEventListener("click", () => settle(row, choice));
       return button;
     };
-    const yes = row.units ? row.units.slice(0, 2).map(([unit], which) => named(unit, which)) : [named("yes", 0)];
+    const yes = row.units ? row.units.slice(0, 2).map(([unit], which) => named(sign(unit), which)) : [named("yes", 0)];
     return make("li", {}, make("b", { textContent: "?", ariaHidden: "true" }), label, ...yes, named("no", "drop"));
   });
   if (rows.length) {
     const cap = (name) => make("kbd", { className: "d-key", textContent: `Alt ${name}` });
     const more = rows.length > MOST_ROWS ? `; ${rows.length - MOST_ROWS} more, less likely` : "";
-    lines.push(make("li", { className: "d-soft" }, make("span", {}, "the first: ", cap("Y"), ` ${rows[0].units ? rows[0].units[0][0] : "yes"} `, cap("N"), ` no${more}`)));
+    lines.push(make("li", { className: "d-soft" }, make("span", {}, "the first: ", cap("Y"), ` ${rows[0].units ? sign(rows[0].units[0][0]) : "yes"} `, cap("N"), ` no${more}`)));
   }
   list.replaceChildren(...lines);
   if (hadFocus) ($("button", list) || field).focus();

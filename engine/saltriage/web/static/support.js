@@ -141,7 +141,7 @@ function drawHead() {
   // A call that is gone back to another time counts what was talked, not what went by.
   const span = (ended ? new Date(ended) : new Date()) - new Date(begun);
   const minutes = Math.max(0, Math.round((isKept && span > LONG ? desk.call.spent : span) / 60000));
-  $("#begun").textContent = `${when(begun)}, ${ended ? `ended after ${minutes} min` : `${minutes} min`}, `;
+  $("#begun").textContent = `${when(begun)}, ${ended ? `ended after ${minutes} min` : `${minutes} min`}`;
   const closed = isKept ? desk.call.kept && desk.call.kept.closed : ended;
   $("#end").textContent = closed ? "Reopen" : ended ? "What came of it" : "End call";
   document.title = `${nameOf(desk.call) || "Support desk"} · Saltriage`;
