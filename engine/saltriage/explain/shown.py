@@ -37,6 +37,7 @@ def causes_to_show(explained: Explained) -> list[str]:
         for cause, chance in chances.items()
         if chance > priors[index[cause]] * SUPPORTED and _explains_something(explained, cause)
     ]
+    supported = _explaining_first(supported, explained)
     # That all is as it should be never stands before a fault that is more likely than not.
     if _a_fault_is_likely(supported, chances, knowledge):
         supported.sort(key=lambda cause: knowledge.causes[cause].harmless)
@@ -63,6 +64,26 @@ def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
         lines = [_weighed(line, weight) for weight, line in told if abs(weight) >= WEAK]
         ranked.append(_ranked(knowledge.causes[cause], chances[cause], lines))
     return tuple(ranked)
+
+
+def _explaining_first(causes: Sequence[str], explained: Explained) -> list[str]:
+    """Those that can show in a complaint, then those that only go with its circumstances.
+
+    Cold water is no fault of a pool whose pump draws air, however sure it is that the water is cold.
+    """
+    found, symptoms = explained.found, explained.knowledge.symptoms
+    heard = {symptom for symptom, chance in found.believed.case.heard.items() if chance >= LIKELY}
+    told = heard | {symptom for symptom, present in found.facts.symptoms.items() if present}
+    complaints = {symptom for symptom in told if not symptoms[symptom].circumstance}
+    explaining = {
+        cause
+        for cause in causes
+        if cause in explained.spoken_for
+        or not complaints.isdisjoint(consequences(explained.knowledge.causes[cause], explained.knowledge))
+    }
+    if all(explained.chances[cause] < LEAST_SHOWN for cause in explaining):
+        return list(causes)
+    return sorted(causes, key=lambda cause: cause not in explaining)
 
 
 def _weights_of_words(explained: Explained, causes: Sequence[int]) -> list[float]:
