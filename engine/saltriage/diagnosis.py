@@ -53,10 +53,10 @@ class Way:
 
     @property
     def dangers(self) -> Dangers:
-        """The dangers told, and those of causes that are likely."""
+        """The dangers told, and those of causes that are likely by what can be denied, not by the tone of the words."""
         if self._dangers is None:
             told = guard(self.case, self.knowledge)
-            self._dangers = told.and_likely(self.explained.chances, self.knowledge)
+            self._dangers = told.and_likely(self.explained.chances_before_words, self.knowledge)
         return self._dangers
 
     @property

@@ -1,7 +1,7 @@
 """The room's one function, for one case and for many: what is so -> how likely each cause is."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from saltriage.explain.cause_network import CauseNetwork, network_of
@@ -45,6 +45,14 @@ class Explained:
         order = self.ranking.top(len(self.network.causes))
         judged = 1.0 - self.knowledge.scales.misjudged
         return {self.network.causes[index]: round(chance * judged, 10) for index, chance in order}
+
+    @cached_property
+    def chances_before_words(self) -> Mapping[str, float]:
+        """As `chances`, had the words not been read as a whole: what nobody can deny line by line is left out."""
+        if not self.accounts:
+            return self.chances
+        ranking = rank(self.before.network, self.evidence)
+        return replace(self, network=self.before, ranking=ranking, accounts={}).chances
 
     @cached_property
     def state_chances(self) -> dict[str, float]:
