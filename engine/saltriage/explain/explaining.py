@@ -47,12 +47,14 @@ class Explained:
         return {self.network.causes[index]: round(chance * judged, 10) for index, chance in order}
 
     @cached_property
+    def before_words(self) -> Ranking:
+        """The ranking, had the words not been read as a whole."""
+        return rank(self.before.network, self.evidence) if self.accounts else self.ranking
+
+    @property
     def chances_before_words(self) -> Mapping[str, float]:
-        """As `chances`, had the words not been read as a whole: what nobody can deny line by line is left out."""
-        if not self.accounts:
-            return self.chances
-        ranking = rank(self.before.network, self.evidence)
-        return replace(self, network=self.before, ranking=ranking, accounts={}).chances
+        """As `chances`, without what nobody can deny line by line."""
+        return replace(self, network=self.before, ranking=self.before_words, accounts={}).chances
 
     @cached_property
     def state_chances(self) -> dict[str, float]:

@@ -10,7 +10,7 @@ from saltriage.explain.chance_words import chance_word
 from saltriage.explain.explaining import Explained
 from saltriage.knowledge.consequences import consequences
 from saltriage.knowledge.model import Cause, Knowledge
-from saltriage.ranking import EvidencePiece, known_of, leave_out_weights, log_odds, pairs, rank
+from saltriage.ranking import EvidencePiece, known_of, leave_out_weights, log_odds, pairs
 from saltriage.result import EvidenceLine, RankedCause, TwoFaults
 
 __all__ = ["MOST_CAUSES", "causes_to_show", "shown_causes", "two_faults"]
@@ -90,8 +90,9 @@ def _weights_of_words(explained: Explained, causes: Sequence[int]) -> list[float
     """Of some causes, how much the words as a whole added to the log-odds; empty where nothing was said."""
     if not explained.accounts:
         return []
-    without = np.array(rank(explained.before.network, explained.evidence).probabilities)
-    gained = log_odds(np.array(explained.ranking.probabilities)) - log_odds(without)
+    gained = log_odds(np.array(explained.ranking.probabilities)) - log_odds(
+        np.array(explained.before_words.probabilities)
+    )
     return [float(gained[cause]) for cause in causes]
 
 
