@@ -1,8 +1,8 @@
 """Bare complaints: what the rules think of first is what technicians think of first.
 
-complaints.jsonl: twenty complaints alone, each in three settings, with the five likeliest root causes in the words of three
-readers who saw nothing else, and those words as ids by somebody who saw no answer of the program. Invented, common
-practice, no source. Any of the ids that a reader's words may mean counts as his.
+bare/complaints.jsonl: twenty complaints alone in three settings, with the five likeliest root causes in the words of
+three readers who saw nothing else, and those words as ids by somebody who saw no answer of the program. Invented,
+common practice, no source. Any of the ids that a reader's words may mean counts as his.
 """
 
 import json
@@ -17,7 +17,7 @@ from saltriage.knowledge import Knowledge, load_knowledge
 
 HERE = Path(__file__).parent
 LINES: list[dict[str, Any]] = [
-    json.loads(line) for line in (HERE / "complaints.jsonl").read_text(encoding="utf-8").splitlines()
+    json.loads(line) for line in (HERE / "bare" / "complaints.jsonl").read_text(encoding="utf-8").splitlines()
 ]
 
 
