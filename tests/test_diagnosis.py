@@ -282,7 +282,7 @@ def test_the_reading_a_dose_waits_for_is_asked_first_once_the_cause_is_named() -
 def test_a_settled_case_asks_nothing_more() -> None:
     found = of_call("flow-warning-after-backwash")
 
-    assert found.causes[0].probability > 0.9
+    assert found.causes[0].probability > rules().asking.sure
     assert found.next_checks == ()
 
 

@@ -8,7 +8,7 @@ from saltriage.believe.notes import doubt_notes, reading_lines
 from saltriage.case import Case
 from saltriage.conditions import Matcher
 from saltriage.explain import Explained, explain
-from saltriage.explain.conclusion import CONTRADICTORY, ENOUGH, conclusion
+from saltriage.explain.conclusion import CONTRADICTORY, conclusion, enough_known
 from saltriage.explain.shown import MOST_CAUSES, shown_causes, two_faults
 from saltriage.explain.shown_states import shown_states
 from saltriage.find import find
@@ -53,10 +53,10 @@ class Way:
 
     @property
     def dangers(self) -> Dangers:
-        """The dangers told, and those of causes that are likely."""
+        """The dangers told, and those of causes that are likely by what can be denied, not by the tone of the words."""
         if self._dangers is None:
             told = guard(self.case, self.knowledge)
-            self._dangers = told.and_likely(self.explained.chances, self.knowledge)
+            self._dangers = told.and_likely(self.explained.chances_before_words, self.knowledge)
         return self._dangers
 
     @property
@@ -131,7 +131,7 @@ def _told(way: Way, *, next_check: bool) -> Diagnosis:
         causes=shown_causes(explained),
         two_faults=two_faults(explained),
         conclusion=kind,
-        undecided=not explained.anything_known or chances.get(explained.leading, 0.0) < ENOUGH,
+        undecided=not enough_known(explained),
         none_known=explained.ranking.probability_unexplained,
         do_not_fit=kind == CONTRADICTORY,
         actions=advice.actions,

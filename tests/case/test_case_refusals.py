@@ -153,19 +153,6 @@ def test_a_case_that_cannot_be_believed(rules: Knowledge, data: object, words: s
     assert words in refusal(data, rules)
 
 
-def test_free_chlorine_above_total_is_refused(rules: Knowledge) -> None:
-    """Free chlorine is a part of total chlorine; the difference is beyond both kits."""
-    readings = {
-        "free-chlorine": {"value": 3.5, "unit": "mg/L", "method": "drop-test"},
-        "total-chlorine": {"value": 3.0, "unit": "mg/L", "method": "drop-test"},
-    }
-
-    words = "readings.free-chlorine: found free chlorine 3.5 mg/L above total chlorine 3 mg/L"
-    assert words in refusal({"readings": readings}, rules)
-    with pytest.raises(CaseRefused, match="above total chlorine"):
-        Case.from_data({"readings": {"total-chlorine": "3 mg/L"}}, rules).with_reading("free-chlorine", "4 mg/L", rules)
-
-
 def test_every_reason_is_given_at_once(rules: Knowledge) -> None:
     """A file is mended in one go, not one message at a time; parts of one entry are all looked at."""
     data = {

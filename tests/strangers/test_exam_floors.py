@@ -29,3 +29,17 @@ def test_forms_are_answered_as_well_as_before(voices: tuple[str, ...], first: fl
     assert whole["first-three"]["share"] >= three
     assert whole["hazards"]["share"] == 1.0
     assert whole["not-enough-known"]["share"] >= 0.85
+
+
+@pytest.mark.parametrize(("mode", "first", "three"), [(Mode.form, 0.79, 0.87), (Mode.talk, 0.7, 0.83)])
+def test_calls_that_nothing_was_learned_from(mode: Mode, first: float, three: float) -> None:
+    """V12, with all readers as they are: they know none of its words. Reached: 0.83 and 0.91, talk 0.74 and 0.87."""
+    rules = load_knowledge(HERE.parents[1] / "rules")
+    papers = read_papers(files_of([HERE / "V12.jsonl"]), rules)
+
+    whole = exam_data(examined(papers, mode, rules), [])["whole"]
+
+    assert whole["sheets"] >= 55
+    assert whole["first"]["share"] >= first
+    assert whole["first-three"]["share"] >= three
+    assert whole["hazards"]["share"] == 1.0

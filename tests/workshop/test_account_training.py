@@ -12,7 +12,7 @@ from saltriage.knowledge.home import data_folder
 from saltriage.words.accounts import ACCOUNTS_FOLDER, AccountReader, read_account_weights
 from saltriage.words.learned import CORPUS_FOLDER as SAYINGS_FOLDER
 from saltriage.workshop.account_check import account_findings
-from saltriage.workshop.account_training import account_figures, accounts_text, train_accounts, write_accounts
+from saltriage.workshop.account_training import accounts_text, train_accounts, write_accounts
 
 OWN = data_folder("rules")
 KNOWLEDGE = load_knowledge()
@@ -67,7 +67,7 @@ def test_a_voice_kept_aside_has_no_part_in_its_weights(small: Path) -> None:
 
     after = train_accounts(small, KNOWLEDGE).learned(["v1"])
 
-    assert (after.values == before.values).all()
+    assert (after.shares == before.shares).all()
     assert (after.steps == before.steps).all()
 
 
@@ -112,8 +112,8 @@ def test_floors_of_voices_kept_aside() -> None:
     """A notch under what was reached for calls of voices that nothing was learned from."""
     learner = train_accounts(OWN, KNOWLEDGE)
 
-    figures = account_figures(learner, only=("v4", "v5"))
+    figures = [each for each in learner.figures() if each.voice in ("v4", "v5")]
 
     print(accounts_text(figures))
-    assert sum(each.first * each.accounts for each in figures) >= 0.48 * sum(each.accounts for each in figures) > 0
-    assert sum(each.first_three * each.accounts for each in figures) >= 0.68 * sum(each.accounts for each in figures)
+    assert sum(each.first * each.accounts for each in figures) >= 0.60 * sum(each.accounts for each in figures) > 0
+    assert sum(each.first_three * each.accounts for each in figures) >= 0.80 * sum(each.accounts for each in figures)

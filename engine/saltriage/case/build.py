@@ -272,12 +272,6 @@ class _Builder:
 
     def _contradictions(self) -> None:
         """What cannot be true of one pool; what a test can show falsely is left to the doubts."""
-        free, total = self.readings.get(ids.FREE_CHLORINE), self.readings.get(ids.TOTAL_CHLORINE)
-        if free and total and free.interval.low > total.interval.high:
-            self.ledger.refuse(
-                self.paths[ids.FREE_CHLORINE], f"free chlorine {free.typed} above total chlorine {total.typed}",
-                "free chlorine up to total chlorine, of which it is a part", "Test both again with the same kit.",
-            )  # fmt: skip
         low, high = self.readings.get(ids.SALT_BAND_LOW), self.readings.get(ids.SALT_BAND_HIGH)
         if low and high and low.value >= high.value:
             path = self.paths.get(ids.SALT_BAND_LOW) or self.paths.get(ids.SALT_BAND_HIGH) or ("equipment", "profile")

@@ -74,14 +74,14 @@ def _sayings(rules: Path, without: list[str], to: Path | None) -> None:
 
 def _accounts(rules: Path, without: list[str], to: Path | None) -> None:
     from saltriage.knowledge import load_knowledge
-    from saltriage.workshop.account_training import account_figures, accounts_text, train_accounts, write_accounts
+    from saltriage.workshop.account_training import accounts_text, train_accounts, write_accounts
 
     learner = train_accounts(rules, load_knowledge(rules))
     _refuse_unknown(without, learner.corpus.voices)
-    path = write_accounts(to or rules, learner.learned(without, _show))
+    path = write_accounts(to or rules, learner.learned(without))
     if to is None:
         typer.echo("How often accounts name their cause to a reader that has learned nothing from their voice:")
-        typer.echo(accounts_text(account_figures(learner, _show)), nl=False)
+        typer.echo(accounts_text(learner.figures()), nl=False)
     typer.echo(str(path))
 
 

@@ -8,6 +8,9 @@ CAUSE, NOTHING_WRONG = "cause", "all-well"
 NOT_ENOUGH, CONTRADICTORY = "not-enough-known", "contradictory"
 
 ENOUGH = 0.5  # below this chance of the first cause the report says that not enough is known (own judgement)
+# Likewise where it is less without the words as a whole: what a caller's way of speaking adds is no fact (V1 to V4: of
+# 16 calls that tell too little 14 are answered so, 12 before, and of the others no more than 0.03).
+ENOUGH_BY_WORDS = 0.65
 CONFLICT = 2.0  # log ratio above which answers are called badly fitting: own judgement
 IN_RANGE = 3  # so many tests of the water in range, and nothing seen, and all is well (own judgement)
 # So many good signs (tests in range, complaints that the caller denies), one of them a test, and no complaint, and
@@ -24,10 +27,14 @@ def conclusion(explained: Explained) -> str:
         return CONTRADICTORY
     if _all_is_well(explained):
         return NOTHING_WRONG
-    chance = explained.chances.get(explained.leading, 0.0)
-    if not explained.anything_known or chance < ENOUGH:
-        return NOT_ENOUGH
-    return CAUSE
+    return CAUSE if enough_known(explained) else NOT_ENOUGH
+
+
+def enough_known(explained: Explained) -> bool:
+    """Whether the first cause may be named: likely by what can be denied, or well above that by the words."""
+    leading = explained.leading
+    chance, before = explained.chances.get(leading, 0.0), explained.chances_before_words.get(leading, 0.0)
+    return explained.anything_known and chance >= (ENOUGH if before >= ENOUGH else ENOUGH_BY_WORDS)
 
 
 def _all_is_well(explained: Explained) -> bool:

@@ -1,7 +1,7 @@
 """The room's one function, for one case and for many: what is so -> how likely each cause is."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from saltriage.explain.cause_network import CauseNetwork, network_of
@@ -45,6 +45,16 @@ class Explained:
         order = self.ranking.top(len(self.network.causes))
         judged = 1.0 - self.knowledge.scales.misjudged
         return {self.network.causes[index]: round(chance * judged, 10) for index, chance in order}
+
+    @cached_property
+    def before_words(self) -> Ranking:
+        """The ranking, had the words not been read as a whole."""
+        return rank(self.before.network, self.evidence) if self.accounts else self.ranking
+
+    @property
+    def chances_before_words(self) -> Mapping[str, float]:
+        """As `chances`, without what nobody can deny line by line."""
+        return replace(self, network=self.before, ranking=self.before_words, accounts={}).chances
 
     @cached_property
     def state_chances(self) -> dict[str, float]:

@@ -10,7 +10,7 @@ from saltriage.explain.chance_words import chance_word
 from saltriage.explain.explaining import Explained
 from saltriage.knowledge.consequences import consequences
 from saltriage.knowledge.model import Cause, Knowledge
-from saltriage.ranking import EvidencePiece, known_of, leave_out_weights, log_odds, pairs, rank
+from saltriage.ranking import EvidencePiece, known_of, leave_out_weights, log_odds, pairs
 from saltriage.result import EvidenceLine, RankedCause, TwoFaults
 
 __all__ = ["MOST_CAUSES", "causes_to_show", "shown_causes", "two_faults"]
@@ -37,6 +37,7 @@ def causes_to_show(explained: Explained) -> list[str]:
         for cause, chance in chances.items()
         if chance > priors[index[cause]] * SUPPORTED and _explains_something(explained, cause)
     ]
+    supported = _explaining_first(supported, explained)
     # That all is as it should be never stands before a fault that is more likely than not.
     if _a_fault_is_likely(supported, chances, knowledge):
         supported.sort(key=lambda cause: knowledge.causes[cause].harmless)
@@ -65,12 +66,33 @@ def shown_causes(explained: Explained) -> tuple[RankedCause, ...]:
     return tuple(ranked)
 
 
+def _explaining_first(causes: Sequence[str], explained: Explained) -> list[str]:
+    """Those that can show in a complaint, then those that only go with its circumstances.
+
+    Cold water is no fault of a pool whose pump draws air, however sure it is that the water is cold.
+    """
+    found, symptoms = explained.found, explained.knowledge.symptoms
+    heard = {symptom for symptom, chance in found.believed.case.heard.items() if chance >= LIKELY}
+    told = heard | {symptom for symptom, present in found.facts.symptoms.items() if present}
+    complaints = {symptom for symptom in told if not symptoms[symptom].circumstance}
+    explaining = {
+        cause
+        for cause in causes
+        if cause in explained.spoken_for
+        or not complaints.isdisjoint(consequences(explained.knowledge.causes[cause], explained.knowledge))
+    }
+    if all(explained.chances[cause] < LEAST_SHOWN for cause in explaining):
+        return list(causes)
+    return sorted(causes, key=lambda cause: cause not in explaining)
+
+
 def _weights_of_words(explained: Explained, causes: Sequence[int]) -> list[float]:
     """Of some causes, how much the words as a whole added to the log-odds; empty where nothing was said."""
     if not explained.accounts:
         return []
-    without = np.array(rank(explained.before.network, explained.evidence).probabilities)
-    gained = log_odds(np.array(explained.ranking.probabilities)) - log_odds(without)
+    gained = log_odds(np.array(explained.ranking.probabilities)) - log_odds(
+        np.array(explained.before_words.probabilities)
+    )
     return [float(gained[cause]) for cause in causes]
 
 

@@ -113,6 +113,7 @@ def _symptom(data: Data, path: str) -> Symptom:
         **head(data, path),
         kind=data["kind"],
         background=data["background"],
+        circumstance=data.get("circumstance", False),
         silence_counts=data.get("silence-counts", False),
         ask=_ask(data.get("ask")),
         derived=condition(data, "derived", path),

@@ -39,10 +39,14 @@ class Ask:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Symptom(Rule):
-    """Something abnormal or telling. `derived` wins over an answer when it is known."""
+    """Something abnormal or telling. `derived` wins over an answer when it is known.
+
+    `circumstance`: explains, and needs no explaining (weather, season, care).
+    """
 
     kind: str
     background: str
+    circumstance: bool = False
     silence_counts: bool = False
     ask: Ask | None = None
     derived: Condition | None = None

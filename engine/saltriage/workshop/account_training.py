@@ -1,35 +1,34 @@
 """`rules train`: the weights of the reader of accounts, learned from its corpus.
 
-One ridge regression a cause on hashed features of the whole account, solved for all at once over the accounts, of which
-there are fewer than features; a softmax turns scores into chances, its slope chosen on voices kept aside.
+Kernel ridge regression, all causes at once: an account speaks for the causes of those that it resembles. A softmax
+turns scores into chances, its slope chosen on voices kept aside.
 """
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from saltriage.errors import KnowledgeRefused, UsageRefused
 from saltriage.knowledge.model import Knowledge
-from saltriage.words.accounts import ACCOUNTS_FOLDER, AccountReader, AccountWeights, write_account_weights
-from saltriage.words.accounts.weights import ACCOUNT_ROWS, ACCOUNT_WEIGHTS_FILE
+from saltriage.words.accounts import ACCOUNTS_FOLDER, AccountWeights, write_account_weights
+from saltriage.words.accounts.resemblance import resemblance
+from saltriage.words.accounts.vocabulary import vocabulary_of
+from saltriage.words.accounts.weights import ACCOUNT_WEIGHTS_FILE
 from saltriage.words.learned import CORPUS_FOLDER as SAYINGS_FOLDER
-from saltriage.words.learned.features import Rarity, rarity_of
 from saltriage.words.learned.weights import in_steps
 from saltriage.workshop.account_corpus import AccountCorpus, AccountLine, read_accounts
 
-__all__ = ["AccountFigures", "AccountLearner", "account_figures", "accounts_text", "train_accounts", "write_accounts"]
+__all__ = ["AccountFigures", "AccountLearner", "accounts_text", "train_accounts", "write_accounts"]
 
 # Chosen on voices kept aside, own judgement between values that were equally good.
 _STRENGTH = 1.0  # of small weights against fitting
-_LEAST_WEIGHT = 0.04  # share of a column's largest weight below which one is left out
-_SLOPES = tuple(range(10, 61, 5))
+_LEAST_SHARE = 0.02  # of a column's largest below which one is left out
+_SLOPES = tuple(range(2, 41))
 
 Floats = NDArray[np.float64]
-Told = Callable[[int, int], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,88 +51,102 @@ class AccountLearner:
             AccountLine(cause, f"{rule.title}. {rule.explain.owner}", (cause,), "", written=True)
             for cause, rule in knowledge.causes.items()
         )
-        self._lines = (*told, *corpus.lines)
         # What a word tells is learned from the accounts written for it: no strangers' call has a part in it.
-        self._rarity = rarity_of([line.said for line in self._lines if line.written])
-        self._features = _features([line.said for line in self._lines], self._rarity)
-        self._products = (self._features @ self._features.T).toarray()
+        self._vocabulary = vocabulary_of([line.said for line in (*told, *corpus.lines) if line.written])
+        read = [(line, self._vocabulary.places(line.said)) for line in (*told, *corpus.lines)]
+        read = [(line, places) for line, places in read if len(places)]
+        self._lines = tuple(line for line, _ in read)
+        self._places = tuple(places for _, places in read)
+        self._resemblances = self._compared()
         place = {cause: at for at, cause in enumerate(self.causes)}
         self._answers = np.zeros((len(self._lines), len(self.causes)))
         for at, line in enumerate(self._lines):
             self._answers[at, [place[cause] for cause in line.causes]] = 1.0 / len(line.causes)
 
-    def fitted(self, without: Collection[str]) -> Floats:
-        """(ROWS, causes): weights that know nothing of some voices."""
-        from scipy.linalg import cho_factor, cho_solve  # comes with scikit-learn, which only training needs
+    def _compared(self) -> Floats:
+        """(lines, lines)."""
+        from scipy.sparse import csr_matrix  # comes with scikit-learn, which only training needs
 
-        kept = [at for at, line in enumerate(self._lines) if line.voice not in without]
-        products = self._products[np.ix_(kept, kept)]
-        products[np.diag_indices(len(kept))] += _STRENGTH
-        shares = cho_solve(cho_factor(products, overwrite_a=True), self._answers[kept])
-        return np.asarray(self._features[kept].T @ shares)
+        starts, columns = _joined(self._places)
+        lengths = np.repeat(self._vocabulary.lengths(starts, columns), np.diff(starts))
+        told = self._vocabulary.tells[columns] / lengths
+        features = csr_matrix((told, columns, starts), shape=(len(self._lines), len(self._vocabulary.known)))
+        return resemblance((features @ features.T).toarray())
 
-    def scores(self, weights: Floats, lines: Sequence[AccountLine]) -> Floats:
-        """(lines, causes)."""
-        return np.asarray(_features([line.said for line in lines], self._rarity) @ weights)
-
-    def learned(self, without: Collection[str] = (), told: Told = lambda done, count: None) -> AccountWeights:
+    def learned(self, without: Collection[str] = ()) -> AccountWeights:
         """Weights and slope that know nothing of some voices."""
-        voices = [voice for voice in self.corpus.voices if voice not in without]
-        sure = np.zeros(len(_SLOPES))
-        for number, voice in enumerate(voices):
-            lines = [line for line in self.corpus.lines if line.voice == voice]
-            scores = self.scores(self.fitted([*without, voice]), lines)
-            sure += [self._told_of(slope * scores, lines) for slope in _SLOPES]
-            told(number + 1, len(voices) + 1)
-        slope = _SLOPES[int(sure.argmax())]
-        values, steps = in_steps(self.fitted(without) * slope, _LEAST_WEIGHT)
-        told(len(voices) + 1, len(voices) + 1)
+        kept = [at for at, line in enumerate(self._lines) if line.voice not in without]
+        shares, aside = self._fitted(kept)
+        lines = [self._lines[at] for at in kept]
+        slope = self._slope(lines, aside)
+        values, steps = in_steps(shares * slope, _LEAST_SHARE)
+        starts, columns = _joined([self._places[at] for at in kept])
         corpus = self.corpus
-        return AccountWeights(self.causes, values, steps, self._rarity, corpus.counts, corpus.most, corpus.fingerprint)
+        return AccountWeights(
+            self.causes,
+            self._vocabulary,
+            starts,
+            columns,
+            values,
+            steps,
+            corpus.counts,
+            corpus.most,
+            corpus.fingerprint,
+        )
 
-    def _told_of(self, scores: Floats, lines: Sequence[AccountLine]) -> float:
-        """Sum over accounts of the log of what the true causes are given."""
-        grown = np.exp(scores - scores.max(axis=1, keepdims=True))
-        chances = grown / grown.sum(axis=1, keepdims=True)
-        return float(sum(np.log(self._of_true(row, line)) for row, line in zip(chances, lines, strict=True)))
+    def _fitted(self, kept: Sequence[int]) -> tuple[Floats, Floats]:
+        """(lines, causes) of some lines: their shares, and the scores that each voice gets from all others.
 
-    def _of_true(self, chances: Floats, line: AccountLine) -> float:
-        return float(max(chances[self.causes.index(cause)] for cause in line.causes))
+        What a line gets from a fit that lacks its voice follows from the fit of all (Rasmussen, Williams 2006, Gaussian
+        Processes for Machine Learning, 5.4.2, for one line; here for the block of a voice).
+        """
+        from scipy.linalg import cho_factor, cho_solve
+
+        products = self._resemblances[np.ix_(kept, kept)]
+        products[np.diag_indices(len(kept))] += _STRENGTH
+        inverse = cho_solve(cho_factor(products, overwrite_a=True), np.eye(len(kept)), overwrite_b=True)
+        answers = self._answers[kept]
+        shares = inverse @ answers
+        aside = answers.copy()
+        voices = np.array([self._lines[at].voice for at in kept])
+        for voice in dict.fromkeys(voices.tolist()):
+            block = np.flatnonzero(voices == voice)
+            aside[block] -= np.linalg.solve(inverse[np.ix_(block, block)], shares[block])
+        return shares, aside
+
+    def _slope(self, lines: Sequence[AccountLine], aside: Floats) -> float:
+        """What makes chances of scores: the best for strangers' calls, for lack of any for all accounts."""
+        judged = [at for at, line in enumerate(lines) if line.voice and not line.written]
+        judged = judged or [at for at, line in enumerate(lines) if line.voice]
+        sure = [
+            sum(self._told_of(slope * aside[at], lines[at]) for at in judged) if judged else 0.0 for slope in _SLOPES
+        ]
+        return float(_SLOPES[int(np.argmax(sure))])
+
+    def _told_of(self, scores: Floats, line: AccountLine) -> float:
+        """Log of the chance that the likeliest of the true causes is given."""
+        of_all = np.log(np.exp(scores - scores.max()).sum()) + scores.max()
+        return float(max(scores[self.causes.index(cause)] for cause in line.causes) - of_all)
+
+    def figures(self) -> list[AccountFigures]:
+        """Every voice, read by shares that know nothing of it."""
+        _, aside = self._fitted(range(len(self._lines)))
+        found = []
+        for voice in self.corpus.voices:
+            judged = [at for at, line in enumerate(self._lines) if line.voice == voice]
+            first = three = 0
+            for at in judged:
+                best = [self.causes[cause] for cause in np.argsort(-aside[at], kind="stable")[:3]]
+                first += best[0] in self._lines[at].causes
+                three += not set(best).isdisjoint(self._lines[at].causes)
+            found.append(AccountFigures(voice, len(judged), first / len(judged), three / len(judged)))
+        return found
 
 
-def _features(texts: Sequence[str], rarity: Rarity) -> Any:
-    from scipy.sparse import csr_matrix
-
-    ends, columns, values = [0], [], []
-    for text in texts:
-        rows, told = rarity.vector(text, ACCOUNT_ROWS)
-        columns.append(rows)
-        values.append(told)
-        ends.append(ends[-1] + len(rows))
-    features = csr_matrix(
-        (np.concatenate(values).astype(np.float64), np.concatenate(columns), ends), shape=(len(texts), ACCOUNT_ROWS)
-    )
-    features.sum_duplicates()
-    return features
-
-
-def account_figures(
-    learner: AccountLearner, told: Told = lambda done, count: None, only: Collection[str] = ()
-) -> list[AccountFigures]:
-    """Every voice, read by weights that know nothing of it. Args: only: these voices; all where none is named."""
-    found = []
-    voices = [voice for voice in learner.corpus.voices if not only or voice in only]
-    for number, voice in enumerate(voices):
-        lines = [line for line in learner.corpus.lines if line.voice == voice]
-        reader = AccountReader(learner.learned([voice]))
-        first = three = 0
-        for line in lines:
-            best = [learner.causes[at] for at in np.argsort(-reader.chances(line.said), kind="stable")[:3]]
-            first += best[0] in line.causes
-            three += not set(best).isdisjoint(line.causes)
-        found.append(AccountFigures(voice, len(lines), first / len(lines), three / len(lines)))
-        told(number + 1, len(voices))
-    return found
+def _joined(places: Sequence[NDArray[np.intp]]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Starts and columns, as `AccountWeights` keeps them."""
+    starts = np.concatenate([[0], np.cumsum([len(each) for each in places])]).astype(np.intp)
+    return starts, np.concatenate(places) if places else np.zeros(0, dtype=np.intp)
 
 
 def accounts_text(figures: Sequence[AccountFigures]) -> str:

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from saltriage.knowledge.home import data_folder
-from saltriage.words.accounts.weights import ACCOUNT_ROWS, ACCOUNT_WEIGHTS_FILE, AccountWeights, read_account_weights
+from saltriage.words.accounts.resemblance import resemblance
+from saltriage.words.accounts.weights import ACCOUNT_WEIGHTS_FILE, AccountWeights, read_account_weights
 
 __all__ = ["ACCOUNTS_FOLDER", "AccountReader", "account_reader"]
 
@@ -22,14 +23,24 @@ class AccountReader:
 
     def __init__(self, weights: AccountWeights) -> None:
         self.weights = weights
-        self._table = (weights.values * weights.steps).astype(np.float32)
+        self._table = (weights.shares * weights.steps).astype(np.float32)
+        self._lengths = weights.vocabulary.lengths(weights.starts, weights.columns)
 
     def chances(self, text: str) -> Floats:
         """By cause of the weights, 0 to 1, together 1: whose callers spoke so, were all causes equally frequent."""
-        rows, values = self.weights.rarity.vector(text, ACCOUNT_ROWS)
-        scores = (values @ self._table[rows]).astype(np.float64)
+        scores = (self._resemblances(text).astype(np.float32) @ self._table).astype(np.float64)
         grown = np.exp(scores - scores.max())
         return np.asarray(grown / grown.sum())
+
+    def _resemblances(self, text: str) -> Floats:
+        """(accounts,): how much the text resembles each account that was learned."""
+        weights, vocabulary = self.weights, self.weights.vocabulary
+        told = np.zeros(len(vocabulary.known))
+        places = vocabulary.places(text)
+        told[places] = vocabulary.tells[places].astype(np.float64) ** 2
+        length = float(np.sqrt(told.sum())) or 1.0
+        shared = np.add.reduceat(told[weights.columns], weights.starts[:-1])
+        return resemblance(shared / (self._lengths * length))
 
     def ratios(self, text: str) -> Mapping[str, float]:
         """Cause -> times likelier, between 1 / `most` and `most` of the weights; nothing where nothing was said."""

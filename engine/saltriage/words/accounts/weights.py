@@ -15,28 +15,32 @@ from numpy.typing import NDArray
 
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.whole_file import write_whole
-from saltriage.words.learned.features import Rarity
+from saltriage.words.accounts.vocabulary import Vocabulary
 
-__all__ = ["ACCOUNT_ROWS", "ACCOUNT_WEIGHTS_FILE", "AccountWeights", "read_account_weights", "write_account_weights"]
+__all__ = ["ACCOUNT_WEIGHTS_FILE", "AccountWeights", "read_account_weights", "write_account_weights"]
 
 ACCOUNT_WEIGHTS_FILE = "weights.npz"
-ACCOUNT_ROWS = 16384  # that features are hashed to: half as many lose what twice as many hardly add (measured)
-_FORMAT = 1  # of the file and of the features it was trained on: whoever changes those raises it
+_FORMAT = 2  # of the file and of the features it was trained on: whoever changes those raises it
 
 
 @dataclass(frozen=True, slots=True)
 class AccountWeights:
-    """What was learned.
+    """What was learned: the words of every account, and for which causes an account that resembles it speaks.
 
-    Args: causes: ids in the order of their columns. values: (rows, causes), in `steps` by column. counts: power that
-    the odds are raised to, as the symptoms heard in the same words count too. most: an account never counts more often
-    than that. fingerprint: of the corpus it was learned from.
+    Args:
+        causes: ids in the order of their columns.    vocabulary: the words.
+        starts, columns: the words of account i are `columns[starts[i]:starts[i + 1]]`, places in the vocabulary.
+        shares: (accounts, causes), in `steps` by column.    counts: power that the odds are raised to, as the
+        symptoms heard in the same words count too.    most: an account never counts more often than that.
+        fingerprint: of the corpus it was learned from.
     """
 
     causes: tuple[str, ...]
-    values: NDArray[np.int8]
+    vocabulary: Vocabulary
+    starts: NDArray[np.intp]
+    columns: NDArray[np.intp]
+    shares: NDArray[np.int8]
     steps: NDArray[np.float64]
-    rarity: Rarity
     counts: float
     most: float
     fingerprint: str
@@ -49,14 +53,20 @@ def write_account_weights(path: Path, weights: AccountWeights) -> None:
         "fingerprint": weights.fingerprint,
         "causes": weights.causes,
         "steps": weights.steps.tolist(),
-        "rarity": [weights.rarity.step, weights.rarity.unknown],
         "counts": weights.counts,
         "most": weights.most,
     }
-    about = np.frombuffer(json.dumps(told, sort_keys=True).encode(), dtype=np.uint8)
+    narrow = "<u2" if len(weights.vocabulary.known) <= 1 << 16 else "<u4"
     kept = io.BytesIO()
-    known = weights.rarity.known.astype("<u4")
-    np.savez_compressed(kept, about=about, values=weights.values, known=known, tells=weights.rarity.tells)
+    np.savez_compressed(
+        kept,
+        about=np.frombuffer(json.dumps(told, sort_keys=True).encode(), dtype=np.uint8),
+        known=weights.vocabulary.known.astype("<u4"),
+        tells=weights.vocabulary.tells,
+        starts=weights.starts.astype("<u4"),
+        columns=weights.columns.astype(narrow),
+        shares=weights.shares,
+    )
     write_whole(path, kept.getvalue())
 
 
@@ -72,9 +82,11 @@ def read_account_weights(path: Path) -> AccountWeights:
                 raise UsageRefused(f"{path} has another format; run `saltriage rules train`")
             return AccountWeights(
                 tuple(about["causes"]),
-                kept["values"].astype(np.int8),
+                Vocabulary(kept["known"].astype(np.uint32), kept["tells"].astype(np.uint8)),
+                kept["starts"].astype(np.intp),
+                kept["columns"].astype(np.intp),
+                kept["shares"].astype(np.int8),
                 np.array(about["steps"]),
-                Rarity(kept["known"].astype(np.uint32), kept["tells"], *about["rarity"]),
                 float(about["counts"]),
                 float(about["most"]),
                 str(about["fingerprint"]),

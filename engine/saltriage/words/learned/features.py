@@ -14,7 +14,7 @@ from zlib import crc32
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["ROWS", "Rarity", "features_of_clause", "rarity_of"]
+__all__ = ["ROWS", "Rarity", "features_of_clause", "rarity_of", "whole_words"]
 
 ROWS = 4096
 _PARTS = (3, 4, 5)
@@ -26,10 +26,23 @@ Hashes = frozenset[int]
 
 def features_of_clause(text: str) -> tuple[Hashes, Hashes]:
     """Distinct hashes of its words and neighbours, and of parts of its words; a number is a number, whatever it is."""
+    words = _words(text)
+    return _wholes(words), frozenset().union(*(_parts(word) for word in set(words)))
+
+
+def whole_words(text: str) -> Hashes:
+    """Distinct hashes of its words and neighbours of two alone."""
+    return _wholes(_words(text))
+
+
+def _words(text: str) -> list[str]:
     found = _WORD.findall(text.casefold().replace("’", "'"))
-    words = ["0" if word[0].isdigit() else word[:_LONGEST_WORD] for word in found]
-    wholes = {_crc(word) for word in words} | {_crc(f"{first} {second}") for first, second in pairwise(words)}
-    return frozenset(wholes), frozenset().union(*(_parts(word) for word in set(words)))
+    return ["0" if word[0].isdigit() else word[:_LONGEST_WORD] for word in found]
+
+
+def _wholes(words: Sequence[str]) -> Hashes:
+    neighbours = (_crc(f"{first} {second}") for first, second in pairwise(words))
+    return frozenset(_crc(word) for word in words).union(neighbours)
 
 
 @lru_cache(maxsize=20_000)
@@ -54,8 +67,8 @@ class Rarity:
     step: float
     unknown: float
 
-    def vector(self, text: str, count: int = ROWS) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
-        """Rows, of `count`, and values of a clause; half of its length is of whole words, half of parts."""
+    def vector(self, text: str) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
+        """Rows, of `ROWS`, and values of a clause; half of its length is of whole words, half of parts."""
         rows: list[NDArray[np.intp]] = []
         values: list[NDArray[np.float32]] = []
         for group in features_of_clause(text):
@@ -64,7 +77,7 @@ class Rarity:
             hashes = np.sort(np.fromiter(group, dtype=np.uint32, count=len(group)))
             told = self._told(hashes)
             signs = np.where(hashes >> np.uint32(31), 1.0, -1.0)
-            rows.append((hashes % np.uint32(count)).astype(np.intp))
+            rows.append((hashes % np.uint32(ROWS)).astype(np.intp))
             values.append((signs * told * (0.5 / float(told @ told)) ** 0.5).astype(np.float32))
         if not rows:
             return np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.float32)
