@@ -183,7 +183,7 @@ def test_recorded_answers_through_the_whole_path(server: ModelServer) -> None:
     """Sixty calls answered by a mind that saw only the prompt; see recorded/README.md.
 
     Words stand in the text, ids exist, nothing sure and no danger comes or goes, and what the clerks ticked is found:
-    0.82 of it when the answers were written, 0.41 by the built-in reader that has not learned from these calls.
+    0.72 of what fresh clerks ticked, who tick a third more than the first ones did (0.82 of theirs).
     """
     reader, vocabulary = reader_of(server), vocabulary_of(KNOWLEDGE)
     ticked = found = contrary = 0
@@ -198,7 +198,7 @@ def test_recorded_answers_through_the_whole_path(server: ModelServer) -> None:
         found += sum(told.get(symptom) == answer for symptom, answer in asked_for.items())
         contrary += sum(told.get(symptom, answer) != answer for symptom, answer in asked_for.items())
 
-    assert found >= 0.75 * ticked
+    assert found >= 0.7 * ticked
     assert contrary <= 0.01 * ticked
 
 
@@ -210,7 +210,8 @@ def test_a_recorded_answer_changes_nothing_that_is_sure(server: ModelServer, id:
 
     assert (both.symptoms, both.readings) == (alone.symptoms, alone.readings)
     assert {each.id for each in alone.likely} <= {each.id for each in both.likely}
-    assert all(both.hints[id] >= chance for id, chance in alone.hints.items() if chance >= 0.5)
+    reliable = {each.id: each.reliability for each in both.likely}
+    assert all(reliable[each.id] >= each.reliability for each in alone.likely)
 
 
 def test_two_readers_that_agree(server: ModelServer) -> None:

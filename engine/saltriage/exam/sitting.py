@@ -143,7 +143,7 @@ def _asked_back(interview: Interview, form: ClerkForm) -> tuple[Interview, int, 
     Returns: also how many lines were asked, and what was refused.
     """
     heard = interview.case.heard
-    lines = sorted(heard, key=lambda id: -max(heard[id], 1.0 - heard[id]))[:ASKED_BACK]
+    lines = sorted(heard, key=lambda id: -heard[id])[:ASKED_BACK]
     answers = form.told("symptom")
     interview, refused = _told(interview, {id: answers[id] for id in lines if id in answers})
     return interview, len(lines), refused

@@ -17,6 +17,7 @@ __all__ = ["CauseNetwork", "network_of"]
 
 # An unconfirmed word never counts more than this many times: rare findings draw what belongs to common ones.
 MOST_BY_HEARING = 20.0  # own judgement
+DENIED = 0.02  # a chance no higher comes of a denial: it is the share of misheard ones of what nobody speaks of
 _NOTHING: Mapping[str, float] = {}
 
 
@@ -101,6 +102,8 @@ class CauseNetwork:
         those it had before anybody spoke, which the network adds itself."""
         before = math.exp(self.network.model.log_present_before[self.symptom_index[symptom]])
         ratio = chance / (1.0 - chance) * (1.0 - before) / before
+        if chance <= DENIED:
+            ratio = min(ratio, 1.0)  # a denial of what is hardly ever there does not speak for it
         return min(max(ratio, 1.0 / MOST_BY_HEARING), MOST_BY_HEARING)
 
     def evidence_of(self, found: Found) -> Evidence:

@@ -2,7 +2,10 @@
 
 from dataclasses import dataclass
 
-__all__ = ["HeardSymptom"]
+__all__ = ["UNSPOKEN", "HeardSymptom"]
+
+# Chance that a symptom is there of which nobody spoke: between the backgrounds 'rarely' and 'sometimes'; own judgement.
+UNSPOKEN = 0.02
 
 
 @dataclass(frozen=True, slots=True)

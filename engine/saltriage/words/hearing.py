@@ -12,7 +12,7 @@ from saltriage.words.comparisons import compared_in
 from saltriage.words.denial import Match
 from saltriage.words.ear import Ear, ear_of
 from saltriage.words.heard_reading import HeardReading, possible_units
-from saltriage.words.heard_symptom import HeardSymptom
+from saltriage.words.heard_symptom import UNSPOKEN, HeardSymptom
 from saltriage.words.learned import SayingReader, saying_reader
 from saltriage.words.match import matches
 from saltriage.words.readers import OtherReader, installed_readers, pieces_of, with_others
@@ -42,11 +42,15 @@ class Heard:
 
     @property
     def hints(self) -> dict[str, float]:
-        """Symptom id -> chance that it is present, of what is likely and nobody has confirmed."""
+        """Symptom id -> chance that it is present, of what is likely and nobody has confirmed.
+
+        Where a denial is misheard nothing was said, so the chance is a share of what it is before anybody speaks; a
+        denial that is more likely misheard than not says nothing.
+        """
         return {
-            each.id: each.reliability if each.present else 1.0 - each.reliability
+            each.id: each.reliability if each.present else (1.0 - each.reliability) * UNSPOKEN
             for each in self.likely
-            if 0.0 < each.reliability < 1.0
+            if (0.0 if each.present else 0.5) < each.reliability < 1.0
         }
 
 
