@@ -174,8 +174,14 @@ def test_everything_is_found_by_id_and_title(shelf):
         assert shelf.search(named.title).meant.title == named.title
 
 
+def called_with(wanted):
+    """The first call of the library that is so; which number it has changes with every case that is added."""
+    return next(caller for caller in map(called, range(1, 200)) if wanted(caller))
+
+
 def test_a_question_asked_twice_counts_once():
-    talk, first = PracticeTalk(called(11)).ask("low-salt-warning")
+    caller = called_with(lambda each: each.case.symptoms.get("low-salt-warning"))
+    talk, first = PracticeTalk(caller).ask("low-salt-warning")
     again, answer = talk.ask("low-salt-warning")
 
     assert (first.answer, answer.answer) == ("yes", "yes")
@@ -185,8 +191,8 @@ def test_a_question_asked_twice_counts_once():
 
 
 def test_parts_are_judged_each_by_itself():
-    """Call 11 of the library: production off is first, and no acid belongs there."""
-    caller = called(11)
+    """A call without a danger, of one cause, with steps to take."""
+    caller = called_with(lambda each: len(each.truth) == 1 and len(first_steps(each)) > 1 and not each.whole.stops)
     steps = first_steps(caller)
     (truth,) = caller.truth
 

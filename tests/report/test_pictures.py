@@ -198,7 +198,8 @@ def test_a_bullet_shows_the_way_that_is_missing(
                 assert 0 <= float(each.get(key, "").rstrip("%")) <= 100
     ways = [each for each in svg.iter() if each.get("class") == "b-way"]
     assert len(ways) <= int(outside)
-    if outside and reach < 0.001 and width is not None and width > 1 and abs(middle - (start or 0)) > width:
+    away = min(abs(middle - bound) for bound in (start, end) if bound is not None)
+    if outside and reach < 0.001 and width is not None and width > 1 and away > width:
         assert len(ways) == 1
 
 

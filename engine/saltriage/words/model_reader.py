@@ -9,8 +9,7 @@ import json
 import os
 import time
 from collections.abc import Sequence
-from http.client import HTTPMessage
-from typing import IO, Any
+from typing import Any
 from urllib.parse import urlsplit
 from urllib.request import HTTPRedirectHandler, Request, build_opener
 
@@ -57,9 +56,7 @@ ANSWER: dict[str, Any] = {
 class _NoRedirect(HTTPRedirectHandler):
     """The key, and whose host was named to the caller, must not follow to another host."""
 
-    def redirect_request(
-        self, req: Request, fp: IO[bytes], code: int, msg: str, headers: HTTPMessage, newurl: str
-    ) -> None:
+    def redirect_request(self, *_: object, **__: object) -> None:
         return None
 
 

@@ -15,7 +15,7 @@ from saltriage.errors import KnowledgeRefused, UsageRefused
 from saltriage.knowledge.model import Knowledge
 from saltriage.words.accounts import ACCOUNTS_FOLDER, AccountWeights, write_account_weights
 from saltriage.words.accounts.resemblance import resemblance
-from saltriage.words.accounts.vocabulary import vocabulary_of
+from saltriage.words.accounts.vocabulary import account_words_of
 from saltriage.words.accounts.weights import ACCOUNT_WEIGHTS_FILE
 from saltriage.words.learned import CORPUS_FOLDER as SAYINGS_FOLDER
 from saltriage.words.learned.weights import in_steps
@@ -52,7 +52,7 @@ class AccountLearner:
             for cause, rule in knowledge.causes.items()
         )
         # What a word tells is learned from the accounts written for it: no strangers' call has a part in it.
-        self._vocabulary = vocabulary_of([line.said for line in (*told, *corpus.lines) if line.written])
+        self._vocabulary = account_words_of([line.said for line in (*told, *corpus.lines) if line.written])
         read = [(line, self._vocabulary.places(line.said)) for line in (*told, *corpus.lines)]
         read = [(line, places) for line, places in read if len(places)]
         self._lines = tuple(line for line, _ in read)

@@ -13,13 +13,13 @@ from numpy.typing import NDArray
 
 from saltriage.words.learned.features import whole_words
 
-__all__ = ["Vocabulary", "vocabulary_of"]
+__all__ = ["AccountWords", "account_words_of"]
 
 _LEAST_TEXTS = 2  # that a word stands in: of one that stands in a single text nothing can be learned
 
 
 @dataclass(frozen=True, slots=True)
-class Vocabulary:
+class AccountWords:
     """The words that were learned, and how much each tells: the rarer, the more.
 
     Args: known: hashes, sorted, (n,). tells: (n,), 1..255 in steps that cancel out.
@@ -42,11 +42,11 @@ class Vocabulary:
         return np.asarray(np.sqrt(np.add.reduceat(told, starts[:-1]))) if len(starts) > 1 else np.zeros(0)
 
 
-def vocabulary_of(texts: Sequence[str]) -> Vocabulary:
+def account_words_of(texts: Sequence[str]) -> AccountWords:
     """What the words of some texts tell: 1 + log((texts + 1) / (texts with the word + 1))."""
     stands = Counter(word for text in texts for word in whole_words(text))
     known = np.array(sorted(word for word, count in stands.items() if count >= _LEAST_TEXTS), dtype=np.uint32)
     counts = np.array([stands[int(word)] for word in known], dtype=np.float64)
     tells = 1.0 + np.log((len(texts) + 1) / (counts + 1))
     most = float(tells.max(initial=1.0))
-    return Vocabulary(known, np.clip(np.rint(tells * 255 / most), 1, 255).astype(np.uint8))
+    return AccountWords(known, np.clip(np.rint(tells * 255 / most), 1, 255).astype(np.uint8))

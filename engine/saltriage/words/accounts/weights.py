@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.whole_file import write_whole
-from saltriage.words.accounts.vocabulary import Vocabulary
+from saltriage.words.accounts.vocabulary import AccountWords
 
 __all__ = ["ACCOUNT_WEIGHTS_FILE", "AccountWeights", "read_account_weights", "write_account_weights"]
 
@@ -36,7 +36,7 @@ class AccountWeights:
     """
 
     causes: tuple[str, ...]
-    vocabulary: Vocabulary
+    vocabulary: AccountWords
     starts: NDArray[np.intp]
     columns: NDArray[np.intp]
     shares: NDArray[np.int8]
@@ -82,7 +82,7 @@ def read_account_weights(path: Path) -> AccountWeights:
                 raise UsageRefused(f"{path} has another format; run `saltriage rules train`")
             return AccountWeights(
                 tuple(about["causes"]),
-                Vocabulary(kept["known"].astype(np.uint32), kept["tells"].astype(np.uint8)),
+                AccountWords(kept["known"].astype(np.uint32), kept["tells"].astype(np.uint8)),
                 kept["starts"].astype(np.intp),
                 kept["columns"].astype(np.intp),
                 kept["shares"].astype(np.int8),
