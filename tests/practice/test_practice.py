@@ -247,3 +247,12 @@ def test_a_call_is_one_of_the_reference_cases(tmp_path):
     assert (caller.case.id, caller.case.title, caller.case.story, caller.case.expect) == ("call", "", "", {})
     assert caller.truth == tuple(case.expect["both"])
     assert case.title not in before_decision(PracticeTalk(caller), QUESTIONS)
+
+
+def test_a_case_has_the_number_of_its_call():
+    library = PracticeLibrary(KNOWLEDGE, CASES)
+    number = library.number_of("bubble-over-the-plates")
+
+    assert library.caller(number).truth == ("gas-pocket",)
+    with pytest.raises(UsageRefused, match="no-such-case"):
+        PracticeLibrary(KNOWLEDGE, CASES / "nowhere").number_of("no-such-case")

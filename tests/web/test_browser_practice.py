@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 import pytest
 from test_browser_access import violations
 
+from practice_numbers import BUBBLE
+
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
@@ -72,7 +74,7 @@ def test_every_view_is_accessible_and_fits(
     browser_page: Opened, view: Callable[["Page"], None], width: int, dark: bool
 ) -> None:
     """Nothing for axe, nothing to scroll sideways; by keyboard alone where a field is left with Enter."""
-    page = browser_page("/practice?call=11", width=width, dark=dark)
+    page = browser_page(f"/practice?call={BUBBLE}", width=width, dark=dark)
     view(page)
 
     assert violations(page) == []
@@ -80,7 +82,7 @@ def test_every_view_is_accessible_and_fits(
 
 
 def test_the_whole_call_works_without_script(browser_page: Opened) -> None:
-    page = browser_page("/practice?call=11", width=360, script=False)
+    page = browser_page(f"/practice?call={BUBBLE}", width=360, script=False)
     on_score(page)
     with page.expect_navigation():
         page.get_by_role("link", name="The same call again").click()

@@ -40,14 +40,14 @@ STORIES = {
         numbers={"pool-volume": "45"},
     ),
     "flow-light-by-words": Story(
-        "flow light came on after I cleaned the filter, bubbles at the jets", "Let the air out of the filter", 7, 5,
+        "flow light came on after I cleaned the filter, bubbles at the jets", "Let the air out of the filter", 8, 6,
         yes=AIR,
     ),
     "flow-light-ticked": Story(
-        "", "Let the air out of the filter", 7, 5, ticks=("flow-warning", "bubbles-at-return"), yes=AIR
+        "", "Let the air out of the filter", 9, 7, ticks=("flow-warning", "bubbles-at-return"), yes=AIR
     ),
     "scale": Story(
-        "white crust in the cell, it says inspect cell, hardness 500", "Lime has built up in the cell", 6, 5,
+        "white crust in the cell, it says inspect cell, hardness 500", "Lime has built up in the cell", 7, 6,
         yes=frozenset({"plates-scaled"}),
     ),
     "cold-water": Story(

@@ -183,3 +183,13 @@ class PracticeLibrary:
             if found := caller_of_case(case, f"call {number}", self.knowledge):
                 return found
         raise UsageRefused(f"{self.cases}: no reference case there can be practised on")
+
+    def number_of(self, case: str) -> int:
+        """The smallest number whose call is the case in the file of that name; for who wants to practise that one.
+
+        Raises: UsageRefused: there is no such file, or no number leads to it.
+        """
+        for number in range(1, MOST_NUMBER + 1) if self._files else ():
+            if random.Random(number).choice(self._files).stem == case:
+                return number
+        raise UsageRefused(f"no call is the case {case}")
