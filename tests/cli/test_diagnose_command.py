@@ -31,7 +31,6 @@ NONSENSE = {
     "not-a-number": (b"readings: {ph: .nan}", ".nan"),
     "list-for-number": (b"readings: {salt: [1, 2]}", "salt"),
     "unknown-symptom": (b"symptoms: {low-salt-warnin: yes}", "low-salt-warning"),
-    "free-above-total": (b"readings: {free-chlorine: '5 mg/L', total-chlorine: '2 mg/L'}", "free"),
     "wrong-kind-of-unit": (b"readings: {salt: '84 degF'}", "degF"),
     "bare-gallons": (b"pool: {volume: '12000 gal'}", "gal"),
     "deep-nest": (deep(100_000), ""),

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from in_process import command
+from practice_numbers import BUBBLE
 
 SHEETS = Path(__file__).parents[1] / "strangers" / "V2.jsonl"
 SURROUNDINGS = {"NO_COLOR": "1", "COLUMNS": "80", "TERM": "dumb"}
@@ -20,7 +21,7 @@ def test_a_whole_call(tmp_path):
     """Asked in words, chosen from a list, decided, scored; nothing is kept."""
     asked = "is the low salt light on?\nhas anybody checked the plates for scale\nlist\n"
     answers = f"{asked}decide\nno\nwrong words\ngas-pocket\nproduction off\n1\n"
-    out = practised(tmp_path, answers, "--seed", "11")
+    out = practised(tmp_path, answers, "--seed", str(BUBBLE))
 
     before, _, after = out.partition("SCORE: ")
     assert 'Caller: "Low-salt warning."' in before

@@ -21,7 +21,7 @@ FAR = {
 def test_the_count_is_that_of_whole_diagnoses():
     """Of the shipped rules: what a cause shows, what it brings about and how common it is, each moved far."""
     knowledge = load_knowledge()
-    callers = callers_of(data_folder("rules"), knowledge, 24)
+    callers = callers_of(data_folder("rules"), knowledge, 48)
     words = [each for each in words_of(knowledge, network_of(knowledge)) if each.word in FAR and each.rules == "causes"]
     called = {data["title"].removeprefix("Caller with ") for data in callers}
     words = [each for each in words if each.rule in called]
