@@ -53,7 +53,8 @@ def browser_page(_browser: "Browser", knowledge: Knowledge, tmp_path: Path) -> I
 
 
 def sign_in(page: "Page") -> None:
-    """By keyboard alone; the field for the name has the focus."""
+    """By keyboard alone; the field for the name has the focus, on a busy machine after a while."""
+    expect(page.locator("#name")).to_be_focused(timeout=20_000)
     page.keyboard.type("mo")
     page.keyboard.press("Tab")
     page.keyboard.type(WORDS)
@@ -72,7 +73,7 @@ def test_in_by_keyboard_and_without_script_and_out(browser_page: Shown) -> None:
     }
     page.goto("/account")
     page.get_by_role("button", name="Sign out everywhere").click()
-    assert page.url.endswith("/login")
+    page.wait_for_url(lambda url: url.endswith("/login"))
     page.go_back()
     page.wait_for_url(lambda url: "/login" in url)
     assert "maintainer, you" not in page.content()
@@ -91,11 +92,11 @@ def test_a_session_that_ends_during_a_call_loses_nothing(browser_page: Shown, tm
     Accounts(open_desk(str(tmp_path / "desk.db")).connected).log_out_everywhere("mo")
     page.fill("#caller", "the low salt light is on since the rain and the ladder is loose ")
     page.wait_for_url(lambda url: "/login?next=" in url)
-    page.locator("#name").focus()
+    page.locator("#name").focus(timeout=20_000)
     sign_in(page)
     with page.expect_response(lambda sent: sent.request.method == "PUT") as kept:
         page.wait_for_url(lambda url: "/support#" in url)
-    expect(page.locator("#caller")).to_have_value(re.compile("ladder is loose"))
+    expect(page.locator("#caller")).to_have_value(re.compile("ladder is loose"), timeout=20_000)
     assert kept.value.status == 200
     assert "ladder is loose" in kept.value.json()["case"]["said"]
     assert page.get_by_role("link", name="Account of mo").is_visible()
