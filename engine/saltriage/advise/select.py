@@ -24,6 +24,7 @@ LEAST_SHARE = 0.2  # nor does one with less than this share of the first one's c
 ENOUGH_TO_ACT = 0.35
 BESIDES = 0.5  # what has less than this share of the first cause's chance behind it comes later (own judgement)
 UNLIKELY = 0.2  # such causes call for free checks only, and those come after everything else (own judgement)
+AS_GOOD_AS_PROVEN = 0.8  # of a state: then what it asks for waits for its own readings only (own judgement)
 ACTS = frozenset({"dose", "repair", "replace"})
 
 
@@ -76,7 +77,7 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
 
 
 def _proposers(explained: Explained, leading: str) -> list[Proposer]:
-    """The causes likely enough to act for, and the states that are proven.
+    """The causes likely enough to act for, and the states that are proven, or as good as.
 
     What a state asks for in general gives way to what a likely cause of it asks for of the same chemical. Where all is
     well, only what explains that proposes anything.
@@ -95,10 +96,10 @@ def _proposers(explained: Explained, leading: str) -> list[Proposer]:
         for cause, chance in chances.items()
         if chance >= least or (cause == leading and chance > 0)
     ]
-    better = {
-        knowledge.actions[cure.action].adds for one in causes if one.chance >= ENOUGH_TO_ACT for cure in one.actions
-    } - {"none"}
-    states = (knowledge.states[state] for state in sorted(explained.found.proven))
+    likely = [knowledge.actions[cure.action] for one in causes if one.chance >= ENOUGH_TO_ACT for cure in one.actions]
+    better = {action.adds for action in likely if action.kind == "dose"} - {"none"}  # acid for a soak is no dose
+    likely_states = {state for state, chance in explained.state_chances.items() if chance >= AS_GOOD_AS_PROVEN}
+    states = (knowledge.states[state] for state in sorted(explained.found.proven | likely_states))
     own = {each.id: tuple(c for c in each.actions if knowledge.actions[c.action].adds not in better) for each in states}
     return [*causes, *(Proposer(1.0, state, actions, is_state=True) for state, actions in own.items())]
 

@@ -7,6 +7,7 @@ from saltriage.exam.papers import Paper
 from saltriage.exam.sitting import Sitting, Talk
 from saltriage.explain.conclusion import NOT_ENOUGH, NOTHING_WRONG
 from saltriage.knowledge.model import Knowledge
+from saltriage.report.diagnosis.choice import ReportChoice
 from saltriage.result import Diagnosis
 
 __all__ = ["Mark", "Said", "Wanted", "answers_shown", "mark", "said_of"]
@@ -121,6 +122,7 @@ def mark(paper: Paper, sitting: Sitting, knowledge: Knowledge) -> Mark:
     """A sheet that was sat, held against its key. A case refused as a whole shows and says nothing."""
     sheet, key, diagnosis = paper.sheet, paper.key, sitting.diagnosis
     advised = _advised(diagnosis) if diagnosis else frozenset[str]()
+    named = advised | (_waiting(diagnosis) if diagnosis else frozenset())
     return Mark(
         sheet=sheet.id,
         voice=sheet.voice,
@@ -136,7 +138,7 @@ def mark(paper: Paper, sitting: Sitting, knowledge: Knowledge) -> Mark:
         stop=sitting.stop,
         asked_back=sitting.asked_back,
         forbidden=None if key.forbidden is None else tuple(id for id in key.forbidden if id in advised),
-        missing=None if key.needed is None else tuple(id for id in key.needed if id not in advised),
+        missing=None if key.needed is None else tuple(id for id in key.needed if id not in named),
         refused=diagnosis is None,
         refusals=sitting.refusals,
         talk=sitting.talk,
@@ -154,3 +156,8 @@ def _advised(diagnosis: Diagnosis) -> frozenset[str]:
             *(each.action for each in diagnosis.orders if each.action),
         )
     )
+
+
+def _waiting(diagnosis: Diagnosis) -> frozenset[str]:
+    """Actions that the report names as to come once something that it names as well is found out."""
+    return frozenset(each.action for each in ReportChoice(diagnosis, "owner").waiting)

@@ -144,8 +144,17 @@ class ReportChoice:
         return tuple(note for note in self.diagnosis.safety if note.note in (after | several) - said)
 
     @property
+    def waiting(self) -> tuple[WithheldAction, ...]:
+        """What is to be done once something is found out."""
+        return tuple(each for each in self._held if each.first_find_out)
+
+    @property
     def held(self) -> tuple[WithheldAction, ...]:
-        """What is not to be done now."""
+        """What is not to be done now, whatever is found out."""
+        return tuple(each for each in self._held if not each.first_find_out)
+
+    @property
+    def _held(self) -> tuple[WithheldAction, ...]:
         return tuple(each for each in self.diagnosis.withheld if not each.opposite_of)[:MOST_HELD]
 
     @property

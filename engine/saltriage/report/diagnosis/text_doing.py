@@ -100,6 +100,11 @@ def _expectation(expectation: Expectation, telling: Telling) -> Iterator[str]:
 def held_back(choice: ReportChoice, telling: Telling) -> Iterator[str]:
     """What is not to be done yet."""
     if not telling.thorough:
+        if choice.waiting:
+            yield "ONLY AFTER A CHECK"
+            for each in choice.waiting:
+                yield from folded(f"{each.title}. {first_find_out(each.first_find_out, telling.reader)}", 2, "- ")
+            yield ""
         if choice.held:
             yield "NOT NOW"
             yield from folded(f"{'; '.join(each.title for each in choice.held)}.", 2)
