@@ -47,8 +47,12 @@ class Situation:
         return {reading.id: reading.computed for reading in self.knowledge.readings.values() if reading.computed}
 
     def recompute(self, readings: Mapping[str, Interval]) -> dict[str, Interval]:
-        """The readings with every computed one that they allow; computed ones given before are made anew."""
-        given = {key: interval for key, interval in readings.items() if key not in self.wanted}
+        """The readings with every computed one that they allow; computed ones given before are made anew.
+
+        One that was told as it is stays, even beside what it could be computed from.
+        """
+        told = self.case.readings
+        given = {key: interval for key, interval in readings.items() if key not in self.wanted or key in told}
         given |= self._limits(given)
         return given | computed_readings(given, self.wanted, taken_as(self.knowledge))
 

@@ -183,8 +183,8 @@ class _Builder:
         if rule is None and (fate := fate_of("reading", reading, self.knowledge)) is not None:
             self.old_readings.append((fate, entry, path))
             return
-        if rule is None or rule.role == "computed":
-            typed = [each for each, known in self.knowledge.readings.items() if known.role != "computed"]
+        if rule is None or not rule.is_tellable:
+            typed = [each for each, known in self.knowledge.readings.items() if known.is_tellable]
             found = f"the unknown reading {shortened(reading)}" if rule is None else f"{reading}, which is worked out"
             mend = "Give the readings that it is worked out from."
             if rule is None:

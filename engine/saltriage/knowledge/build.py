@@ -137,6 +137,7 @@ def _reading(data: Data, path: str) -> ReadingRule:
         methods={id: _method(id, method) for id, method in data.get("methods", {}).items()},
         ask=_ask(data.get("ask")),
         computed=data.get("computed", ""),
+        also_told=data.get("also-told", False),
         asked_in=data.get("asked-in", ""),
         target_of=data.get("target-of", ""),
         taken_as=float(data["taken-as"]["value"]) if "taken-as" in data else None,

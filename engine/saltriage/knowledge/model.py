@@ -79,7 +79,8 @@ class Allowed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadingRule(Rule):
-    """A number with a unit. `computed`: its calculator. `target_of`: whose limit it is. `taken_as`: if not tested.
+    """A number with a unit. `computed`: its calculator; `also_told`: some tell it as it is. `target_of`: whose limit it
+    is. `taken_as`: if not tested.
 
     `without_method`: its error where nobody told how it was tested.
     """
@@ -91,12 +92,18 @@ class ReadingRule(Rule):
     methods: Mapping[str, Method]
     ask: Ask | None = None
     computed: str = ""
+    also_told: bool = False
     asked_in: str = ""
     target_of: str = ""
     taken_as: float | None = None
     follow_up: settings.ReadingAfterDose = settings.NO_READING
     phrases: tuple[str, ...] = ()
     without_method: Method | None = None
+
+    @property
+    def is_tellable(self) -> bool:
+        """Whether somebody can tell it; all others are only worked out."""
+        return self.role != "computed" or self.also_told
 
     def widest_error(self, value: float) -> float:
         """How far off it may be where nobody told the method: what the rule says, else its coarsest method."""

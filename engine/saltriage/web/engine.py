@@ -185,7 +185,7 @@ def knowledge_data(knowledge: Knowledge) -> bytes:
                     "ask": _ask(each.ask),
                 }
                 for each in knowledge.readings.values()
-                if each.role != "computed"
+                if each.is_tellable
             ],
             "causes": [{"id": each.id, "title": each.title, "area": each.area} for each in knowledge.causes.values()],
             "equipment": [{"id": each.id, "title": each.title} for each in knowledge.equipment.values()],

@@ -147,7 +147,7 @@ def fields_of(
 def more_readings(knowledge: Knowledge) -> list[str]:
     """Readings that stand under 'more': every test, display and setting that has no place on the first lists."""
     first = {*knowledge.forms.owner_first, *knowledge.forms.settings}
-    return [each.id for each in knowledge.readings.values() if each.role != "computed" and each.id not in first]
+    return [each.id for each in knowledge.readings.values() if each.is_tellable and each.id not in first]
 
 
 _TITLES = {
