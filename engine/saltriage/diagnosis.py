@@ -55,7 +55,7 @@ class Way:
     def dangers(self) -> Dangers:
         """The dangers told, and those of causes that are likely by what can be denied, not by the tone of the words."""
         if self._dangers is None:
-            told = guard(self.case, self.knowledge)
+            told = guard(self.case, self.knowledge, self.explained.found.believed.situation.facts)
             self._dangers = told.and_likely(self.explained.chances_before_words, self.knowledge)
         return self._dangers
 

@@ -12,8 +12,12 @@ from collections.abc import Callable
 from itertools import pairwise
 from statistics import median
 
+from saltriage.ask.next_checks import next_checks
+from saltriage.believe import believe
 from saltriage.case import load_case
-from saltriage.diagnosis import diagnose, diagnosis_of, matched, next_checks, with_rankings
+from saltriage.diagnosis import Way, diagnose
+from saltriage.explain import explain
+from saltriage.find import find
 from saltriage.knowledge import load_knowledge
 from saltriage.knowledge.home import data_folder
 
@@ -30,13 +34,13 @@ def main(step: int) -> None:
     clock: Clock = time.process_time
     for case in cases:
         times = [clock()]
-        examined = matched(case, knowledge)
+        found = find(believe(case, knowledge))
         times.append(clock())
-        examined = with_rankings([examined])[0]
+        way = Way.from_explained(explain(found))
         times.append(clock())
-        diagnosis_of(examined, next_check=False)
+        way.diagnosis(next_check=False)
         times.append(clock())
-        next_checks(examined)
+        next_checks(way.questions())
         times.append(clock())
         begun = time.perf_counter()
         diagnose(case, knowledge)

@@ -97,6 +97,7 @@ def test_a_reading_that_cannot_be_understood(rules: Knowledge, entry: object, wo
             "pool.volume: found 0 m3; expected pool-volume above 0 to 5000000 L (0 to 5000 m3)",
         ),
         ({"pool": {"volume": "-3 m3"}}, "found -3 m3"),
+        ({"pool": {"volume": "-45 US gal"}}, "above 0 to 5000000 L (0 to 1321000 US gal)"),
         ({"pool": {"volume": "12000 gal"}}, "'gal' may be US gal or imp gal"),
         ({"units": "metric", "pool": {"volume": "12000 gal"}}, "'gal' may be US gal or imp gal"),
         ({"pool": {"volume": 45000}}, "pool.volume: found 45000 without a unit"),

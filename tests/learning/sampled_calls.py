@@ -43,7 +43,7 @@ def sampled_outcomes(
         states = chance.random(network.network.state_count) > (1.0 - tables.state_leaks) * (1.0 - tables.brings[row])
         missing = (1.0 - tables.leaks) * (1.0 - tables.strengths[row]) * np.prod(1.0 - tables.shows[states], axis=0)
         there = chance.random(network.network.symptoms) > missing
-        own = [symptom for symptom in consequences(cause, knowledge) if symptom in set(askable)]
+        own = [symptom for symptom in consequences(knowledge)[cause.id] if symptom in set(askable)]
         rest = [symptom for symptom in askable if symptom not in own]
         others = draw.sample(rest, min(OTHERS, len(rest)))
         asked = [*own, *others]

@@ -36,11 +36,11 @@ AIR = frozenset(
 )
 STORIES = {
     "no-chlorine-in-sun": Story(
-        "no chlorine at all on sunny days, chlorine 0, stabiliser 10, pH 7,4", "Add chlorine by hand", 7, 6,
+        "no chlorine at all on sunny days, chlorine 0, stabiliser 10, pH 7,4", "Add chlorine by hand", 6, 5,
         numbers={"pool-volume": "45"},
     ),
     "flow-light-by-words": Story(
-        "flow light came on after I cleaned the filter, bubbles at the jets", "Let the air out of the filter", 8, 6,
+        "flow light came on after I cleaned the filter, bubbles at the jets", "Let the air out of the filter", 8, 5,
         yes=AIR,
     ),
     "flow-light-ticked": Story(
@@ -51,7 +51,7 @@ STORIES = {
         yes=frozenset({"plates-scaled"}),
     ),
     "cold-water": Story(
-        "low salt light is on, I tested 3200 by drops, water is 12 degrees", "too cold", 9, 8,
+        "low salt light is on, I tested 3200 by drops, water is 12 degrees", "too cold", 5, 5,
         yes=frozenset({"water-cold", "cooler-weather"}), numbers={"salt-shown": "2500"},
     ),
     "cold-water-in-autumn": Story(

@@ -123,6 +123,15 @@ def test_unknown_pages_and_fields_lead_nowhere(client: httpx.Client) -> None:
     assert "First: is one of these so?" in answer.text
 
 
+def test_a_number_that_cannot_be_is_refused_in_plain_words(client: httpx.Client) -> None:
+    form = {"step": "numbers", "go": "result", "r.pool-volume.value": "45", "r.pool-volume.unit": "US gal"}
+
+    answer = client.post("/owner", data=form)
+
+    assert "expected from 200 to 5000000 L (52.83 to 1321000 US gal)" in answer.text
+    assert "expected pool-volume" not in answer.text
+
+
 def test_a_saved_case_that_is_refused_is_named(client: httpx.Client) -> None:
     answer = client.post("/owner", data={"step": "words", "go": "result", "saved-case": "symptomes: {}\n"})
 

@@ -60,7 +60,7 @@ def test_without_a_look_alike_the_widest_gap_splits():
     other = next(key for key in knowledge.causes if key not in {cause.id, *named, *naming})
     split = splitting(knowledge, cause.id, other)
     words = knowledge.scales.frequency
-    mine, theirs = consequences(cause, knowledge), consequences(knowledge.causes[other], knowledge)
+    mine, theirs = consequences(knowledge)[cause.id], consequences(knowledge)[other]
 
     def gap(symptom):
         return abs(words.get(mine.get(symptom, ""), 0.0) - words.get(theirs.get(symptom, ""), 0.0))

@@ -113,7 +113,7 @@ def test_the_picture_has_every_cause_symptom_and_line():
     nodes = [node for node in picture.iter(f"{space}g") if node.get("class") == "node"]
     lines = [line for line in picture.iter(f"{space}path") if line.get("class") == "link"]
     assert len(nodes) == len(knowledge.causes) + len(knowledge.symptoms)
-    assert len(lines) == sum(len(consequences(cause, knowledge)) for cause in knowledge.causes.values())
+    assert len(lines) == sum(len(consequences(knowledge)[cause.id]) for cause in knowledge.causes.values())
     assert page.fetched == []
     assert {"words", "told"} <= page.ids
 

@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from saltriage.advise import Advice
 from saltriage.ask.askable import Askable
-from saltriage.ask.choice import Known, Look, options, told_unasked
+from saltriage.ask.choice import Known, Look, Options, options, told_unasked
 from saltriage.conditions import Truth
 from saltriage.explain import Explained
 from saltriage.find import Found
@@ -88,7 +88,7 @@ def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = 
     if dangers.somebody_is_called:
         own = tuple(look for look in own if _is_from_afar(look, knowledge))
         later = ()
-    ending = _ending(explained, dangers, (view.own, view.later), view.settled)
+    ending = _ending(explained, dangers, view)
     if ending in (Ending.sure, Ending.settled) and _rests_on_words(explained, so_far):
         ending = None
     if ending is None and so_far.questions >= costs.answered.questions_due and _knows_no_more(view.own, costs):
@@ -148,17 +148,14 @@ def _knows_no_more(own: Sequence[Look], costs: AskingCosts) -> bool:
     return max((look.expected for look in own), default=0.0) < costs.answered.least_bits
 
 
-def _ending(
-    explained: Explained, dangers: Dangers, looks: tuple[Sequence[Look], Sequence[Look]], settled: bool
-) -> Ending | None:
-    own, later = looks
+def _ending(explained: Explained, dangers: Dangers, view: Options) -> Ending | None:
     if dangers.grave:
         return Ending.stop
-    if not own:
-        return Ending.technician if later else Ending.nothing_left
+    if not view.own:
+        return Ending.technician if view.later else Ending.nothing_left
     if not any(explained.found.facts.symptoms.values()):
         return None
     chance, costs = explained.chances.get(explained.leading, 0.0), explained.knowledge.asking
     if chance >= costs.sure:
         return Ending.sure
-    return Ending.settled if chance >= costs.settled and settled else None
+    return Ending.settled if chance >= costs.settled and view.settled else None

@@ -4,22 +4,21 @@ A look is what one person settles in one go: a single question, a reading, or a 
 place or to be remembered ('which of these happened lately?'). Its effort counts once. Nothing here talks to anybody.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Protocol
 
-import numpy as np
-
 from saltriage.ask.askable import Askable, askables, readings_behind
+from saltriage.ask.callers import chances_to_know
 from saltriage.explain.cause_network import CauseNetwork
+from saltriage.knowledge.kept import of_knowledge
 from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.settings import AskingCosts
 from saltriage.ranking import Evidence
 from saltriage.ranking.outlook import Outlook, outlook
 
 __all__ = ["Known", "Look", "Options", "options", "told_unasked"]
-
-LIKELY = 0.1  # causes with this share of the leader's probability are what a call may be about (own judgement)
 
 
 class Ranked(Protocol):
@@ -107,16 +106,18 @@ class Look:
         return self.expected / (self.effort + asking + risk)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Options:
-    """All looks that tell something, best first: the owner's in this call; those that need a visit or a long test.
-
-    settled: no cheap question is likely to change which cause leads.
-    """
+    """All looks that tell something, best first: the owner's in this call; those that need a visit or a long test."""
 
     own: tuple[Look, ...]
     later: tuple[Look, ...]
-    settled: bool
+    _settled: Callable[[], bool]
+
+    @cached_property
+    def settled(self) -> bool:
+        """No cheap question is likely to change which cause leads; worked out when it is wanted, which is seldom."""
+        return self._settled()
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,13 +145,13 @@ def options(ranked: Ranked, known: Known) -> Options:
         [index[one] for _, settles in candidates for one in settles],
         focus=_focus(network, known),
     )
-    answered = _answered([each for each, _ in candidates], ranked, view)
+    answered = chances_to_know([each for each, _ in candidates], knowledge, network, view)
     every = _looks(candidates, network, view, (knowledge, known.asked, answered))
     looks = [look for look in every if look.information >= costs.least_bits]
     looks.sort(key=lambda look: (-look.worth, look.items[0].id))
     own = tuple(look for look in looks if look.who == "owner" and look.minutes <= costs.longest_minutes)
     later = tuple(look for look in looks if look not in own)
-    return Options(own, later, _is_settled(own, network, view, ranked.leading, costs))
+    return Options(own, later, lambda: _is_settled(own, network, view, ranked.leading, costs))
 
 
 def told_unasked(knowledge: Knowledge, answers: Mapping[str, bool], asked_for: frozenset[str]) -> frozenset[str]:
@@ -207,14 +208,14 @@ def _looks(
 ) -> list[Look]:
     """Args: patience: the rules with what asking costs, how many questions there were, how often each is answered."""
     knowledge, asked, answered = patience
-    index, alone = network.symptom_index, view.alone()
+    index, alone, places = network.symptom_index, view.alone(), _places(knowledge)
     lists: dict[tuple[str, ...], list[_Candidate]] = {}
     looks: list[Look] = []
     for each, settles in candidates:
         columns = tuple(index[one] for one in settles)
         bits = alone[columns[0]] if len(columns) == 1 else view.information(columns)
         line = _Candidate(each, settles, columns, bits, answered[each.id])
-        place = _place(each, knowledge)
+        place = places[each.kind, each.id]
         if place is not None:
             lists.setdefault(place, []).append(line)
         if place is None or each.kind == "reading":
@@ -227,6 +228,11 @@ def _looks(
         if best is not None:
             looks.append(best)
     return looks
+
+
+@of_knowledge
+def _places(knowledge: Knowledge) -> Mapping[tuple[str, str], tuple[str, ...] | None]:
+    return {(each.kind, each.id): _place(each, knowledge) for each in askables(knowledge)}
 
 
 def _place(each: Askable, knowledge: Knowledge) -> tuple[str, ...] | None:
@@ -285,31 +291,6 @@ def _growing(lines: Sequence[_Candidate], view: Outlook) -> list[float]:
         # Of many answers together the draws are few and overrate what they tell: never more than each by itself.
         bits = min(view.information(columns), sum(line.bits for line in lines[:count]))
         found.append(max(bits, found[-1] if found else 0.0))
-    return found
-
-
-def _answered(candidates: Sequence[Askable], ranked: Ranked, view: Outlook) -> dict[str, float]:
-    """How often a caller has the answer, 0..1: less often where the question has no part in what is likely.
-
-    What a caller has looked at or tested he has because of the trouble that he has: a question has a part in a call
-    where one of its cause and that cause's look-alikes can show in the answer.
-    """
-    told, network = ranked.knowledge.asking.answered, ranked.network
-    tables = network.network.tables
-    chances = view.chances()
-    least = max(chances.values(), default=0.0) * LIKELY
-    likely = {cause: chance for cause, chance in chances.items() if chance >= least}
-    rows, weights = list(likely), np.array(list(likely.values()))
-    shown = np.maximum(tables.strengths[rows], tables.brings[rows] @ tables.shows) > 0.0
-    total = float(weights.sum()) or 1.0
-    found = {}
-    for each in candidates:
-        columns = [network.symptom_index[one] for one in each.settles if one in network.symptom_index]
-        share = min(1.0, float(weights @ shown[:, columns].any(axis=1)) / total)
-        part = 1.0 - (1.0 - share) ** told.look_alikes
-        kind = "" if each.kind == "reading" else ranked.knowledge.symptoms[each.id].kind
-        otherwise = told.otherwise_symptom if kind else told.otherwise_reading
-        found[each.id] = told.chance(each.id, kind) * (part + otherwise * (1.0 - part))
     return found
 
 

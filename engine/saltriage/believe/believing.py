@@ -71,7 +71,7 @@ def believe(case: Case, knowledge: Knowledge, matcher: Matcher | None = None) ->
     """
     situation = prepared(case, knowledge)
     matcher = matcher or matcher_for(knowledge)
-    given = situation.facts()
+    given = situation.facts
     settled = settle(matcher, given, situation.recompute)
     known = {doubt: truth is Truth.TRUE for doubt, truth in settled.doubts.items() if truth is not Truth.UNKNOWN}
     facts = Facts(settled.readings, given.symptoms, known, given.contexts)

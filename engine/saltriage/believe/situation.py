@@ -72,6 +72,7 @@ class Situation:
         bound, plain = (closes.low, aim.low) if name == "closing-low" else (closes.high, aim.high)
         return bound.value if isinstance(bound, Number) else plain
 
+    @cached_property
     def facts(self) -> Facts:
         """What the matcher starts from."""
         return Facts(

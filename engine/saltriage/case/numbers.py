@@ -157,8 +157,8 @@ def _limits(rule: ReadingRule, unit: Unit) -> str:
     limits = f"{word} {low:.10g} to {high:.10g} {rule.unit}".rstrip()
     if unit.symbol == rule.unit:
         return limits
-    ends = (convert(end, rule.unit, unit.symbol, rule.quantity) for end in (low, high))
-    return f"{limits} ({' to '.join(f'{end:.4g}' for end in ends)} {unit.symbol})"
+    ends = (float(f"{convert(end, rule.unit, unit.symbol, rule.quantity):.4g}") for end in (low, high))
+    return f"{limits} ({' to '.join(f'{end:.10g}' for end in ends)} {unit.symbol})"
 
 
 def _method(method: object, rule: ReadingRule, path: Path, ledger: CaseLedger) -> str | None:

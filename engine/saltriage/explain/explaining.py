@@ -51,9 +51,11 @@ class Explained:
         """The ranking, had the words not been read as a whole."""
         return rank(self.before.network, self.evidence) if self.accounts else self.ranking
 
-    @property
+    @cached_property
     def chances_before_words(self) -> Mapping[str, float]:
         """As `chances`, without what nobody can deny line by line."""
+        if not self.accounts:
+            return self.chances
         return replace(self, network=self.before, ranking=self.before_words, accounts={}).chances
 
     @cached_property

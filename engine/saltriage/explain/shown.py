@@ -78,8 +78,7 @@ def _explaining_first(causes: Sequence[str], explained: Explained) -> list[str]:
     explaining = {
         cause
         for cause in causes
-        if cause in explained.spoken_for
-        or not complaints.isdisjoint(consequences(explained.knowledge.causes[cause], explained.knowledge))
+        if cause in explained.spoken_for or not complaints.isdisjoint(consequences(explained.knowledge)[cause])
     }
     if all(explained.chances[cause] < LEAST_SHOWN for cause in explaining):
         return list(causes)
@@ -106,7 +105,7 @@ def _explains_something(explained: Explained, cause: str) -> bool:
     if cause in explained.spoken_for or not found.proven.isdisjoint(rule.brings):
         return True
     heard = {symptom for symptom, chance in found.believed.case.heard.items() if chance >= LIKELY}
-    shown = consequences(rule, explained.knowledge)
+    shown = consequences(explained.knowledge)[cause]
     return any(found.facts.symptoms.get(symptom) or symptom in heard for symptom in shown)
 
 

@@ -24,7 +24,7 @@ def answers(found: Found) -> tuple[Answer, ...]:
 def borderline(found: Found, leading: Sequence[str]) -> tuple[BorderlineReading, ...]:
     """Readings too imprecise to settle a symptom that matters for the leading causes, the likelier cause first."""
     knowledge, facts = found.knowledge, found.facts
-    matter = dict.fromkeys(symptom for cause in leading for symptom in consequences(knowledge.causes[cause], knowledge))
+    matter = dict.fromkeys(symptom for cause in leading for symptom in consequences(knowledge)[cause])
     notes: list[BorderlineReading] = []
     for symptom in (knowledge.symptoms[key] for key in matter if key in knowledge.symptoms):
         if symptom.derived is None or symptom.id in facts.symptoms or len(notes) >= MOST_BORDERLINE:

@@ -48,7 +48,7 @@ def case_now(case: Case, last: Entry, done: Mapping[str, float], knowledge: Know
         old_readings |= {promise.raises, promise.reading}
         cured = {cure for cure, cause in knowledge.causes.items() if action in {each.action for each in cause.actions}}
         likely = {each.cause for each in last.causes[:3]} & cured
-        shown = {symptom for cause in likely for symptom in consequences(knowledge.causes[cause], knowledge)}
+        shown = {symptom for cause in likely for symptom in consequences(knowledge)[cause]}
         old_answers |= {key for key in shown if knowledge.symptoms[key].kind in knowledge.kinds.complaints}
         old_readings |= {reading for symptom in shown for reading in measured_behind(symptom, knowledge)}
     for section, old in (("symptoms", old_answers), ("readings", old_readings)):

@@ -278,7 +278,7 @@ def _complaints(case: Case, examined: Explained, found: Diagnosis, knowledge: Kn
     shown = [
         key
         for each in found.causes[:1]
-        for key in consequences(knowledge.causes[each.cause], knowledge)
+        for key in consequences(knowledge)[each.cause]
         if state.get(key) and knowledge.symptoms[key].kind != "history"
     ]
     return tuple(dict.fromkeys([*told, *shown]))

@@ -16,12 +16,14 @@ from saltriage.knowledge.model import Knowledge
 __all__ = ["guard", "guard_refused"]
 
 
-def guard(case: Case, knowledge: Knowledge) -> Dangers:
+def guard(case: Case, knowledge: Knowledge, given: Facts | None = None) -> Dangers:
     """The dangers that a case tells of, the gravest first.
 
     Everything counts as it was told: no doubt takes a danger away. Never raises for what a caller reported.
+
+    Args: given: the facts that the case's situation starts from, where somebody has worked them out.
     """
-    facts = _facts(case, knowledge)
+    facts = _derived(given or prepared(replace(case, products={}), knowledge).facts, knowledge)
     matcher = _matcher(knowledge)
     truths = matcher.final(facts)
     standing = []
@@ -44,9 +46,8 @@ def guard_refused(refused: CaseRefused) -> Dangers:
     return Dangers((), ())
 
 
-def _facts(case: Case, knowledge: Knowledge) -> Facts:
+def _derived(given: Facts, knowledge: Knowledge) -> Facts:
     """Answers and readings as told, with what stop rules need derived from them."""
-    given = prepared(replace(case, products={}), knowledge).facts()
     matcher = _matcher(knowledge)
     doubts = matcher.doubts(given)
     raised = {doubt: truth is Truth.TRUE for doubt, truth in doubts.items() if truth is not Truth.UNKNOWN}

@@ -11,7 +11,7 @@ def common_complaints(knowledge: Knowledge, count: int = 12) -> tuple[str, ...]:
     scales = knowledge.scales
     weight = {symptom.id: 0.0 for symptom in knowledge.symptoms.values() if symptom.silence_counts and symptom.ask}
     for cause in knowledge.causes.values():
-        for symptom, word in consequences(cause, knowledge).items():
+        for symptom, word in consequences(knowledge)[cause.id].items():
             if symptom in weight:
                 weight[symptom] += scales.common[cause.common] * scales.frequency[word]
     return tuple(sorted(weight, key=lambda symptom: (-weight[symptom], symptom))[:count])

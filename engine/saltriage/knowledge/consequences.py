@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping
 
-from saltriage.knowledge.model import Cause, Knowledge
+from saltriage.knowledge.kept import of_knowledge
+from saltriage.knowledge.model import Knowledge
 
 __all__ = ["consequences", "weaker", "with_states"]
 
@@ -29,10 +30,18 @@ def with_states(
     return dict(sorted(found.items()))
 
 
-def consequences(cause: Cause, knowledge: Knowledge) -> dict[str, str]:
-    """Symptom -> frequency word of all that a cause shows, in the order of ids; see `with_states`.
+@of_knowledge
+def consequences(knowledge: Knowledge) -> Mapping[str, Mapping[str, str]]:
+    """Cause -> symptom -> frequency word of all that it shows, in the order of ids; see `with_states`.
 
     Symptoms that the rules no longer have are left out.
     """
-    shown = with_states(cause.shows, cause.brings, {key: state.signs for key, state in knowledge.states.items()})
-    return {symptom: word for symptom, word in shown.items() if symptom in knowledge.symptoms}
+    signs = {key: state.signs for key, state in knowledge.states.items()}
+    return {
+        key: {
+            symptom: word
+            for symptom, word in with_states(cause.shows, cause.brings, signs).items()
+            if symptom in knowledge.symptoms
+        }
+        for key, cause in knowledge.causes.items()
+    }

@@ -29,6 +29,7 @@ ORDERS = 256
 # A larger matrix product wakes the threads of the linear algebra library, which on a busy machine takes longer (8 ms)
 # than the product itself (0.3 ms).
 SMALL_PRODUCT = 1 << 19
+MOST_LINKS = 1 << 22  # looked at in one go, so that dense networks do not fill the memory
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -257,19 +258,32 @@ def share_of_missed(chance: Numbers, not_chance: Numbers, strengths: Numbers) ->
 
 def log_chance_absent(model: Model, sets: Draws, symptoms: Indices) -> Numbers:
     """log P(symptom absent | draw), N draws x the symptoms; causes that are not drawn count with their probability."""
-    table = model.log_absent[symptoms]
     background = model.log_leak_absent[symptoms] + np.log1p(-sets.others * model.by_symptom[symptoms]).sum(axis=1)
-    at_work = sets.at_work.astype(np.float64)
-    chosen = np.ascontiguousarray(table[:, list(sets.causes)].T)
+    at_work, chosen = sets.at_work, model.log_absent[symptoms][:, list(sets.causes)].T
     if model.states:
         at_work = np.hstack([at_work, sets.states])
         chosen = np.vstack([chosen, model.log_not_shown[symptoms].T])
-    logs = np.empty((len(at_work), len(symptoms)))
-    rows = max(1, SMALL_PRODUCT // max(1, chosen.size))
-    for start in range(0, len(at_work), rows):
-        np.matmul(at_work[start : start + rows], chosen, out=logs[start : start + rows])
-    logs += background
+    logs: Numbers = _summed_rows(at_work, chosen) + background
     return logs
+
+
+def _summed_rows(taken: Flags, rows: Numbers) -> Numbers:
+    """taken @ rows where both are mostly zeros: few causes are at work at a time, and each shows in few symptoms."""
+    wide = rows.shape[1]
+    owner, column = np.nonzero(rows)
+    values, first = rows[owner, column], np.searchsorted(owner, np.arange(len(rows) + 1))
+    links = np.diff(first)
+    pieces = []
+    step = max(1, MOST_LINKS // max(1, len(values)))
+    for start in range(0, len(taken), step):
+        piece = taken[start : start + step]
+        draw, row = np.nonzero(piece)
+        count = links[row]
+        # The links of each row that is taken, one run after the other.
+        link = np.arange(count.sum()) + np.repeat(first[row] - (count.cumsum() - count), count)
+        place = np.repeat(draw * wide, count) + column[link]
+        pieces.append(np.bincount(place, values[link], len(piece) * wide).reshape(-1, wide))
+    return np.vstack(pieces)
 
 
 def entropy(chances: Numbers) -> Numbers:

@@ -1,7 +1,7 @@
 """The owner's pages: what each shows for one walk. Which page comes next is for `owner` to say."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
 
@@ -65,6 +65,7 @@ def shown_page(
     Args: typed, refusals: what was wrong with the form just sent.    case: the walk's, where it was taken.
     """
     step, _, part = step.partition(":")
+    refusals = [_in_plain_words(each, knowledge) for each in refusals]
     wrong = {"refusals": refusals, "troubles": _troubles(refusals, knowledge)}
     if step == "look":
         return _look(walk, knowledge)
@@ -84,6 +85,12 @@ def shown_page(
             return _question_again(walk, knowledge, typed, wrong)
         return _question(case, walk, knowledge) if step == "question" else _result(case, walk, knowledge)
     return _words(walk, knowledge, typed.get("words", ""), wrong)
+
+
+def _in_plain_words(refusal: Refusal, knowledge: Knowledge) -> Refusal:
+    """Without the id of the reading before its range: it stands at the reading's field."""
+    name, _, range_wanted = refusal.expected.partition(" ")
+    return replace(refusal, expected=range_wanted) if name in knowledge.readings else refusal
 
 
 def _troubles(refusals: Sequence[Refusal], knowledge: Knowledge) -> list[tuple[str, str, Refusal]]:

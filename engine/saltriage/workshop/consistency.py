@@ -109,7 +109,7 @@ def _draw(cause: Cause, knowledge: Knowledge, network: CauseNetwork, callers: in
     draw = random.Random(f"{seed} {cause.id}")
     telling = {
         symptom: knowledge.scales.frequency[word]
-        for symptom, word in consequences(cause, knowledge).items()
+        for symptom, word in consequences(knowledge)[cause.id].items()
         if word in _TELLING and symptom in network.symptom_index
     }
     return [_answers(telling, draw) for _ in range(callers)] if telling else []
@@ -154,7 +154,7 @@ def splitting(knowledge: Knowledge, cause: str, other: str) -> str:
             if alike.cause == two:
                 return alike.split_by
     words = knowledge.scales.frequency
-    shown, others = (consequences(knowledge.causes[each], knowledge) for each in (cause, other))
+    shown, others = (consequences(knowledge)[each] for each in (cause, other))
     gaps = {
         symptom: abs(words.get(shown.get(symptom, ""), 0.0) - words.get(others.get(symptom, ""), 0.0))
         for symptom in sorted({*shown, *others})

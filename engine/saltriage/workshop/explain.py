@@ -87,7 +87,7 @@ def _step(examined: Explained, cause: str, answer: AnswerWeight, chance: float) 
     symptom = examined.network.symptoms[answer.symptom]
     knowledge = examined.found.believed.situation.knowledge
     scales, rule = knowledge.scales, knowledge.symptoms[symptom]
-    shown = {key: consequences(rule, knowledge) for key, rule in knowledge.causes.items()}
+    shown = consequences(knowledge)
     word = shown[cause].get(symptom, "")
     rivals = [
         (other, shown[other][symptom], likely)

@@ -99,7 +99,7 @@ def _svg(knowledge: Knowledge, style: str) -> str:
     links = [
         _link(cause.id, symptom, word, left[cause.id], right[symptom])
         for cause in causes
-        for symptom, word in consequences(cause, knowledge).items()
+        for symptom, word in consequences(knowledge)[cause.id].items()
         if symptom in right
     ]
     height = _TOP + int(max(row, len(order) * stretch)) * _ROW + _ROW
@@ -114,7 +114,7 @@ def _symptom_order(knowledge: Knowledge, left: dict[str, int]) -> list[str]:
     """Symptoms near the causes that show them: by the mean row of those, so that fewer lines cross."""
     rows: dict[str, list[int]] = {symptom: [] for symptom in knowledge.symptoms}
     for cause in knowledge.causes.values():
-        for symptom in consequences(cause, knowledge):
+        for symptom in consequences(knowledge)[cause.id]:
             if symptom in rows:
                 rows[symptom].append(left[cause.id])
     return sorted(

@@ -39,7 +39,7 @@ def _with_cause(cause: Cause, knowledge: Knowledge, draw: random.Random, name: s
     scales = knowledge.scales
     asked = {
         symptom: scales.frequency[word]
-        for symptom, word in consequences(cause, knowledge).items()
+        for symptom, word in consequences(knowledge)[cause.id].items()
         if symptom in knowledge.symptoms and knowledge.symptoms[symptom].ask is not None
     }
     others = [key for key, rule in knowledge.symptoms.items() if rule.ask is not None and key not in asked]
