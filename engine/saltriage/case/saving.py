@@ -6,6 +6,7 @@ from typing import Any
 from saltriage.case.contexts import EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
 from saltriage.case.reported import Reading, Reported
 from saltriage.knowledge import ids
+from saltriage.pool.one_sided import SIGNS
 
 __all__ = ["case_to_data"]
 
@@ -80,12 +81,13 @@ def _entry(reading: Reading) -> dict[str, Any]:
         "unit": reading.typed_unit,
         "method": reading.method,
         "precision": reading.typed_precision,
+        "bound": reading.bound,
     }
     return {key: value for key, value in entry.items() if value != ""}
 
 
 def _short(reading: Reading) -> str:
-    return f"{_plain(reading.typed_value)} {reading.typed_unit}"
+    return f"{SIGNS[reading.bound]}{_plain(reading.typed_value)} {reading.typed_unit}"
 
 
 def _pool(case: Reported) -> dict[str, Any]:
