@@ -10,7 +10,7 @@ from saltriage.errors import QuantityRefused
 from saltriage.knowledge import ids
 from saltriage.knowledge.model import ReadingRule
 from saltriage.pool.interval import Interval
-from saltriage.pool.one_sided import SIDES, Side, one_sided
+from saltriage.pool.one_sided import SIDES, Side, one_sided, side_named
 from saltriage.pool.units import (
     System,
     Typed,
@@ -71,7 +71,10 @@ def reading_from_entry(
         half = _typed_precision(spread, rule, value, ledger, system)
     if typed is None or value is None or method is None or half is None:
         return None
-    if side and not _holds_anything(side, value, rule, at, ledger, spread):
+    if side and spread is not None:
+        ledger.refuse(spread[1], shortened(spread[0]), "no precision beside a limit", "Give the number alone.")
+        return None
+    if side and not _holds_anything(side, value, rule, at, ledger):
         return None
     return Reading(
         id=rule.id,
@@ -92,8 +95,7 @@ def _side(parts: Mapping[str, object], path: Path, ledger: CaseLedger) -> tuple[
     """What `bound` says; '' where it says nothing or was refused."""
     if "bound" not in parts:
         return "", ""
-    word = ledger.word(parts["bound"], (*path, "bound"), SIDES)
-    return next((side for side in SIDES if side == word), ""), ""
+    return side_named(ledger.word(parts["bound"], (*path, "bound"), SIDES)), ""
 
 
 def _from_short(
@@ -216,13 +218,8 @@ def _typed_precision(
     return half
 
 
-def _holds_anything(
-    side: Side, value: float, rule: ReadingRule, path: Path, ledger: CaseLedger, spread: tuple[object, Path] | None
-) -> bool:
+def _holds_anything(side: Side, value: float, rule: ReadingRule, path: Path, ledger: CaseLedger) -> bool:
     """Whether a limit leaves a number that can be; else the reason is noted."""
-    if spread is not None:
-        ledger.refuse(spread[1], shortened(spread[0]), "no precision beside a limit", "Give the number alone.")
-        return False
     if rule.id in (ids.SALT_BAND_LOW, ids.SALT_BAND_HIGH):
         ledger.refuse(path, "a limit", f"{rule.id} as a number", "Copy it from the nameplate.")
         return False

@@ -89,6 +89,7 @@ def _line(state: State, found: Found, standing: str, chance: float) -> StateLine
         return replace(line, known_by=_known_by(state, found) if standing == "proven" else "")
     rule, told = found.knowledge.readings[state.measure], believed.case.readings.get(state.measure)
     aim = believed.situation.aims(believed.facts.readings).get(state.measure)
+    value = told.interval if told and told.bound else value
     return replace(
         line,
         reading=rule.id,
@@ -104,6 +105,7 @@ def _line(state: State, found: Found, standing: str, chance: float) -> StateLine
         value=told.value if told else None,
         target_of=_target_of(state, found) if aim else "",
         known_by="reading" if standing == "proven" else "",
+        bound=told.bound if told else "",
     )
 
 

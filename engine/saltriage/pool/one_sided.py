@@ -9,7 +9,7 @@
 import re
 from typing import Literal
 
-__all__ = ["SIDES", "SIGNS", "Side", "one_sided", "worded"]
+__all__ = ["SIDES", "SIGNS", "Side", "one_sided", "side_named", "worded"]
 
 Side = Literal["", "below", "above"]
 """On which side of the number the reading lies; '' for the number itself."""
@@ -19,8 +19,8 @@ SIGNS = {"": "", "below": "<", "above": ">"}
 
 _WORDS = {"": "", "below": "under ", "above": "over "}
 _WRITTEN = re.compile(
-    r"\s*(?:ph\s*)?(?:(?P<below><=?|≤|(?:under|below|less\s+than|at\s+most)\b)"
-    r"|(?:>=?|≥|(?:over|above|more\s+than|at\s+least)\b))\s*",
+    r"\s*(?:ph\s*)?(?:(?P<below><=?|≤|(?:under|below|less\s+than|at\s+most)(?![a-z]))"
+    r"|(?:>=?|≥|(?:over|above|more\s+than|at\s+least)(?![a-z])))\s*",
     re.IGNORECASE,
 )
 
@@ -31,6 +31,11 @@ def one_sided(text: str) -> tuple[Side, str]:
     if found is None:
         return "", text
     return "below" if found["below"] else "above", text[found.end() :]
+
+
+def side_named(word: object) -> Side:
+    """The side that an entry's `bound` names; '' for anything else."""
+    return next((side for side in SIDES if side == word), "")
 
 
 def worded(side: Side, amount: str) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from saltriage.knowledge.model import ReadingRule
+from saltriage.pool.one_sided import Side
 from saltriage.pool.units import convert
 
 __all__ = ["HeardReading", "possible_units"]
@@ -16,7 +17,7 @@ class HeardReading:
     Args: id: of the reading. number: as said; the middle of a range. unit: '' where none was named, or a word with
     more than one meaning; `may_be` then names what it can be, the likelier first. spread: half of a range, else 0.
     method: id of the test method that was named, or ''. words: what it rests on, from `start` to `end`. hedged: said
-    as a guess.
+    as a guess. bound: below or above where the number is only a limit.
     """
 
     id: str
@@ -29,6 +30,7 @@ class HeardReading:
     spread: float = 0.0
     method: str = ""
     hedged: bool = False
+    bound: Side = ""
 
     @property
     def needs_unit(self) -> bool:
@@ -51,7 +53,7 @@ class HeardReading:
             entry["precision"] = f"{self.spread:g} {self.unit}".strip()
         elif self.method:
             entry["method"] = self.method
-        return entry
+        return entry | ({"bound": self.bound} if self.bound else {})
 
 
 def possible_units(number: float, units: Sequence[str], rule: ReadingRule) -> tuple[str, ...]:
