@@ -5,7 +5,6 @@ from collections.abc import Iterator, Sequence
 
 from saltriage.interview import Ending, Interview, Item, Question
 from saltriage.knowledge.model import Knowledge
-from saltriage.pool.one_sided import worded
 from saltriage.report.shared.danger_lines import danger_lines
 from saltriage.report.shared.words import JOB, percent, waiting
 from saltriage.words import HeardReading, HeardSymptom
@@ -99,8 +98,7 @@ def heard_lines(
         title = knowledge.readings[reading.id].title
         unit = reading.unit or ("" if not reading.needs_unit else ", unit not clear")
         spread = f" -/+ {reading.spread:g}" if reading.spread else ""
-        amount = worded(reading.bound, f"{reading.number:.10g}")
-        amount += f"{spread}{'' if unit.startswith(',') or not unit else ' '}{unit}"
+        amount = f"{reading.shown}{spread}{'' if unit.startswith(',') or not unit else ' '}{unit}"
         yield from wrapped(f'{title}: {amount}  (from "{reading.words}")', f"{place}. ", 2)
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from saltriage.knowledge.model import ReadingRule
-from saltriage.pool.one_sided import Side
+from saltriage.pool.one_sided import Side, worded
 from saltriage.pool.units import convert
 
 __all__ = ["HeardReading", "possible_units"]
@@ -36,6 +36,11 @@ class HeardReading:
     def needs_unit(self) -> bool:
         """True while the unit is open."""
         return not self.unit and bool(self.may_be)
+
+    @property
+    def shown(self) -> str:
+        """The number as it is told back: '7.4', 'under 10'."""
+        return worded(self.bound, f"{self.number:.10g}")
 
     def in_unit(self, unit: str) -> "HeardReading":
         """The same with its unit settled by somebody who knows."""
