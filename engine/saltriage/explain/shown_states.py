@@ -68,8 +68,7 @@ def _is_borderline(state: State, found: Found) -> bool:
     open_ones = (state.proof.references().symptoms - facts.symptoms.keys()) & symptoms.keys()
     proofs = (symptoms[key] for key in open_ones)
     return any(
-        rule.derived is not None
-        and not limits.issuperset(explain_condition(rule.derived, facts).borderline_readings())
+        rule.derived is not None and not limits.issuperset(explain_condition(rule.derived, facts).borderline_readings())
         for rule in proofs
     )
 
