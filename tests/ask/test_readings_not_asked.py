@@ -47,3 +47,15 @@ def test_no_case_is_asked_for_what_a_doubt_withdraws(knowledge: Knowledge) -> No
         met += bool(withdrawn - case.readings.keys())
         assert not withdrawn & asked_readings(case, knowledge), path.name
     assert met
+
+
+def test_the_number_of_a_limit_is_asked_for_once(knowledge: Knowledge) -> None:
+    """'Over 1000' settles nothing, so the number may matter; who has no number but the limit is not asked again."""
+    told = {"symptoms": {"low-salt-warning": "yes"}, "readings": {"salt": ">1000 mg/L", "pool-volume": "40 m3"}}
+    way = Way(Case.from_data({"case": "invented", **told}, knowledge), knowledge)
+    again = way.questions(SoFar(asked_for=frozenset({"salt"})))
+    number = {**told, "readings": {**told["readings"], "salt": "1800 mg/L"}}
+
+    assert "salt" in asked_readings(way.explained.found.believed.case, knowledge)
+    assert "salt" not in {item.id for look in (*again.own, *again.for_doses) for item in look.items}
+    assert "salt" not in asked_readings(Case.from_data({"case": "invented", **number}, knowledge), knowledge)

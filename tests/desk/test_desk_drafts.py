@@ -117,6 +117,20 @@ def test_numbers_are_only_as_good_as_they_were_measured(facts):
         assert len(digits) <= 3, "still a fingerprint"
 
 
+@settings(max_examples=50)
+@given(value=st.floats(1, 900), bound=st.sampled_from(("below", "above")))
+def test_a_limit_is_rounded_outwards(value, bound):
+    """What was under 137 is under 140, never under 130."""
+    entry = {"value": value, "unit": "mg/L", "bound": bound}
+    case = Case.from_data({"readings": {"cyanuric-acid": entry}}, KNOWLEDGE)
+
+    again = Case.from_data(anonymous_case(case, KNOWLEDGE), KNOWLEDGE).readings["cyanuric-acid"]
+
+    assert again.bound == bound
+    assert again.interval.low <= case.readings["cyanuric-acid"].interval.low + 1e-6
+    assert again.interval.high >= case.readings["cyanuric-acid"].interval.high - 1e-6
+
+
 @given(value=st.floats(0, 1e6), error=st.floats(1e-3, 1e5))
 def test_rounding_moves_by_half_the_error_at_most(value, error):
     near = rounded(value, error)

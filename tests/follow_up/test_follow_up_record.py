@@ -8,6 +8,7 @@ from simulated import SimulatedPool
 
 from saltriage.errors import CaseRefused, UsageRefused
 from saltriage.follow_up import Record, follow_up, load_record, record_text, save_record
+from saltriage.follow_up.told import told_facts
 from saltriage.knowledge import load_knowledge
 
 KNOWLEDGE = load_knowledge()
@@ -140,3 +141,25 @@ def test_fresh_water_breaks_the_series() -> None:
     assert result.volume is not None
     assert result.volume.volume_l == pytest.approx(50_000, rel=0.01)
     assert result.volume.from_doses == 0
+
+
+@pytest.mark.parametrize(
+    ("typed", "entry"),
+    [
+        ("salt=<2000 mg/L", "<2000 mg/L"),
+        ("salt=over 4 g/L", "over 4 g/L"),
+        ("salt=>3000 mg/L by drop-test", {"value": 3000, "unit": "mg/L", "method": "drop-test", "bound": "above"}),
+    ],
+)
+def test_a_limit_on_the_command_line(typed: str, entry: object) -> None:
+    """As a case file takes it."""
+    assert told_facts([typed], KNOWLEDGE) == ({"salt": entry}, {})
+
+
+def test_a_limit_says_nothing_of_a_dose(record: Record) -> None:
+    """'Over 2000' after a dose is no measure of it."""
+    told = follow_up(record, KNOWLEDGE, readings={"salt": ">2000 mg/L"}, symptoms={}, when="2027-06-01")
+
+    assert {each.verdict for each in told.verdicts if "salt" in each.action} <= {"not measured"}
+    assert told.volume is not None
+    assert told.volume.volume_l == told.volume_before

@@ -83,6 +83,20 @@ def test_a_reading_with_its_method() -> None:
     assert understood("yes", question(SALT), KNOWLEDGE).trouble
 
 
+@pytest.mark.parametrize(
+    ("typed", "entry"),
+    [
+        ("<2000 ppm", "<2000 ppm"),
+        ("under 2000 ppm", "under 2000 ppm"),
+        ("over 4 g/L, strip", {"value": 4.0, "unit": "g/L", "method": "test-strip", "bound": "above"}),
+    ],
+)
+def test_a_limit(typed: str, entry: object) -> None:
+    """Taken as it is typed; words that name no number are left to be heard."""
+    assert understood(typed, question(SALT), KNOWLEDGE).answers == {"salt": entry}
+    assert understood("under the lid", question(SALT), KNOWLEDGE).words == "under the lid"
+
+
 def test_an_answer_and_something_else() -> None:
     """'no, the pump hums' answers and tells."""
     reply = understood("no, the pump hums", question(FOAM), KNOWLEDGE)

@@ -59,8 +59,21 @@ def test_a_rough_number_is_asked_back(text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["chlorine is off the chart", "stabiliser under 10", "salt over 5 g/l", "cya over 100"]
+    ("text", "expected"),
+    [
+        ("stabiliser under 10", ("cyanuric-acid", 10, "below")),
+        ("salt over 5 g/l", ("salt", 5, "above")),
+        ("cya over 100", ("cyanuric-acid", 100, "above")),
+    ],
 )
-def test_a_limit_is_no_number(text: str) -> None:
-    """It may say that something is high or low, never how much."""
-    assert by_phrases(text, KNOWLEDGE).readings == ()
+def test_a_limit_is_heard_as_one(text: str, expected: tuple[str, float, str]) -> None:
+    """It says that something is high or low, and beyond what, never how much."""
+    (found,) = by_phrases(text, KNOWLEDGE).readings
+
+    assert (found.id, found.number, found.bound) == expected
+    assert found.in_unit("ppm").entry()["bound"] == expected[2]
+
+
+def test_the_end_of_a_chart_is_no_number() -> None:
+    """No rule holds where the chart of a kit ends."""
+    assert by_phrases("chlorine is off the chart", KNOWLEDGE).readings == ()

@@ -57,7 +57,7 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
     """
     knowledge, chances, facts = explained.knowledge, explained.chances, explained.found.facts
     leading = explained.leading if explained.anything_known else ""
-    known = {*facts.symptoms, *facts.readings}  # a check that finds nothing new is left out
+    known = {*facts.symptoms, *explained.found.numbers}  # a check that finds nothing new is left out
     candidates = candidates_of(knowledge, _proposers(explained, leading), instead)
     candidates = {key: each for key, each in candidates.items() if dangers.leaves(each.action)}
     if dangers.somebody_is_called:

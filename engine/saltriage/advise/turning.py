@@ -78,7 +78,7 @@ def _of_reading(condition: ReadingIs, now: bool, found: Found) -> Iterator[Turni
         if isinstance(bound, Number):
             value: float | None = bound.value
         else:
-            other = found.facts.readings.get(bound.reading)
+            other = found.numbers.get(bound.reading)
             value = None if other is None else other.middle + bound.offset
         if turned is not None and value is not None:
             yield TurningPoint("reading", rule.id, rule.title, turned.value, value, rule.quantity, rule.unit)

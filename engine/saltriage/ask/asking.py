@@ -75,10 +75,12 @@ def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = 
     found, case = explained.found, explained.found.believed.case
     facts, knowledge = found.facts, explained.knowledge
     costs = knowledge.asking
-    given_up = so_far.skipped | case.unknown
+    # A limit is no number: that is asked for once.
+    limits = found.believed.situation.one_sided
+    given_up = so_far.skipped | case.unknown | (limits & so_far.asked_for)
     known = Known(
         facts.symptoms,
-        frozenset(facts.readings) | frozenset(case.readings),
+        (frozenset(facts.readings) | frozenset(case.readings)) - limits,
         given_up | _not_to_be_believed(found, knowledge),
         told_unasked(knowledge, facts.symptoms, so_far.asked_for),
         so_far.questions,

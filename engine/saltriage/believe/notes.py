@@ -22,6 +22,7 @@ def reading_lines(believed: Believed) -> tuple[ReadingLine, ...]:
     lines = []
     for key, interval in sorted({**situation.readings, **used}.items()):
         rule, told = believed.knowledge.readings[key], believed.case.readings.get(key)
+        shown = told.interval if told and told.bound else interval
         origin = "profile" if key in situation.from_profile else told.origin if told else "computed"
         lines.append(
             ReadingLine(
@@ -29,12 +30,13 @@ def reading_lines(believed: Believed) -> tuple[ReadingLine, ...]:
                 title=rule.title,
                 unit=rule.unit,
                 quantity=rule.quantity,
-                low=interval.low,
-                high=interval.high,
+                low=shown.low,
+                high=shown.high,
                 typed=told.typed if told and origin != "profile" else "",
                 method=rule.methods[told.method].title if told and told.method else "",
                 origin=origin,
                 withdrawn=key not in used,
+                bound=told.bound if told else "",
             )
         )
     return tuple(lines)

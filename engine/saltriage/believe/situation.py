@@ -46,6 +46,21 @@ class Situation:
         """Computed reading id -> calculator name."""
         return {reading.id: reading.computed for reading in self.knowledge.readings.values() if reading.computed}
 
+    @cached_property
+    def one_sided(self) -> frozenset[str]:
+        """Readings told as a limit: conditions may compare them, and nothing is calculated from them."""
+        return frozenset(key for key, reading in self.case.readings.items() if reading.bound)
+
+    def numbers(self, readings: Mapping[str, Interval]) -> dict[str, Interval]:
+        """Those readings that may be calculated with."""
+        return {key: interval for key, interval in readings.items() if key not in self.one_sided}
+
+    def taken(self, readings: Mapping[str, Interval]) -> dict[str, float]:
+        """Reading -> what stands in for it where it was not tested; without what a told limit rules out."""
+        told = {key: readings[key] for key in self.one_sided & readings.keys()}
+        usual = taken_as(self.knowledge)
+        return {key: value for key, value in usual.items() if key not in told or told[key].holds(value)}
+
     def recompute(self, readings: Mapping[str, Interval]) -> dict[str, Interval]:
         """The readings with every computed one that they allow; computed ones given before are made anew.
 
@@ -54,7 +69,7 @@ class Situation:
         told = self.case.readings
         given = {key: interval for key, interval in readings.items() if key not in self.wanted or key in told}
         given |= self._limits(given)
-        return given | computed_readings(given, self.wanted, taken_as(self.knowledge))
+        return given | computed_readings(self.numbers(given), self.wanted, self.taken(given))
 
     def _limits(self, given: Mapping[str, Interval]) -> dict[str, Interval]:
         """The ends of target ranges that rules may compare with."""
@@ -80,7 +95,8 @@ class Situation:
         )
 
     def aims(self, readings: Mapping[str, Interval]) -> dict[str, Aim]:
-        """Target ranges as numbers; an end that stands for a reading that is not known stays open."""
+        """Target ranges as numbers; an end that stands for a reading without a number stays open."""
+        readings = self.numbers(readings)
         aims = {
             key: Aim(_end(span.low, readings), _end(span.high, readings)) for key, span in self.targets.ranges.items()
         }
@@ -104,7 +120,7 @@ def prepared(case: Case, knowledge: Knowledge) -> Situation:
     assumptions: list[str] = []
     contexts = dict(case.contexts)
     contexts.setdefault("use", "private-pool")
-    readings = {key: reading.interval for key, reading in case.readings.items()}
+    readings = {key: reading.compared for key, reading in case.readings.items()}
     from_profile = {key for key, reading in case.readings.items() if reading.origin == "profile"}
     profile = case.profile
     stand_in = next((each for each in knowledge.equipment.values() if each.stands_in), None)

@@ -9,6 +9,8 @@ from saltriage.case.loading import load_case, load_case_text
 from saltriage.case.model import Case
 from saltriage.case.readable import Readable
 from saltriage.case.reported import ProductAtHand, Reading
-from saltriage.case.saving import case_to_data
+from saltriage.case.saving import case_to_data, reading_entry
 
-__all__ = ["Case", "ProductAtHand", "Readable", "Reading", "case_to_data", "load_case", "load_case_text"]
+__all__ = [
+    "Case", "ProductAtHand", "Readable", "Reading", "case_to_data", "load_case", "load_case_text", "reading_entry",
+]  # fmt: skip

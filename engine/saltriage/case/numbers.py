@@ -10,6 +10,7 @@ from saltriage.errors import QuantityRefused
 from saltriage.knowledge import ids
 from saltriage.knowledge.model import ReadingRule
 from saltriage.pool.interval import Interval
+from saltriage.pool.one_sided import SIDES, Side, one_sided, side_named
 from saltriage.pool.units import (
     System,
     Typed,
@@ -23,7 +24,7 @@ from saltriage.pool.units import (
 
 __all__ = ["reading_from_entry", "takes_over"]
 
-_KEYS = ("value", "unit", "method", "precision")
+_KEYS = ("value", "unit", "method", "precision", "bound")
 _WITHOUT_UNIT = ("ph", "none")
 _ABOVE_ZERO = (ids.POOL_VOLUME,)  # a pool of nothing would make every dose nothing
 
@@ -45,8 +46,8 @@ def reading_from_entry(
     """The reading that an entry of a case tells.
 
     Args:
-        entry: text with number and unit, a bare number where the quantity has no unit, or a mapping of value, unit,
-            method and precision.
+        entry: text with number and unit, perhaps with '<' or 'over' before, a bare number where the quantity has no
+            unit, or a mapping of value, unit, method, precision and bound.
         path: where the entry stands.
         spread: a precision that stands elsewhere (`volume-uncertainty`), and where.
 
@@ -60,18 +61,24 @@ def reading_from_entry(
         spread = parts["precision"], (*path, "precision")
     at = (*path, "value") if isinstance(entry, Mapping) else path
     method = _method(parts["method"], rule, (*path, "method"), ledger) if "method" in parts else ""
+    side, short = one_sided(entry) if isinstance(entry, str) else _side(parts, path, ledger)
     typed = _from_parts(parts, rule, path, ledger, system) if isinstance(entry, Mapping) else None
     if not isinstance(entry, Mapping):
-        typed = _from_short(entry, rule, path, ledger, system)
+        typed = _from_short(short if isinstance(entry, str) else entry, rule, path, ledger, system)
     value = None if typed is None else _believable(typed, rule, at, ledger)
     half = _precision_of(method, rule, value)
     if spread is not None:
         half = _typed_precision(spread, rule, value, ledger, system)
     if typed is None or value is None or method is None or half is None:
         return None
+    if side and spread is not None:
+        ledger.refuse(spread[1], shortened(spread[0]), "no precision beside a limit", "Give the number alone.")
+        return None
+    if side and not _holds_anything(side, value, rule, at, ledger):
+        return None
     return Reading(
         id=rule.id,
-        interval=_cut(value, half, rule),
+        interval=_beyond(side, value, rule) if side else _cut(value, half, rule),
         value=value,
         unit=rule.unit,
         quantity=rule.quantity,
@@ -80,7 +87,15 @@ def reading_from_entry(
         method=method,
         typed_precision="" if spread is None else str(spread[0]).strip(),
         origin=origin,
+        bound=side,
     )
+
+
+def _side(parts: Mapping[str, object], path: Path, ledger: CaseLedger) -> tuple[Side, str]:
+    """What `bound` says; '' where it says nothing or was refused."""
+    if "bound" not in parts:
+        return "", ""
+    return side_named(ledger.word(parts["bound"], (*path, "bound"), SIDES)), ""
 
 
 def _from_short(
@@ -150,12 +165,12 @@ def _believable(typed: Typed, rule: ReadingRule, path: Path, ledger: CaseLedger)
     return min(max(value, low), high)
 
 
-def _limits(rule: ReadingRule, unit: Unit) -> str:
+def _limits(rule: ReadingRule, unit: Unit | None) -> str:
     """What the rule allows, in its unit and in the one that was typed."""
     low, high = rule.allowed.low, rule.allowed.high
     word = "above" if rule.id in _ABOVE_ZERO and low == 0 else "from"
     limits = f"{word} {low:.10g} to {high:.10g} {rule.unit}".rstrip()
-    if unit.symbol == rule.unit:
+    if unit is None or unit.symbol == rule.unit:
         return limits
     ends = (float(f"{convert(end, rule.unit, unit.symbol, rule.quantity):.4g}") for end in (low, high))
     return f"{limits} ({' to '.join(f'{end:.10g}' for end in ends)} {unit.symbol})"
@@ -201,6 +216,22 @@ def _typed_precision(
         ledger.refuse(path, shortened(text), "a precision from 0 to under 100 %" if relative else "0 or more")
         return None
     return half
+
+
+def _holds_anything(side: Side, value: float, rule: ReadingRule, path: Path, ledger: CaseLedger) -> bool:
+    """Whether a limit leaves a number that can be; else the reason is noted."""
+    if rule.id in (ids.SALT_BAND_LOW, ids.SALT_BAND_HIGH):
+        ledger.refuse(path, "a limit", f"{rule.id} as a number", "Copy it from the nameplate.")
+        return False
+    found = _beyond(side, value, rule)
+    if found.is_exact:
+        ledger.refuse(path, f"{side} {value:.10g} {rule.unit}".rstrip(), f"{rule.id} {_limits(rule, None)}")
+    return not found.is_exact
+
+
+def _beyond(side: Side, value: float, rule: ReadingRule) -> Interval:
+    """From a limit to the end of what can be."""
+    return Interval(rule.allowed.low, value) if side == "below" else Interval(value, rule.allowed.high)
 
 
 def _cut(value: float, half: float, rule: ReadingRule) -> Interval:

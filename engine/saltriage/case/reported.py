@@ -8,7 +8,9 @@ from dataclasses import dataclass, field, fields
 from types import MappingProxyType
 from typing import Literal
 
+from saltriage.conditions.truth import DECIMALS
 from saltriage.pool.interval import Interval
+from saltriage.pool.one_sided import Side, worded
 from saltriage.pool.units import System
 
 __all__ = ["Origin", "ProductAtHand", "Reading", "Reported", "RetiredEntry", "Told"]
@@ -23,7 +25,8 @@ class Reading:
 
     Args:
         id: id of the reading's rule.
-        interval: in `unit`: value -/+ precision, cut at the ends of what the rule allows.
+        interval: in `unit`: value -/+ precision, cut at the ends of what the rule allows; of a one-sided reading from
+            the value to that end.
         value: in `unit`.
         unit: unit of the rule; empty for a plain number.
         quantity: kind of quantity, as in `saltriage.pool.units`.
@@ -31,6 +34,8 @@ class Reading:
         method: id of the test method, empty where none was told (the number then counts as exact).
         typed_precision: the precision as typed, where it was given instead of the method's.
         origin: told (a test or a display), setting (typed for pool or equipment), profile (from an equipment profile).
+        bound: below or above where the value is only a limit, under or over which the reading lies; nothing may be
+            calculated from it.
     """
 
     id: str
@@ -43,11 +48,20 @@ class Reading:
     method: str = ""
     typed_precision: str = ""
     origin: Origin = "told"
+    bound: Side = ""
 
     @property
     def typed(self) -> str:
-        """Number and unit as typed, for reports: '2400 ppm'."""
-        return f"{self.typed_value:.10g} {self.typed_unit}".strip()
+        """Number and unit as typed, for reports: '2400 ppm', 'under 10 ppm'."""
+        return worded(self.bound, f"{self.typed_value:.10g} {self.typed_unit}".strip())
+
+    @property
+    def compared(self) -> Interval:
+        """The interval that conditions see: without the limit of a one-sided reading, since 'under 30' is not 30."""
+        low, high, least = self.interval.low, self.interval.high, 10.0**-DECIMALS
+        if self.bound == "below":
+            return Interval(low, max(low, high - least))
+        return Interval(min(high, low + least), high) if self.bound else self.interval
 
 
 @dataclass(frozen=True, slots=True)

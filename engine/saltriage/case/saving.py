@@ -6,8 +6,9 @@ from typing import Any
 from saltriage.case.contexts import EQUIPMENT_CONTEXTS, EQUIPMENT_NUMBERS, POOL_CONTEXTS
 from saltriage.case.reported import Reading, Reported
 from saltriage.knowledge import ids
+from saltriage.pool.one_sided import SIGNS
 
-__all__ = ["case_to_data"]
+__all__ = ["case_to_data", "reading_entry"]
 
 _BAND = (ids.SALT_BAND_LOW, ids.SALT_BAND_HIGH)
 
@@ -27,7 +28,7 @@ def case_to_data(case: Reported) -> dict[str, Any]:
         "told": case.told,
         "units": case.for_units,
         "symptoms": _answers(case),
-        "readings": {each.id: _entry(each) for each in case.readings.values() if _is_among_readings(each, case)},
+        "readings": {each.id: reading_entry(each) for each in case.readings.values() if _is_among_readings(each, case)},
         "pool": _pool(case),
         "equipment": _equipment(case),
         "products": _products(case),
@@ -74,18 +75,20 @@ def _plain(number: float) -> int | float:
     return int(number) if number.is_integer() and abs(number) < 1e15 else number
 
 
-def _entry(reading: Reading) -> dict[str, Any]:
+def reading_entry(reading: Reading) -> dict[str, Any]:
+    """A reading as an entry of a case file: value, unit, method, precision and bound, those that were told."""
     entry = {
         "value": _plain(reading.typed_value),
         "unit": reading.typed_unit,
         "method": reading.method,
         "precision": reading.typed_precision,
+        "bound": reading.bound,
     }
     return {key: value for key, value in entry.items() if value != ""}
 
 
 def _short(reading: Reading) -> str:
-    return f"{_plain(reading.typed_value)} {reading.typed_unit}"
+    return f"{SIGNS[reading.bound]}{_plain(reading.typed_value)} {reading.typed_unit}"
 
 
 def _pool(case: Reported) -> dict[str, Any]:

@@ -98,7 +98,7 @@ def heard_lines(
         title = knowledge.readings[reading.id].title
         unit = reading.unit or ("" if not reading.needs_unit else ", unit not clear")
         spread = f" -/+ {reading.spread:g}" if reading.spread else ""
-        amount = f"{reading.number:.10g}{spread}{'' if unit.startswith(',') or not unit else ' '}{unit}"
+        amount = f"{reading.shown}{spread}{'' if unit.startswith(',') or not unit else ' '}{unit}"
         yield from wrapped(f'{title}: {amount}  (from "{reading.words}")', f"{place}. ", 2)
 
 

@@ -214,11 +214,11 @@ class Conversation:
             return reading
         title = self.interview.knowledge.readings[reading.id].title
         if self.manner.yes:
-            self._say(wrapped(f"{title} {reading.number:g} is left out: its unit was not said."))
+            self._say(wrapped(f"{title} {reading.shown} is left out: its unit was not said."))
             return None
         choices = ", ".join(f"{place} {unit}" for place, unit in enumerate(reading.may_be, 1))
         while True:
-            text = self._line(f"{title} {reading.number:g}: in which unit? {choices} > ")
+            text = self._line(f"{title} {reading.shown}: in which unit? {choices} > ")
             if unit := unit_among(text, reading.may_be, self.interview.knowledge):
                 return reading.in_unit(unit)
             if not text or self._replies.kind(text) in ("unknown", "later", "no"):

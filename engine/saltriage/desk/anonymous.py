@@ -53,7 +53,10 @@ def _coarse(reading: Reading, rule: ReadingRule) -> Reading:
         return reading
     method = rule.methods.get(reading.method)
     error = method.precision(reading.value) if method else rule.widest_error(reading.value)
-    value = rounded(reading.value, error or _UNMEASURED * abs(reading.value))
+    error = error or _UNMEASURED * abs(reading.value)
+    # A limit is moved outwards only: it must stay true.
+    outwards = {"": 0.0, "below": error / 2.0, "above": -error / 2.0}[reading.bound]
+    value = rounded(reading.value + outwards, error)
     value = min(max(value, rule.allowed.low), rule.allowed.high)
     unit = "" if rule.unit in ("", "pH") else rule.unit
     return replace(reading, value=value, typed_value=value, typed_unit=unit, typed_precision="")

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from saltriage.desk.call import Call, CallDiagnosis, CallOutcome
 from saltriage.desk.listed import DueLine, ListedCall
 from saltriage.desk.times import local
+from saltriage.pool.one_sided import side_named, worded
 from saltriage.report.shared.danger_lines import danger_lines
 from saltriage.report.shared.lines import folded
 from saltriage.report.shared.words import LEVEL, percent
@@ -104,7 +105,8 @@ def _told(call: Call) -> Iterator[str]:
 
 def _entry(entry: object) -> str:
     if isinstance(entry, dict):
-        return " ".join(str(entry[key]) for key in ("value", "unit", "method") if entry.get(key) not in (None, ""))
+        told = " ".join(str(entry[key]) for key in ("value", "unit", "method") if entry.get(key) not in (None, ""))
+        return worded(side_named(entry.get("bound")), told)
     return str(entry)
 
 

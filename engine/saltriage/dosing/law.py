@@ -14,6 +14,7 @@ from saltriage.result import Wording
 __all__ = ["ANY", "DoseLaw", "StepLaw"]
 
 ANY = "any"  # a limit that holds for whatever is added
+_RESTRAINING = ("never", "step")
 OWNER, TECHNICIAN, OPERATOR = "owner", "pool-technician", "pool-operator"
 HANDS = (OWNER, TECHNICIAN, OPERATOR)  # the last that holds doses
 
@@ -53,11 +54,18 @@ class StepLaw:
 class DoseLaw:
     """Every limit that holds for one pool.
 
-    Args: facts: with the readings as doses see them, symptoms derived, contexts.    habits: what no limit says.
+    Args:
+        facts: with the readings as doses see them, symptoms derived, contexts.
+        told: the same with readings told as a limit: they may forbid and restrain a dose, and never set an amount.
+        habits: what no limit says.
     """
 
-    def __init__(self, knowledge: Knowledge, facts: Facts) -> None:
-        self.limits = tuple(limit for limit in knowledge.limits.values() if holds(limit, facts))
+    def __init__(self, knowledge: Knowledge, facts: Facts, told: Facts) -> None:
+        self.limits = tuple(
+            limit
+            for limit in knowledge.limits.values()
+            if holds(limit, facts) or (limit.kind in _RESTRAINING and holds(limit, told))
+        )
         self.facts = facts
         self.habits = knowledge.dosing
 

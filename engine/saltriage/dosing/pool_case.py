@@ -1,11 +1,11 @@
 """One pool made ready for the planner, and its plan, worked out when it is first asked for."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from saltriage.believe.situation import Aim, Situation
-from saltriage.believe.tested_water import ARGUMENTS, FILL_ARGUMENTS, taken_as, water_arguments
+from saltriage.believe.tested_water import ARGUMENTS, FILL_ARGUMENTS, water_arguments
 from saltriage.conditions import Facts
 from saltriage.dosing.given import Given
 from saltriage.dosing.law import DoseLaw
@@ -42,20 +42,22 @@ class DosingCase:
 
     @cached_property
     def readings(self) -> Mapping[str, MeasuredReading]:
-        """Believed readings as doses see them, and what is taken for those that nobody tested."""
-        return measured_readings(self.found.facts.readings, self.situation.case.readings, self.situation.knowledge)
+        """Believed readings as doses see them; what is told as a limit is missing here."""
+        return measured_readings(self.found.numbers, self.situation.case.readings, self.situation.knowledge)
 
     @cached_property
     def law(self) -> DoseLaw:
         facts = self.found.facts
         seen = {key: each.interval for key, each in self.readings.items()}
-        return DoseLaw(self.situation.knowledge, Facts(seen, facts.symptoms, facts.doubts, facts.contexts))
+        told = Facts({**facts.readings, **seen}, facts.symptoms, facts.doubts, facts.contexts)
+        return DoseLaw(self.situation.knowledge, replace(told, readings=seen), told)
 
     @cached_property
     def levels(self) -> Mapping[str, MeasuredReading]:
         """The readings with those that a limit takes for what nobody tested."""
         levels = dict(self.readings)
-        limit = self.law.taken(ids.SALT) if ids.SALT not in levels and self._not_doubted(ids.SALT) else None
+        told = ids.SALT in self.found.facts.readings or not self._not_doubted(ids.SALT)
+        limit = None if told else self.law.taken(ids.SALT)
         if limit is not None:
             low, high = limit.number("low") or 0.0, limit.number("high") or 0.0
             levels[ids.SALT] = MeasuredReading((low + high) / 2.0, Interval(low, high), limit.say.support)
@@ -89,12 +91,17 @@ class DosingCase:
         return instead, (f"not {own.title}, which you have: {limit.say.owner}",)
 
     @cached_property
+    def usual(self) -> Mapping[str, float]:
+        """Reading -> what stands in for it where there is no number."""
+        return self.situation.taken(self.found.facts.readings)
+
+    @cached_property
     def water(self) -> tuple[Water | None, NotGiven | None]:
         """The water as given; or why there is none."""
         missing = tuple(key for key in _NEEDED if key not in self.levels)
         if missing:
             return None, NotGiven("", "missing", "a reading is missing", missing)
-        usual = taken_as(self.situation.knowledge)
+        usual = self.usual
         if unknown := tuple(key for key in ARGUMENTS if key not in self.levels and key not in usual):
             return None, NotGiven("", "missing", "a reading is missing", unknown)
         taken = {key: self.levels[key].value if key in self.levels else usual[key] for key in ARGUMENTS}
@@ -168,7 +175,7 @@ class DosingCase:
 
     def untested(self) -> tuple[str, ...]:
         """What stands in for readings of the water that were not tested, in words."""
-        units, usual = {ids.WATER_TEMPERATURE: " °C"}, taken_as(self.situation.knowledge)
+        units, usual = {ids.WATER_TEMPERATURE: " °C"}, self.usual
         missing = [key for key in ARGUMENTS if key not in self.levels and key in usual and key != ids.FREE_CHLORINE]
         if not missing:
             return ()

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from saltriage.case import Case, Reading
+from saltriage.case import Case, reading_entry
 from saltriage.diagnosis import diagnose
 from saltriage.errors import CaseRefused
 from saltriage.exam.listening import Listening
@@ -127,7 +127,7 @@ def _opening(paper: Paper, knowledge: Knowledge, listening: Listening) -> tuple[
     sheet, form = paper.sheet, paper.form
     given = _given(form, knowledge)
     on_file: dict[str, object] = {
-        reading.id: _entry(reading) for reading in given.readings.values() if reading.origin != "profile"
+        reading.id: reading_entry(reading) for reading in given.readings.values() if reading.origin != "profile"
     }
     on_file |= form.told("symptom", "pool") | form.told("reading", "pool")
     interview = Interview.start(knowledge, replace(given, readings={}))
@@ -147,11 +147,6 @@ def _asked_back(interview: Interview, form: ClerkForm) -> tuple[Interview, int, 
     answers = form.told("symptom")
     interview, refused = _told(interview, {id: answers[id] for id in lines if id in answers})
     return interview, len(lines), refused
-
-
-def _entry(reading: Reading) -> dict[str, object]:
-    typed = {"value": reading.typed_value, "unit": reading.typed_unit, "method": reading.method}
-    return {key: value for key, value in {**typed, "precision": reading.typed_precision}.items() if value != ""}
 
 
 def _understood(heard: Heard) -> dict[str, object]:

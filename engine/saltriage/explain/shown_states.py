@@ -60,12 +60,16 @@ def _possible(explained: Explained, taken: frozenset[str]) -> list[tuple[str, fl
 
 
 def _is_borderline(state: State, found: Found) -> bool:
-    """Whether a reading that would prove it is there, and its interval straddles the limit."""
-    symptoms, facts = found.knowledge.symptoms, found.facts
+    """Whether a reading that would prove it is there, and its interval straddles the limit.
+
+    One told as a limit is near nothing: 'over 7' says no more of a pH that is too high than no test does.
+    """
+    symptoms, facts, limits = found.knowledge.symptoms, found.facts, found.believed.situation.one_sided
     open_ones = (state.proof.references().symptoms - facts.symptoms.keys()) & symptoms.keys()
     proofs = (symptoms[key] for key in open_ones)
     return any(
-        rule.derived is not None and explain_condition(rule.derived, facts).borderline_readings() for rule in proofs
+        rule.derived is not None and not limits.issuperset(explain_condition(rule.derived, facts).borderline_readings())
+        for rule in proofs
     )
 
 
@@ -89,6 +93,7 @@ def _line(state: State, found: Found, standing: str, chance: float) -> StateLine
         return replace(line, known_by=_known_by(state, found) if standing == "proven" else "")
     rule, told = found.knowledge.readings[state.measure], believed.case.readings.get(state.measure)
     aim = believed.situation.aims(believed.facts.readings).get(state.measure)
+    value = told.interval if told and told.bound else value
     return replace(
         line,
         reading=rule.id,
@@ -104,6 +109,7 @@ def _line(state: State, found: Found, standing: str, chance: float) -> StateLine
         value=told.value if told else None,
         target_of=_target_of(state, found) if aim else "",
         known_by="reading" if standing == "proven" else "",
+        bound=told.bound if told else "",
     )
 
 

@@ -7,6 +7,7 @@ from functools import cached_property
 from saltriage.believe import Believed
 from saltriage.conditions import Facts, Truth
 from saltriage.knowledge.model import Knowledge
+from saltriage.pool.interval import Interval
 
 __all__ = ["Conflict", "Found", "find"]
 
@@ -57,6 +58,11 @@ class Found:
             for key, state in self.knowledge.states.items()
             if self.truths[f"state.{key}.proof"] is Truth.FALSE and state.proof.references().symptoms <= self.measured
         )
+
+    @cached_property
+    def numbers(self) -> Mapping[str, Interval]:
+        """Believed readings that may be calculated with: those that are told as a limit are not among them."""
+        return self.believed.situation.numbers(self.facts.readings)
 
     @cached_property
     def measured(self) -> frozenset[str]:

@@ -31,19 +31,26 @@ def borderline(found: Found, leading: Sequence[str]) -> tuple[BorderlineReading,
             continue
         for reading in explain(symptom.derived, facts).borderline_readings():
             title = knowledge.readings[reading].title
-            text = f"{title} is too close to the limit of '{symptom.title.lower()}' to tell"
-            notes.append(
-                BorderlineReading(
-                    reading,
-                    symptom.id,
-                    Wording(
-                        f"{title}: this kit cannot tell whether it counts as '{symptom.title.lower()}'."
-                        " Repeat it with a finer one.",
-                        f"{text} within the method's precision; repeat with a finer method.",
-                    ),
-                )
-            )
+            told = found.believed.case.readings.get(reading)
+            words = _limit_words if told is not None and told.bound else _method_words
+            limit = told.typed if told is not None else ""
+            notes.append(BorderlineReading(reading, symptom.id, words(title, symptom.title.lower(), limit)))
     return tuple(notes)
+
+
+def _method_words(title: str, symptom: str, _: str) -> Wording:
+    return Wording(
+        f"{title}: this kit cannot tell whether it counts as '{symptom}'. Repeat it with a finer one.",
+        f"{title} is too close to the limit of '{symptom}' to tell within the method's precision; repeat with a finer"
+        " method.",
+    )
+
+
+def _limit_words(title: str, symptom: str, limit: str) -> Wording:
+    return Wording(
+        f"{title}: '{limit}' does not tell whether it counts as '{symptom}'. Measure the number.",
+        f"{title} is known as {limit} only, which leaves '{symptom}' open; ask for the number.",
+    )
 
 
 def disagreements(found: Found) -> tuple[str, ...]:

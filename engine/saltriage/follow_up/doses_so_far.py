@@ -21,7 +21,7 @@ def series_of(entries: Sequence[Entry], knowledge: Knowledge) -> list[list[Dosed
         for place, entry in enumerate(entries):
             given, share, broken = _between(entries, place, reading, knowledge)
             dosed += given
-            one = next((each for each in entry.readings if each.reading == reading), None)
+            one = entry.numbers.get(reading)
             off = share is not None and not BELIEVED[0] <= share <= BELIEVED[1]
             if broken or off:
                 found.append(current)

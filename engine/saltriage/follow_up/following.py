@@ -70,7 +70,8 @@ def opened(case: Case, knowledge: Knowledge, when: str) -> tuple[Record, Diagnos
     examined = examine(case, knowledge)
     found = diagnosis_of(examined)
     volume = case.readings.get(ids.POOL_VOLUME)
-    stated = (volume.interval.middle, volume.interval.half_width) if volume is not None else None
+    number = None if volume is None or volume.bound else volume.interval
+    stated = None if number is None else (number.middle, number.half_width)
     complaints = _complaints(case, examined, found, knowledge)
     entry = _entry(when, examined, found)
     return Record(case, "open", complaints, stated, (entry,)), found
@@ -117,9 +118,10 @@ def follow_up(
     first = Case.from_data(data, knowledge)
     seen = examine(first, knowledge)
     current = _readings(first, seen)
-    now = {each.reading: each for each in current if each.reading in readings}  # old numbers are no answer to a dose
+    # Old numbers are no answer to a dose, and neither are limits.
+    now = {each.reading: each for each in current if each.reading in readings and not each.bound}
     reached = Reached(
-        elapsed, {each.reading: each for each in last.readings}, now, seen.found.facts.symptoms,
+        elapsed, last.numbers, now, seen.found.facts.symptoms,
         believed.volume_l if believed else None,
         believed.relative_uncertainty / 1.645 if believed else USUAL_ERROR,
     )  # fmt: skip
@@ -145,8 +147,7 @@ def follow_up(
     new = Record(
         case, "closed" if closed else "open", record.complaints, record.stated_volume, (*record.entries, entry)
     )
-    facts = examined.found.facts
-    forecast = forecast_now(facts.readings, examined.found.believed.situation)
+    forecast = forecast_now(examined.found.numbers, examined.found.believed.situation)
     return FollowUp(
         record=new,
         verdicts=verdicts,
@@ -212,7 +213,9 @@ def _readings(case: Case, examined: Explained) -> tuple[HistoryReading, ...]:
     """What was measured or read off, as far as it is believed; settings are in the case."""
     believed = examined.found.facts.readings
     return tuple(
-        HistoryReading(key, each.interval.middle, each.interval.half_width, each.unit, each.method)
+        HistoryReading(key, each.value, 0.0, each.unit, each.method, each.bound)
+        if each.bound
+        else HistoryReading(key, each.interval.middle, each.interval.half_width, each.unit, each.method)
         for key, each in case.readings.items()
         if each.origin == "told" and key in believed and not is_own(key, examined.knowledge)
     )

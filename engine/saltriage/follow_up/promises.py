@@ -93,7 +93,7 @@ def rest_of(
     What the new diagnosis advises anyway is left out, and so is what its own condition or a stop rule forbids.
     """
     advised = {action.action for action in found.actions}
-    readings, situation = examined.found.facts.readings, examined.found.believed.situation
+    readings, situation = examined.found.numbers, examined.found.believed.situation
     given = DosingCase(examined.found)
     rest: list[tuple[Promise, DoseAdvice, bool]] = []
     for action in done:

@@ -11,6 +11,7 @@ from saltriage.errors import CaseRefused, QuantityRefused, Refusal, UsageRefused
 from saltriage.knowledge.home import data_folder
 from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.whole_file import write_whole
+from saltriage.pool.one_sided import Side
 from saltriage.pool.units import shortened, to_canonical
 from saltriage.result import Wording
 
@@ -52,13 +53,17 @@ class Promise:
 
 @dataclass(frozen=True, slots=True)
 class HistoryReading:
-    """A reading as it was used: middle and half width in the rule's unit, and its method's id."""
+    """A reading as it was used: middle and half width in the rule's unit, and its method's id.
+
+    bound: below or above where `middle` is only a limit, which tells nothing of a change.
+    """
 
     reading: str
     middle: float
     half_width: float
     unit: str
     method: str = ""
+    bound: Side = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +112,11 @@ class Entry:
     verdicts: tuple[Verdict, ...] = ()
     volume: VolumeNow | None = None
     knowledge: str = ""
+
+    @property
+    def numbers(self) -> dict[str, HistoryReading]:
+        """Readings by id, without those that are limits."""
+        return {each.reading: each for each in self.readings if not each.bound}
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from saltriage.case import case_to_data, load_case
 from saltriage.errors import UsageRefused
 from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.retired import asked_kind
+from saltriage.pool.one_sided import one_sided
 
 __all__ = ["told_actions", "told_facts"]
 
@@ -18,7 +19,8 @@ _ANSWERS = ("yes", "no", "unknown")
 def told_facts(words: Iterable[str], knowledge: Knowledge) -> tuple[dict[str, object], dict[str, object]]:
     """Readings and answers, in the shape they have in a case file.
 
-    Args: words: each a case file, or `reading=3100 mg/L`, `reading=3100 mg/L by method`, `symptom=yes|no|unknown`.
+    Args: words: each a case file, or `reading=3100 mg/L`, `reading=<10 mg/L`, `reading=3100 mg/L by method`,
+    `symptom=yes|no|unknown`.
     Raises: UsageRefused: neither a file nor of that form.    CaseRefused: a case file that is refused.
     """
     readings: dict[str, object] = {}
@@ -45,7 +47,8 @@ def told_facts(words: Iterable[str], knowledge: Knowledge) -> tuple[dict[str, ob
 def _reading(value: str) -> object:
     """'3100 mg/L by drop-test' as an entry of a case; a bare number stays a number."""
     quantity, _, method = value.partition(" by ")
-    found = _NUMBER.fullmatch(quantity)
+    side, amount = one_sided(quantity)
+    found = _NUMBER.fullmatch(amount)
     if found is None:
         return quantity
     digits, unit = found[1].strip(), found[2]
@@ -54,8 +57,9 @@ def _reading(value: str) -> object:
     except ValueError:
         return quantity  # the case's own reader says what is wrong with it
     if not method:
-        return f"{digits} {unit}" if unit else number
-    return {"value": number, "method": method.strip(), **({"unit": unit} if unit else {})}
+        return quantity if side else f"{digits} {unit}" if unit else number
+    more = {key: each for key, each in (("unit", unit), ("bound", side)) if each}
+    return {"value": number, "method": method.strip(), **more}
 
 
 def told_actions(words: Iterable[str]) -> dict[str, str]:

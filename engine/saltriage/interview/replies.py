@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from saltriage.interview.question import Item, Question
 from saltriage.knowledge.model import Knowledge
+from saltriage.pool.one_sided import one_sided
 from saltriage.words import ReplyWords, method_in, plain_reply, reply_words
 
 __all__ = ["Reply", "numbers_in", "understood", "unit_among"]
@@ -89,13 +90,14 @@ def _of_reading(text: str, kind: str, item: Item, knowledge: Knowledge) -> Reply
     if kind in ("yes", "no"):
         return Reply(trouble="Type the number and its unit, 'don't know' or 'can't now'.")
     head, comma, tail = text.partition(", ") if re.search(r", \D", text) else (text, "", "")
-    if re.match(r"\s*(?:ph\s*)?[-+.]?\d", head, re.IGNORECASE):
+    side, amount = one_sided(head)
+    if re.match(r"\s*(?:ph\s*)?[-+.]?\d", amount, re.IGNORECASE):
         method = method_in(tail, item.methods, knowledge)
-        number = _MEASURED.fullmatch(head.strip())
+        number = _MEASURED.fullmatch(amount.strip())
         if method and number is not None:
             value = float(number["number"].replace(",", ""))
-            unit = {"unit": number["unit"]} if number["unit"] else {}
-            return Reply(answers={item.id: {"value": value, **unit, "method": method}})
+            more = {key: each for key, each in (("unit", number["unit"]), ("bound", side)) if each}
+            return Reply(answers={item.id: {"value": value, **more, "method": method}})
         return Reply(words=text) if comma else Reply(answers={item.id: head.strip()})
     return Reply(words=text)
 

@@ -16,7 +16,7 @@ __all__ = ["findings"]
 _PATTERN_KEYS = frozenset(
     ("pattern", "names", "needs-told", "not-before", "when", "after", "said", "unsaid", "near", "not-near", "one-of")
 )
-_GROUPS = {"comparisons": ("first",), "limits": ("name", "over", "number")}
+_GROUPS = {"comparisons": ("first",)}
 _CONCEPT = "="
 _ONE_LIMIT = {"below", "at-most", "above", "at-least"}
 _LIMITS = ("below", "at-most", "above", "at-least", "within", "as-symptom")
@@ -48,7 +48,7 @@ def _patterns(data: dict[str, Any]) -> Found:
     for key in ("parts", "patterns"):
         for name, spec in data.get(key, {}).items():
             yield (key, name), spec, ()
-    for key in ("together", "units", "fractions", "readings", "methods", "comparisons", "limits"):
+    for key in ("together", "units", "fractions", "readings", "methods", "comparisons"):
         yield from _patterns_below(data.get(key, ()), (key,), _GROUPS.get(key, ()))
 
 
@@ -56,13 +56,12 @@ def _patterns_below(node: Any, path: Path, groups: tuple[str, ...]) -> Found:
     steps = node.items() if isinstance(node, dict) else enumerate(node) if isinstance(node, list) else ()
     for step, part in steps:
         here = (*path, step)
-        if path[-1] == "patterns" or (step == "pattern" and path[0] == "limits"):
+        if path[-1] == "patterns":
             yield here, part, groups
         elif (
             step in _PATTERN_KEYS
             or (step == "words" and path[0] == "methods")
             or (step == "unless" and path[0] != "together")
-            or (path[-1] == "readings" and path[0] == "limits")
         ):
             yield here, part, ()
         else:

@@ -217,8 +217,6 @@ def _compared_links(data: Data) -> Iterator[Link]:
         yield from _each(entry.get("readings", ()), ("comparisons", n, "readings"), ("reading",))
         if "as-symptom" in entry:
             yield Link(("comparisons", n, "as-symptom", "symptom"), ("symptom",), entry["as-symptom"]["symptom"])
-    for n, entry in enumerate(data.get("limits", ())):
-        yield from _keys(entry["readings"], ("limits", n, "readings"), ("reading",))
 
 
 def _named_reading_links(data: Data) -> Iterator[Link]:

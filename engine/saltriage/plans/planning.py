@@ -36,10 +36,10 @@ def plan_for(case: Case, occasion: str, knowledge: Knowledge) -> PlanResult:
     examined = examine(case, knowledge)
     rule = _rule(occasion, knowledge, examined)
     dangers = Way.from_explained(examined).dangers
-    situation, facts = examined.found.believed.situation, examined.found.facts
+    situation, numbers = examined.found.believed.situation, examined.found.numbers
     doubts = doubt_notes(examined.found.believed)
-    aims = situation.aims(facts.readings)
-    run = pool_run(facts.readings, situation.contexts, aims, balanced=rule.balanced_first, factors=knowledge.forecast)
+    aims = situation.aims(numbers)
+    run = pool_run(numbers, situation.contexts, aims, balanced=rule.balanced_first, factors=knowledge.forecast)
     given = PlanInputs(examined, run)
     lines = [line for step in rule.steps if (line := _line(step, given, knowledge, dangers)) is not None]
     return PlanResult(
@@ -165,6 +165,8 @@ def _forecast(given: PlanInputs, lines: list[PlanLine]) -> PlanForecast | None:
     switched = next((steps[step] for step in SWITCH_ON_STEPS if step in steps), None)
     aim = given.examined.found.believed.situation.aims(given.readings).get(ids.FREE_CHLORINE)
     if given.run is None or switched is None or switched.held or aim is None or aim.low is None:
+        return None
+    if ids.FREE_CHLORINE in given.examined.found.believed.situation.one_sided:
         return None
     before = lines[: lines.index(switched)]
     hours = sum(line.lasts_h + line.wait_h for line in before if not line.only_if and line.every_days is None)

@@ -45,7 +45,7 @@ class PlanInputs:
 
     @property
     def readings(self) -> Mapping[str, Interval]:
-        return self.examined.found.facts.readings
+        return self.examined.found.numbers
 
     @property
     def doses(self) -> DosingCase:

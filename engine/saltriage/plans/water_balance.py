@@ -84,7 +84,7 @@ def water_balance(case: Case, knowledge: Knowledge, leave: frozenset[str] = froz
     """
     dangers = dangers_of_case(case, knowledge)
     found = find(believe(case, knowledge))
-    believed, readings = found.believed, found.facts.readings
+    believed, readings = found.believed, found.numbers
     dosing = DosingCase(found, leave)
     plan, missing, reason = None, tuple[str, ...](), ""
     if dangers.grave:

@@ -7,7 +7,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from saltriage.case import Case, case_to_data, load_case
+from saltriage.case import Case, case_to_data, load_case, reading_entry
 from saltriage.case.reported import Reading
 from saltriage.diagnosis import diagnose
 from saltriage.errors import CaseRefused, UsageRefused
@@ -81,8 +81,7 @@ class PracticeCaller:
         reading = self.case.readings.get(id)
         if reading is None or reading.origin == "profile":
             return self.answer(id) or "unknown"
-        typed = {"value": reading.typed_value, "unit": reading.typed_unit, "method": reading.method}
-        return {key: value for key, value in typed.items() if value != ""}
+        return reading_entry(reading)
 
     def _said(self, reading: Reading) -> str:
         method = self.knowledge.readings[reading.id].methods.get(reading.method)

@@ -45,7 +45,10 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class ReadingLine:
-    """A reading as used: canonical value and the interval that its method leaves open."""
+    """A reading as used: canonical value and the interval that its method leaves open.
+
+    bound: below or above where only a limit is known, the end `high` or `low`; '' else.
+    """
 
     reading: str
     title: str
@@ -57,6 +60,7 @@ class ReadingLine:
     method: str
     origin: str  # told | computed | setting | profile
     withdrawn: bool = False
+    bound: str = ""
 
 
 @dataclass(frozen=True, slots=True)

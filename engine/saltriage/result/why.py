@@ -26,6 +26,7 @@ class StateLine:
         reading, value_low, value_high, quantity, unit, typed, method: the reading that shows it and the interval that
             its method leaves open; empty and None where a look or an answer shows it.
         value: what was typed, in `unit`; None where the reading was worked out from others.
+        bound: below or above where the value is only a limit; '' else.
         target_low, target_high: where the reading should be; None where that end is open.
         target_of: ``unit`` where the equipment sets the range, ``water`` where the targets do; empty without a range.
         known_by: ``reading``, ``seen`` or ``told``: what proves it; empty while nothing does.
@@ -54,6 +55,7 @@ class StateLine:
     value: float | None = None
     target_of: str = ""
     known_by: str = ""
+    bound: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,6 +57,7 @@ def _spans(heard: Heard, dangers: tuple[DangerHeard, ...], knowledge: Knowledge)
             **_span("reading", each, each.id, knowledge.readings[each.id].title),
             "entry": None if each.needs_unit else each.entry(),
             "number": each.number,
+            "bound": each.bound,
             "may-be": list(each.may_be),
             "hedged": each.hedged,
         }

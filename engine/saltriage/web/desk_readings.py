@@ -53,11 +53,11 @@ def _ranges(diagnosis: Diagnosis, knowledge: Knowledge, lines: Mapping[str, Read
 
 
 def _end(bound: Bound | None, lines: Mapping[str, ReadingLine]) -> float | None:
-    """An end as a number; open where it stands for a reading that is not known."""
+    """An end as a number; open where it stands for a reading without a number."""
     if bound is None or isinstance(bound, Number):
         return None if bound is None else bound.value
     line = lines.get(bound.reading)
-    return None if line is None else (line.low + line.high) / 2 + bound.offset
+    return None if line is None or line.bound else (line.low + line.high) / 2 + bound.offset
 
 
 def _row(rule: ReadingRule, line: ReadingLine | None, ends: Ends, units: System) -> DeskReading:
@@ -69,7 +69,10 @@ def _row(rule: ReadingRule, line: ReadingLine | None, ends: Ends, units: System)
     wants = _span(*(None if end is None else words(end) for end in ends))
     if line is None:
         return DeskReading(rule.id, "untested", "", wants, _bullet(Strip(0.0, 0.0, low, high), None))
-    strip = Strip(line.low, line.high, low, high)
+    strip = Strip(line.low, line.high, low, high, line.bound)
+    if line.bound:
+        far = {"below": "▼ too low", "above": "▲ too high"}.get(strip.verdict, "")
+        return DeskReading(rule.id, strip.verdict, far, wants, Markup())
     middle = (line.low + line.high) / 2
     far = ""
     if strip.verdict == "below" and low is not None:

@@ -9,6 +9,7 @@ from saltriage.case.contexts import EQUIPMENT_CONTEXTS, POOL_CONTEXTS
 from saltriage.errors import QuantityRefused, Refusal
 from saltriage.knowledge.model import Knowledge, ReadingRule
 from saltriage.knowledge.retired import asked_kind
+from saltriage.pool.one_sided import SIGNS, one_sided, side_named
 from saltriage.pool.unit_display import unit_sign
 from saltriage.pool.unit_table import UNITS
 from saltriage.pool.units import System, convert, find_unit
@@ -122,10 +123,12 @@ def _shown(entry: Any, reading: ReadingRule) -> tuple[str, str, str]:
     """Value, unit and method of an entry of the case, as fields show them."""
     if isinstance(entry, Mapping):
         unit = symbol_of(str(entry.get("unit", "")), reading.quantity)
-        return str(entry.get("value", "")), unit, str(entry.get("method", ""))
+        sign = SIGNS[side_named(entry.get("bound"))]
+        return f"{sign}{entry.get('value', '')}", unit, str(entry.get("method", ""))
     if isinstance(entry, str):
-        number, _, unit = entry.strip().partition(" ")
-        return number, symbol_of(unit, reading.quantity), ""
+        side, amount = one_sided(entry)
+        number, _, unit = amount.strip().partition(" ")
+        return f"{SIGNS[side]}{number}", symbol_of(unit, reading.quantity), ""
     return ("" if entry is None else str(entry)), "", ""
 
 
@@ -204,12 +207,14 @@ def _entry(reading: ReadingRule, typed: Mapping[str, str]) -> object:
     method = typed.get(f"{key}.method", "")[:60]
     if not value:
         return None
-    number = plain_number(value, reading, unit)
+    side, amount = one_sided(value)
+    number = plain_number(amount, reading, unit)
     if number is None or case_path(reading.id)[0] != "readings":
-        return f"{value if number is None else f'{number:.12g}'} {unit}".strip()
+        return f"{value if number is None else f'{SIGNS[side]}{number:.12g}'} {unit}".strip()
     if not method:
-        return f"{number:.12g} {unit}" if unit else number
-    return {"value": number, **({"unit": unit} if unit else {}), "method": method}
+        return f"{SIGNS[side]}{number:.12g} {unit}".strip() if unit or side else number
+    more = {key: each for key, each in (("unit", unit), ("bound", side)) if each}
+    return {"value": number, **more, "method": method}
 
 
 _WHOLE = re.compile(r"[0-9]{1,15}")

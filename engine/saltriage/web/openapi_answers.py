@@ -96,12 +96,13 @@ _SPAN = record_schema(
         "hedged": {**_FLAG, "description": "Said as a guess."},
         "entry": {"type": ["object", "null"], "description": "Of a reading, as a case takes it; null without a unit."},
         "number": _NUMBER,
+        "bound": {"enum": ["", "below", "above"], "description": "Where the number of a reading is only a limit."},
         "may-be": {**list_of(_TEXT), "description": "Units that the word may name, the likelier first."},
         "severity": {"type": "number", "description": "Of a danger: 1 not fit to bathe in, 3 somebody may die."},
         "chance": _CHANCE,
         "sureness": {"enum": ["sure", "ask"], "description": "sure stands until denied, ask is to be asked back."},
     },
-    ("answer", "reliability", "hedged", "entry", "number", "may-be", "severity", "chance", "sureness"),
+    ("answer", "reliability", "hedged", "entry", "number", "bound", "may-be", "severity", "chance", "sureness"),
 )
 _SPANS = _answer(
     {

@@ -54,7 +54,7 @@ _READINGS: dict[str, Any] = {
     "type": "object",
     "additionalProperties": {"type": ["string", "number", "object"]},
     "maxProperties": 200,
-    "description": "Reading id -> number with unit, as under readings of a case.",
+    "description": "Reading id -> number with unit, as under readings of a case; '<10 mg/L' for a limit alone.",
 }
 _WHEN: dict[str, Any] = {
     "type": "string",

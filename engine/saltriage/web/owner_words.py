@@ -7,6 +7,7 @@ from saltriage.case import Case
 from saltriage.errors import CaseRefused
 from saltriage.guard import guard
 from saltriage.knowledge.model import Knowledge, Symptom
+from saltriage.pool.one_sided import SIGNS
 from saltriage.web import fields
 from saltriage.web.second_reader import SecondHearing
 from saltriage.web.walk import Walk
@@ -110,4 +111,4 @@ def _typed(each: HeardReading, knowledge: Knowledge) -> dict[str, str]:
     """A heard reading as if it had been typed into its fields; an open unit is left to be chosen."""
     key, unit = f"r.{each.id}", each.unit or (each.may_be[0] if each.may_be else "")
     unit = fields.symbol_of(unit, knowledge.readings[each.id].quantity)
-    return {f"{key}.value": f"{each.number:.10g}", f"{key}.unit": unit, f"{key}.method": each.method}
+    return {f"{key}.value": f"{SIGNS[each.bound]}{each.number:.10g}", f"{key}.unit": unit, f"{key}.method": each.method}

@@ -12,16 +12,16 @@ from saltriage.conditions.condition import Facts, Truth, evaluate
 from saltriage.knowledge.model import HearingRule, Knowledge, ReadingRule
 from saltriage.knowledge.patterns import PatternSpec, compiled
 from saltriage.pool.interval import Interval
-from saltriage.pool.units import from_canonical, to_canonical
+from saltriage.pool.units import convert, from_canonical, to_canonical
 from saltriage.words.heard_reading import HeardReading, possible_units
 from saltriage.words.lexicon import listed_of
 from saltriage.words.measures import Limit, Measure, limits_of, measure_named
 
-__all__ = ["Compared", "LimitInWords", "SpokenComparison", "compared_in", "comparisons_of", "limits_in_words_of"]
+__all__ = ["Compared", "SpokenComparison", "compared_in", "comparisons_of"]
 
 _AROUND = (40, 12)  # signs before and after the numbers in which it is told what they are of
-_ASKED_BEFORE = 30  # signs before a limit in which a wish is told
 _ALIKE = 4  # letters by which two names are told to be of the same thing
+_POOL_UNIT = "ppm"  # as pool tests count where nobody says
 _BEYOND = 0.001  # finer than any test of water, coarser than what comparisons round off
 _OUTDOOR = {"setting": "outdoor"}  # as a case is read in which nothing else is said
 
@@ -77,15 +77,6 @@ class SpokenComparison:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class LimitInWords:
-    """'Stabiliser over 100': the pattern has the groups name, over and number. Args: readings: name -> reading."""
-
-    pattern: re.Pattern[str]
-    unless: re.Pattern[str]
-    readings: tuple[tuple[re.Pattern[str], str], ...]
-
-
 def comparisons_of(
     rules: Sequence[HearingRule], knowledge: Knowledge, names: Mapping[str, float]
 ) -> tuple[SpokenComparison, ...]:
@@ -123,31 +114,21 @@ def _comparison(
     )
 
 
-def limits_in_words_of(rules: Sequence[HearingRule]) -> tuple[LimitInWords, ...]:
-    """The limits of the rules that are told in words, in order."""
-    found = []
-    for entry, rule in listed_of(rules, "limits"):
-        parts = rule.says.get("parts", {})
-        readings = tuple((compiled(name, parts), reading) for reading, name in entry["readings"].items())
-        found.append(LimitInWords(compiled(entry["pattern"], parts), compiled(entry["unless"], parts), readings))
-    return tuple(found)
-
-
 def compared_in(
     text: str,
     readings: Sequence[HeardReading],
     comparisons: Sequence[SpokenComparison],
-    limits: Sequence[LimitInWords],
     knowledge: Knowledge,
 ) -> Iterator[Compared]:
     """The symptoms that the numbers of the text say. Args: readings: those that were heard in it."""
-    by_id = {each.id: each for each in readings}
+    by_id = {each.id: each for each in readings if not each.bound}
     for comparison in comparisons:
         if comparison.said is None or comparison.said.search(text):
             yield from _of_readings(comparison, by_id, knowledge.readings)
             yield from _of_numbers(comparison, text)
-    for limit in limits:
-        yield from _of_limit(limit, text, knowledge)
+    for reading in readings:
+        if reading.bound:
+            yield from _of_limit(reading, knowledge)
 
 
 def _of_readings(
@@ -214,19 +195,18 @@ def _numbers(match: re.Match[str], names: Mapping[str, float]) -> list[float]:
     return found
 
 
-def _of_limit(limit: LimitInWords, text: str, knowledge: Knowledge) -> Iterator[Compared]:
-    """What the rules find in every number beyond the limit, in ppm as pool tests count."""
-    for match in limit.pattern.finditer(text):
-        if limit.unless.search(text, max(0, match.start() - _ASKED_BEFORE), match.end()):
-            continue
-        reading = next((reading for name, reading in limit.readings if name.fullmatch(match["name"])), "")
-        if reading not in knowledge.readings:
-            continue
-        number, allowed = float(match["number"].replace(",", "")), knowledge.readings[reading].allowed
-        low, high = (number + _BEYOND, allowed.high) if match["over"] else (allowed.low, number - _BEYOND)
-        if low > high:
-            continue
-        facts = Facts(readings={reading: Interval(low, high)}, symptoms={}, doubts={}, contexts=_OUTDOOR)
-        for symptom, rule in knowledge.symptoms.items():
-            if rule.derived is not None and evaluate(rule.derived, facts) is Truth.TRUE:
-                yield Compared(symptom, *match.span())
+def _of_limit(reading: HeardReading, knowledge: Knowledge) -> Iterator[Compared]:
+    """What the rules find in every number beyond the limit."""
+    known = knowledge.readings[reading.id]
+    unit = reading.unit or next((each for each in reading.may_be if each == _POOL_UNIT), "")
+    if not unit and reading.needs_unit:
+        return
+    number, allowed = convert(reading.number, unit or known.unit, known.unit, known.quantity), known.allowed
+    over = reading.bound == "above"
+    low, high = (number + _BEYOND, allowed.high) if over else (allowed.low, number - _BEYOND)
+    if low > high:
+        return
+    facts = Facts(readings={reading.id: Interval(low, high)}, symptoms={}, doubts={}, contexts=_OUTDOOR)
+    for symptom, rule in knowledge.symptoms.items():
+        if rule.derived is not None and evaluate(rule.derived, facts) is Truth.TRUE:
+            yield Compared(symptom, reading.start, reading.end)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from saltriage.knowledge.kept import of_knowledge
 from saltriage.knowledge.model import HearingRule, Knowledge
-from saltriage.words.comparisons import LimitInWords, SpokenComparison, comparisons_of, limits_in_words_of
+from saltriage.words.comparisons import SpokenComparison, comparisons_of
 from saltriage.words.habits import Habits
 from saltriage.words.lexicon import Lexicon, entries_of, lexicon_of, listed_of
 from saltriage.words.numbers import NumberReader
@@ -41,7 +41,6 @@ class Ear:
     implications: dict[str, tuple[Implication, ...]]
     together: tuple[Together, ...]
     comparisons: tuple[SpokenComparison, ...]
-    limits: tuple[LimitInWords, ...]
     dangers: frozenset[str]
 
 
@@ -89,7 +88,6 @@ def ear_with(
         implications=implications,
         together=together_of(rules),
         comparisons=comparisons_of(rules, knowledge, entries_of(rules, "numbers")),
-        limits=limits_in_words_of(rules),
         dangers=_dangers_of(knowledge),
     )
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from saltriage.knowledge.model import ReadingRule
+from saltriage.pool.one_sided import Side, worded
 from saltriage.pool.units import convert
 
 __all__ = ["HeardReading", "possible_units"]
@@ -16,7 +17,7 @@ class HeardReading:
     Args: id: of the reading. number: as said; the middle of a range. unit: '' where none was named, or a word with
     more than one meaning; `may_be` then names what it can be, the likelier first. spread: half of a range, else 0.
     method: id of the test method that was named, or ''. words: what it rests on, from `start` to `end`. hedged: said
-    as a guess.
+    as a guess. bound: below or above where the number is only a limit.
     """
 
     id: str
@@ -29,11 +30,17 @@ class HeardReading:
     spread: float = 0.0
     method: str = ""
     hedged: bool = False
+    bound: Side = ""
 
     @property
     def needs_unit(self) -> bool:
         """True while the unit is open."""
         return not self.unit and bool(self.may_be)
+
+    @property
+    def shown(self) -> str:
+        """The number as it is told back: '7.4', 'under 10'."""
+        return worded(self.bound, f"{self.number:.10g}")
 
     def in_unit(self, unit: str) -> "HeardReading":
         """The same with its unit settled by somebody who knows."""
@@ -51,7 +58,7 @@ class HeardReading:
             entry["precision"] = f"{self.spread:g} {self.unit}".strip()
         elif self.method:
             entry["method"] = self.method
-        return entry
+        return entry | ({"bound": self.bound} if self.bound else {})
 
 
 def possible_units(number: float, units: Sequence[str], rule: ReadingRule) -> tuple[str, ...]:

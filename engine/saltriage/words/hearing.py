@@ -140,7 +140,7 @@ def _listened(ear: Ear, text: str, rules: Knowledge, units: System | None) -> tu
                 _keep(symptoms, heard, text, ear)
     put_together(symptoms, text, ear.together)
     by_number: set[str] = set()
-    for said in compared_in(text, readings, ear.comparisons, ear.limits, rules):
+    for said in compared_in(text, readings, ear.comparisons, rules):
         heard = HeardSymptom(said.id, True, text[said.start : said.end], said.start, said.end)
         if said.id in rules.symptoms and not _unclaimed(heard, silent, said.id in ear.dangers):
             symptoms.setdefault(said.id, heard)
@@ -242,7 +242,11 @@ def _refuted(heard: HeardSymptom, readings: Sequence[HeardReading], rules: Knowl
         if unit or not reading.needs_unit:
             value = to_canonical(reading.number, unit or rule.unit, rule.quantity)
             value = from_canonical(value, rule.unit, rule.quantity)
-            known[reading.id] = Interval(value - reading.spread, value + reading.spread)
+            low, high = value - reading.spread, value + reading.spread
+            if reading.bound:
+                low = min(value, rule.allowed.low) if reading.bound == "below" else value
+                high = max(value, rule.allowed.high) if reading.bound == "above" else value
+            known[reading.id] = Interval(low, high)
     facts = Facts(readings=known, symptoms={}, doubts={}, contexts={})
     truths = {leaf.truth for leaf in explain(derived, facts).leaves()}
     against, on = (Truth.FALSE, Truth.TRUE) if heard.present else (Truth.TRUE, Truth.FALSE)

@@ -7,6 +7,7 @@ from itertools import islice
 
 from saltriage.knowledge.model import ReadingRule
 from saltriage.pool.units import System
+from saltriage.words.around import FAR, Around, around_number
 from saltriage.words.heard_reading import HeardReading, possible_units
 from saltriage.words.numerals import Numerals, SpokenNumber
 from saltriage.words.reading_names import ReadingName, method_named
@@ -16,7 +17,6 @@ __all__ = ["NumberReader"]
 _MOST = 80  # numbers that are read in one text; nobody tells more
 _YEARS = range(1950, 2100)
 _NEXT_TIME = 12  # signs after a number in which 'today' makes it one more of what was told before
-_FAR = 160  # signs on either side of a number in which its name is looked for
 # Signs between a number without a unit and its name, at most: before it, and after it (own judgement).
 _NEAR_BEFORE, _NEAR_BEHIND = 24, 10
 _DIGIT = re.compile(r"\d")
@@ -25,17 +25,6 @@ _HOURS = ("h",)
 
 _Place = tuple[int, int]
 _Named = tuple[str, _Place]
-
-
-@dataclass(frozen=True, slots=True)
-class _Around:
-    """The statement around a number: from `start`, what is before and after the number, and where it was found."""
-
-    number: SpokenNumber
-    text: str
-    start: int
-    before: str
-    after: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +39,10 @@ class NumberReader:
     def readings_in(self, text: str, units: System | None = None) -> list[HeardReading]:
         """The readings in the text, each once, in order. `units`: as for `saltriage.words.hear`."""
         found: dict[str, HeardReading] = {}
-        around = [self._around(number, text) for number in islice(self.numerals.numbers_in(text), _MOST)]
+        around = [
+            around_number(number, text, self.numerals.speech)
+            for number in islice(self.numerals.numbers_in(text), _MOST)
+        ]
         before: dict[str, HeardReading] = {}
         for each in around:
             heard = self._reading_of(each, units)
@@ -71,7 +63,7 @@ class NumberReader:
                     found.setdefault(heard.id, heard)
         return sorted(found.values(), key=lambda each: each.start)
 
-    def _is_of_before(self, around: _Around) -> bool:
+    def _is_of_before(self, around: Around) -> bool:
         """True where the nearest word of time around a number is of a time that is over."""
         speech = self.numerals.speech
         gone, now = (
@@ -80,13 +72,13 @@ class NumberReader:
                     *(len(around.before) - match.end() for match in pattern.finditer(around.before)),
                     *(match.start() for match in pattern.finditer(around.after)),
                 ],
-                default=_FAR,
+                default=FAR,
             )
             for pattern in (speech.of_before, speech.of_now)
         )
         return gone < now
 
-    def _keep_second(self, heard: HeardReading, around: _Around, found: dict[str, HeardReading]) -> None:
+    def _keep_second(self, heard: HeardReading, around: Around, found: dict[str, HeardReading]) -> None:
         """Another value of the same thing goes to its twin where another test told it."""
         name = self.names.get(heard.id)
         other = self.numerals.speech.other_test.search(f"{around.before} # {around.after}")
@@ -101,18 +93,10 @@ class NumberReader:
         else:
             found.setdefault(id, heard)
 
-    def _around(self, number: SpokenNumber, text: str) -> _Around:
-        ends = self.numerals.speech.statement_end
-        start = max((cut.end() for cut in ends.finditer(text, 0, number.start)), default=0)
-        following = ends.search(text, number.after)
-        end = following.start() if following else len(text)
-        start, end = max(start, number.start - _FAR), min(end, number.after + _FAR)
-        return _Around(number, text, start, text[start : number.start], text[number.after : end])
-
-    def _listed(self, around: _Around) -> HeardReading | None:
+    def _listed(self, around: Around) -> HeardReading | None:
         """In a list of readings, hours and a percentage that stand alone: '15 hrs, 70%'; also '40% for 8 h'."""
         number = around.number
-        alone = not around.before.strip() and not around.after.strip()
+        alone = not (around.before.strip() or around.after.strip() or around.side)
         for name in self.names.values():
             listed = name.listed
             if listed is None or number.units != (listed.unit,) or number.value > listed.most:
@@ -123,7 +107,7 @@ class NumberReader:
                 return HeardReading(name.id, number.value, listed.unit, (), words, *place, number.spread)
         return None
 
-    def _reading_of(self, around: _Around, units: System | None) -> HeardReading | None:
+    def _reading_of(self, around: Around, units: System | None) -> HeardReading | None:
         number, text = around.number, around.text
         if self._only_compares(around) or _RATIO.match(text, number.end):
             return None
@@ -134,6 +118,8 @@ class NumberReader:
         rule = self.rules.get(reading)
         if rule is None or rule.computed:  # what is computed from others is never entered
             return None
+        if around.side and (number.spread or (rule.role == "setting" and not self._is_each_day(around))):
+            return None
         unit, may_be = self._unit(number, rule, units)
         if not unit and not number.units:
             unit, may_be = self.numerals.units.in_name(text[where[0] : max(number.start, where[1])], may_be)
@@ -141,24 +127,27 @@ class NumberReader:
             return None
         told = around.before + text[number.start : number.after] + around.after
         method = method_named(told, self.methods, rule.methods)
-        start, end = min(where[0], number.start), max(where[1], number.after)
+        start, end = min(where[0], around.begin), max(where[1], number.after)
         hedged = self.numerals.speech.about.search(text[max(0, around.start - 10) : around.start] + told) is not None
         return HeardReading(
-            reading, number.value, unit, may_be, text[start:end], start, end, number.spread, method, hedged
+            reading, number.value, unit, may_be, text[start:end], start, end, number.spread, method, hedged, around.side
         )
 
-    def _only_compares(self, around: _Around) -> bool:
+    def _only_compares(self, around: Around) -> bool:
         """True for 'over 8', '2 too high', and for what was so once."""
         speech, number, before = self.numerals.speech, around.number, around.before
-        each_day = number.units == _HOURS and speech.each_day.search(around.text, number.start, number.after + 10)
-        if speech.compared_before.search(before) and not each_day:
+        if speech.compared_before.search(before) and not self._is_each_day(around):
             return True
         if speech.compared_among.search(before) or speech.compared_after.match(around.after):
             return True
         later = around.text[number.after : number.after + 40]
         return bool(speech.was.search(before) and speech.then.search(f"{before} # {later}"))
 
-    def _named(self, around: _Around) -> _Named | None:
+    def _is_each_day(self, around: Around) -> bool:
+        number, each_day = around.number, self.numerals.speech.each_day
+        return number.units == _HOURS and each_day.search(around.text, number.start, number.after + 10) is not None
+
+    def _named(self, around: Around) -> _Named | None:
         """The reading that the words around a number name, and where; the nearest name wins, one before it sooner."""
         best: tuple[float, str, _Place] | None = None
         for name in self.names.values():
@@ -168,7 +157,7 @@ class NumberReader:
             for candidate in (_before(name, around), _behind(name, around)):
                 if candidate is not None and (best is None or candidate < best):
                     best = candidate
-        chosen = (best[1], best[2]) if best else self._by_unit(around)
+        chosen = (best[1], best[2]) if best else None if around.side else self._by_unit(around)
         if chosen is None:
             return None
         number, name_of = around.number, self.names.get(chosen[0])
@@ -178,7 +167,7 @@ class NumberReader:
             return name_of.larger, chosen[1]
         return self._on_display(name_of, around), chosen[1]
 
-    def _carried(self, around: _Around) -> _Named | None:
+    def _carried(self, around: Around) -> _Named | None:
         """The one name of the statement before, for a number that has none: 'the stabiliser is low, like 10 ppm'."""
         speech, number, text, before = self.numerals.speech, around.number, around.text, around.before
         following = text[number.after :]
@@ -195,9 +184,9 @@ class NumberReader:
         if digit and not hour:
             return None
         said = re.sub(r"\d.*", "", said) if hour else said
-        return self._named(_Around(number, text, earlier, said, ""))
+        return self._named(Around(number, text, earlier, said, ""))
 
-    def _kind_of(self, reading: str, around: _Around) -> str:
+    def _kind_of(self, reading: str, around: Around) -> str:
         """The reading, or the twin that is meant; '' where it is neither."""
         name, speech, number = self.names.get(reading), self.numerals.speech, around.number
         if name is None:
@@ -212,7 +201,7 @@ class NumberReader:
         twin = name.told_in.get(number.units[0], "") if len(number.units) == 1 else ""
         return twin if twin in self.rules else reading
 
-    def _on_display(self, name: ReadingName, around: _Around) -> str:
+    def _on_display(self, name: ReadingName, around: Around) -> str:
         """The reading, or its twin on the display where the statement speaks of the box and of no test."""
         speech, number = self.numerals.speech, around.number
         statement = around.text[around.start : number.after] + around.after
@@ -220,7 +209,7 @@ class NumberReader:
             return name.id
         return name.on_display if speech.display.search(statement) else name.id
 
-    def _by_unit(self, around: _Around) -> _Named | None:
+    def _by_unit(self, around: Around) -> _Named | None:
         """Where only the unit tells: psi is the filter's gauge, a gallon the pool; or the size, as of a salt."""
         number, speech, here = around.number, self.numerals.speech, (around.number.start, around.number.after)
         tested = speech.display.search(around.before) or speech.other_test.search(around.before)
@@ -285,7 +274,7 @@ def _suits(number: SpokenNumber, rule: ReadingRule, name: ReadingName) -> bool:
     return name.without_unit[0] <= number.value <= name.without_unit[1]
 
 
-def _before(name: ReadingName, around: _Around) -> tuple[float, str, _Place] | None:
+def _before(name: ReadingName, around: Around) -> tuple[float, str, _Place] | None:
     """How far the last name before the number stands from it."""
     number, before = around.number, around.before
     found = [*name.names.finditer(before)]
@@ -299,7 +288,7 @@ def _before(name: ReadingName, around: _Around) -> tuple[float, str, _Place] | N
     return distance - 0.5 * (match.end() - match.start()), name.id, span
 
 
-def _behind(name: ReadingName, around: _Around) -> tuple[float, str, _Place] | None:
+def _behind(name: ReadingName, around: Around) -> tuple[float, str, _Place] | None:
     """How far the first name after the number stands from it."""
     number, after = around.number, around.after
     match = name.names.search(after)
@@ -312,7 +301,7 @@ def _behind(name: ReadingName, around: _Around) -> tuple[float, str, _Place] | N
     return distance - 0.5 * (match.end() - match.start()), name.id, span
 
 
-def _must_be_told(name: ReadingName, around: _Around) -> bool:
+def _must_be_told(name: ReadingName, around: Around) -> bool:
     """True where a number without unit needs a word before it that is not there."""
     if name.needs_told is None or around.number.units:
         return False

@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields
 
 from saltriage.knowledge.model import HearingRule
 from saltriage.knowledge.patterns import NEVER, compiled
+from saltriage.pool.one_sided import Side, side_named
 
 __all__ = ["SpeechPatterns", "speech_of"]
 
@@ -44,6 +45,10 @@ class SpeechPatterns:
     compared_before: re.Pattern[str] = NEVER
     compared_among: re.Pattern[str] = NEVER
     compared_after: re.Pattern[str] = NEVER
+    limit_below: re.Pattern[str] = NEVER
+    limit_above: re.Pattern[str] = NEVER
+    no_limit_before: re.Pattern[str] = NEVER
+    no_limit_after: re.Pattern[str] = NEVER
     was: re.Pattern[str] = NEVER
     then: re.Pattern[str] = NEVER
     of_before: re.Pattern[str] = NEVER
@@ -58,6 +63,20 @@ class SpeechPatterns:
     display: re.Pattern[str] = NEVER
     other_test: re.Pattern[str] = NEVER
     said_before: re.Pattern[str] = NEVER
+
+    def limit(self, before: str, after: str) -> tuple[Side, int]:
+        """The side on which a number is a limit, and where in `before` the words for it begin; '' for none.
+
+        Args: before, after: what stands around the number in its statement.
+        """
+        for side, pattern in (("below", self.limit_below), ("above", self.limit_above)):
+            found = pattern.search(before)
+            if found is None:
+                continue
+            if self.no_limit_before.search(before, 0, found.start()) or self.no_limit_after.search(after):
+                break
+            return side_named(side), found.start()
+        return "", len(before)
 
 
 def speech_of(rules: Sequence[HearingRule]) -> SpeechPatterns:

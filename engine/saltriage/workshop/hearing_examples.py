@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from saltriage.knowledge.model import Knowledge
+from saltriage.pool.one_sided import Side, one_sided, worded
 from saltriage.words import Ear, Heard, ear_of, hear_with, reply_words_of, rules_in_order
 
 __all__ = ["ExampleOutcome", "HearingExample", "examples_of", "run_examples", "unmet"]
@@ -50,19 +51,22 @@ def _wanted(entry: Mapping[str, object]) -> Iterator[Fact]:
             yield str(id), kind
     readings, methods = entry.get("readings", {}), entry.get("methods", {})
     for id, amount in readings.items() if isinstance(readings, Mapping) else ():
-        number, _, unit = str(amount).partition(" ")
-        yield str(id), _amount(float(number), unit)
+        side, told = one_sided(str(amount))
+        number, _, unit = told.partition(" ")
+        yield str(id), _amount(float(number), unit, side)
     for id, method in methods.items() if isinstance(methods, Mapping) else ():
         yield str(id), f"by {method}"
 
 
-def _amount(number: float, unit: str) -> str:
-    return f"{number:g} {unit}".strip()
+def _amount(number: float, unit: str, side: Side = "") -> str:
+    return worded(side, f"{number:g} {unit}".strip())
 
 
 def _facts(heard: Heard) -> set[Fact]:
     facts = {(each.id, "present" if each.present else "absent") for each in heard.symptoms}
-    facts |= {(each.id, _amount(each.number, each.unit or " or ".join(each.may_be))) for each in heard.readings}
+    facts |= {
+        (each.id, _amount(each.number, each.unit or " or ".join(each.may_be), each.bound)) for each in heard.readings
+    }
     facts |= {(each.id, "guessed") for each in heard.symptoms if each.guessed}
     facts |= {(each.id, "hedged") for each in heard.symptoms if each.hedged}
     facts |= {(each.id, "hedged") for each in heard.readings if each.hedged}

@@ -31,6 +31,7 @@ from saltriage.report.shared.dose_words import dose_amount, dose_best, dose_firs
 from saltriage.report.shared.pictures import Strip, bullet_bar, pipe, saturation_curve, strip
 from saltriage.report.shared.plan_picture import plan_picture
 from saltriage.report.shared.reader_words import evidence_groups, first_find_out, odds
+from saltriage.report.shared.reading_words import reading_span
 from saltriage.report.shared.state_words import state_ends, state_method, state_text, state_value
 from saltriage.report.shared.words import CALL, JOB, effort, first_sentence, percent, waiting
 from saltriage.result import (
@@ -117,7 +118,7 @@ class DiagnosisView:
         if state.value_low is None or state.value_high is None:
             return Markup()
         reading = Strip(state.value_low, state.value_high, state.target_low, state.target_high)
-        if reading.verdict == "no range":
+        if state.bound or reading.verdict == "no range":
             return Markup()
         after = after_dose(state, self.choice)
         return bullet_bar(reading, state_ends(state, self.units), after)
@@ -249,8 +250,7 @@ class DiagnosisView:
         if line.reading.endswith("-index"):  # an index is read to one decimal
             ends = [f"{round(value, 1) + 0.0:+.1f}" for value in (line.low, line.high)]
             return ends[0] if ends[0] == ends[1] else " to ".join(ends)
-        low, high = (show(value, line.quantity, self.units, unit=line.unit) for value in (line.low, line.high))
-        return low if low == high else f"{low} to {high}"
+        return reading_span(line, self.units)
 
     @property
     def target_title(self) -> str:
@@ -286,8 +286,8 @@ class DiagnosisView:
     def _row(self, line: ReadingLine, target: Target | None, lines: Mapping[str, ReadingLine]) -> WaterRow:
         wanted = target.ranges.get(line.reading) if target else None
         low, high = (_end(wanted.low, lines), _end(wanted.high, lines)) if wanted else (None, None)
-        picture = strip_of(Strip(line.low, line.high, low, high))
-        verdict = _VERDICTS[Strip(line.low, line.high, low, high).verdict]
+        held = Strip(line.low, line.high, low, high, line.bound)
+        picture, verdict = strip_of(held), _VERDICTS[held.verdict]
         ends = [show(end, line.quantity, self.units, unit=line.unit) if end is not None else "" for end in (low, high)]
         text = f"{ends[0]} to {ends[1]}" if all(ends) else f"at least {ends[0]}" if ends[0] else f"at most {ends[1]}"
         return WaterRow(line.reading, line.title, self.span(line), text if any(ends) else "", verdict, picture)
@@ -296,6 +296,8 @@ class DiagnosisView:
         """The saturation index over pH; empty where a reading that it needs is missing or cannot be."""
         lines = self.believed
         if any(reading not in lines for reading in _NEEDED):
+            return Markup()
+        if any(lines[reading].bound for reading in ARGUMENTS if reading in lines):
             return Markup()
         given = {
             argument: (lines[reading].low + lines[reading].high) / 2
@@ -314,13 +316,13 @@ class DiagnosisView:
 
 
 def strip_of(reading: Strip) -> Markup:
-    """The picture of a strip, or nothing where there is no range to hold the reading against."""
-    return Markup() if reading.verdict == "no range" else strip(reading)
+    """The picture of a strip; nothing where there is no range to hold the reading against, or no number."""
+    return Markup() if reading.bound or reading.verdict == "no range" else strip(reading)
 
 
 def _end(bound: Bound | None, lines: Mapping[str, ReadingLine]) -> float | None:
-    """A target's end as a number; open where it stands for a reading that is not known."""
+    """A target's end as a number; open where it stands for a reading without a number."""
     if bound is None or isinstance(bound, Number):
         return None if bound is None else bound.value
     line = lines.get(bound.reading)
-    return None if line is None else (line.low + line.high) / 2 + bound.offset
+    return None if line is None or line.bound else (line.low + line.high) / 2 + bound.offset

@@ -79,7 +79,9 @@ def distance(state: StateLine, units: System) -> Distance:
     if state.value_low is None or state.value_high is None:
         return Distance("", "")
     if state.standing == "borderline":
-        return Distance("", "at the limit")
+        return Distance("", "not told as a number" if state.bound else "at the limit")
+    if state.bound:
+        return Distance("▼", "too low") if state.bound == "below" else Distance("▲", "too high")
     value = (state.value_low + state.value_high) / 2 if state.value is None else state.value
     if state.target_low is not None and value < state.target_low:
         return Distance("▼", f"{state_number(state.target_low - value, state, units)} short")

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator
 
-from saltriage.pool.units import System, show
+from saltriage.pool.units import System
 from saltriage.report.diagnosis.choice import ReportChoice
 from saltriage.report.diagnosis.telling import Telling
 from saltriage.report.diagnosis.text_doing import changes, doing, held_back, how, next_checks, then, whole_cautions
 from saltriage.report.diagnosis.text_why import doubts, off, why
 from saltriage.report.shared.danger_lines import danger_lines, hides_advice
 from saltriage.report.shared.lines import WIDTH, folded
+from saltriage.report.shared.reading_words import reading_span
 from saltriage.report.shared.words import FOOT, LEVEL
 from saltriage.result import Diagnosis, ReadingLine
 
@@ -80,8 +81,7 @@ def _readings(diagnosis: Diagnosis, telling: Telling) -> Iterator[str]:
 
 
 def _reading(reading: ReadingLine, units: System) -> str:
-    low, high = (show(value, reading.quantity, units, unit=reading.unit) for value in (reading.low, reading.high))
-    span = low if low == high else f"{low} to {high}"
+    span = reading_span(reading, units)
     method = f", {reading.method}" if reading.method else ""
     state = " [not believed]" if reading.withdrawn else ""
     typed = f" (given as {reading.typed})" if reading.typed and reading.typed != span else ""

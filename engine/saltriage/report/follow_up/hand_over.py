@@ -12,6 +12,7 @@ from saltriage.pool.units import System, show
 from saltriage.report.follow_up.text import verdict_word
 from saltriage.report.shared.danger_lines import danger_words
 from saltriage.report.shared.lines import WIDTH, folded
+from saltriage.report.shared.reading_words import reading_span
 from saltriage.report.shared.words import CALL, JOB, percent
 from saltriage.result import Diagnosis, ReadingLine
 
@@ -132,9 +133,8 @@ def _section(title: str, items: list[str]) -> Iterator[str]:
 
 def reading_text(line: ReadingLine, units: System) -> str:
     """A reading with its range and its method."""
-    low, high = (show(value, line.quantity, units, unit=line.unit) for value in (line.low, line.high))
-    span = low if low == high else f"{low} to {high}"
+    span = reading_span(line, units)
     if line.typed and line.typed != span:
-        span = f"{line.typed} ({span})" if low != high else line.typed
+        span = f"{line.typed} ({span})" if line.low != line.high else line.typed
     how = f", {line.method}" if line.method else ", method not told" if line.origin == "told" else f", {line.origin}"
     return f"{line.title}: {span}{how}{', not believed' if line.withdrawn else ''}"

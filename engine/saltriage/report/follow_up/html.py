@@ -8,7 +8,7 @@ from saltriage.follow_up import FollowUp, Record
 from saltriage.knowledge.model import Knowledge
 from saltriage.pool.units import System
 from saltriage.report.follow_up.hand_over import HandOver, reading_text
-from saltriage.report.follow_up.text import verdict_word, volume_line
+from saltriage.report.follow_up.text import readings_told, verdict_word, volume_line
 from saltriage.report.plan.words import forecast_lines
 from saltriage.report.shared.course_picture import course_picture, points_picture
 from saltriage.report.shared.dose_words import dose_headline
@@ -83,9 +83,7 @@ def _style() -> Markup:
 
 def _entry_lines(record: Record, place: int) -> list[str]:
     entry = record.entries[place]
-    told = ", ".join(
-        f"{each.reading.replace('-', ' ')} {each.middle:.5g} {each.unit}".rstrip() for each in entry.readings
-    )
+    told = readings_told(entry)
     lines = [f"Readings: {told}"] if told else []
     lines += [f"{each.title}: {verdict_word(each).lower()}. {each.said}" for each in entry.verdicts]
     causes = "; ".join(f"{each.title} {percent(each.probability)}" for each in entry.causes[:3])
@@ -94,9 +92,9 @@ def _entry_lines(record: Record, place: int) -> list[str]:
 
 def _pictures(record: Record, knowledge: Knowledge) -> list[tuple[str, Markup]]:
     found: list[tuple[str, Markup]] = []
-    names = dict.fromkeys(each.reading for entry in record.entries for each in entry.readings)
+    names = dict.fromkeys(each for entry in record.entries for each in entry.numbers)
     for name in names:
-        points = [(entry.when, each) for entry in record.entries for each in entry.readings if each.reading == name]
+        points = [(entry.when, entry.numbers[name]) for entry in record.entries if name in entry.numbers]
         if len(points) < 2 or name not in knowledge.readings:
             continue
         rule = knowledge.readings[name]

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from saltriage.follow_up import Entry, FollowUp, Promise, Record, Verdict
+from saltriage.pool.one_sided import worded
 from saltriage.pool.units import System, show
 from saltriage.report.diagnosis.text import diagnosis_text
 from saltriage.report.plan.words import forecast_lines
@@ -131,7 +132,8 @@ def _history(record: Record) -> Iterator[str]:
 def readings_told(entry: Entry) -> str:
     """All readings of an entry on one line."""
     return ", ".join(
-        f"{each.reading.replace('-', ' ')} {each.middle:.5g} {each.unit}".rstrip() for each in entry.readings
+        f"{each.reading.replace('-', ' ')} {worded(each.bound, f'{each.middle:.5g} {each.unit}'.rstrip())}"
+        for each in entry.readings
     )
 
 
@@ -164,9 +166,9 @@ def _entry(entry: Entry, before: Sequence[Promise]) -> Iterator[str]:
 
 def readings_over_time(record: Record) -> Iterator[tuple[str, list[tuple[str, float]], str]]:
     """(reading, [(when, middle) ...], unit) for every reading that stands in more than one entry."""
-    names = dict.fromkeys(each.reading for entry in record.entries for each in entry.readings)
+    names = dict.fromkeys(each for entry in record.entries for each in entry.numbers)
     for name in names:
-        found = [(entry.when, each) for entry in record.entries for each in entry.readings if each.reading == name]
+        found = [(entry.when, entry.numbers[name]) for entry in record.entries if name in entry.numbers]
         if len(found) > 1:
             yield name, [(when, each.middle) for when, each in found], found[0][1].unit
 

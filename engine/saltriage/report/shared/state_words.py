@@ -1,5 +1,6 @@
 """What is off, in words: a fact with value, method and target; a reading at its limit; a possibility."""
 
+from saltriage.pool.one_sided import side_named, worded
 from saltriage.pool.units import System, show
 from saltriage.report.shared.words import first_sentence, inner
 from saltriage.result import StateLine
@@ -16,6 +17,8 @@ def state_text(state: StateLine, reader: str, units: System) -> str:
     if state.standing == "borderline":
         if not value:
             return f"{state.title}? The tests are too coarse to tell."
+        if state.bound:
+            return f"{state.title}? {value}{wanted}: only the number can tell."
         kit = "the tests" if state.value is None else "this test"
         return f"{state.title}? {value}{wanted}: at the limit, {kit} cannot tell."
     if value:
@@ -28,7 +31,7 @@ def state_value(state: StateLine, units: System) -> str:
     if state.value_low is None or state.value_high is None:
         return ""
     if state.value is not None:
-        return f"{_number(state.value, state, units)} ({state_method(state)})"
+        return f"{worded(side_named(state.bound), _number(state.value, state, units))} ({state_method(state)})"
     # What is worked out as a difference of two tests may seem to fall below nothing.
     least = max(state.value_low, 0.0) if state.quantity == "concentration" else state.value_low
     low, high = (_number(end, state, units) for end in (least, state.value_high))

@@ -3,6 +3,10 @@
 const MOST_UNDO = 30;
 const SNAPSHOT = ["facts", "answers", "order", "dropped", "skipped", "asked", "insists", "safe", "times", "last"];
 
+// How a number is written of which only a limit is known.
+export const SIGNS = { below: "<", above: ">" };
+export const signOf = (entry) => SIGNS[entry.bound] || "";
+
 export function newCall(units) {
   return {
     id: newName(),

@@ -1,7 +1,7 @@
 // The rail of a kept desk: calls of today, open ones and those to follow up; finding calls; who calls and what was promised.
 
 import * as store from "./desk-store.js";
-import { clock, isEmpty } from "./desk-call.js";
+import { clock, isEmpty, signOf } from "./desk-call.js";
 import { $, all, desk, keepSoon, make, on, tell } from "./desk-page.js";
 import { key } from "./desk-card.js";
 import { asked, flushed, look, open, say } from "./desk-kept.js";
@@ -223,7 +223,7 @@ function titleOf(path) {
 
 function valueOf(value) {
   if (value === undefined || value === "") return "nothing";
-  if (value && typeof value === "object") return "said" in value ? value.said : [value.value, value.unit].filter((each) => each !== undefined).join(" ");
+  if (value && typeof value === "object") return "said" in value ? value.said : [`${signOf(value)}${value.value}`, value.unit].filter((each) => each !== undefined).join(" ");
   return String(value);
 }
 

@@ -1,7 +1,7 @@
 // The grid of readings: typed numbers to entries of the case and back, ranges, refusals, units.
 
 import * as store from "./desk-store.js";
-import { at, caseOf, put, remember } from "./desk-call.js";
+import { SIGNS, at, caseOf, put, remember, signOf } from "./desk-call.js";
 import { $, all, desk, keepSoon, make, on, tell } from "./desk-page.js";
 import { act, refusals } from "./desk-panels.js";
 
@@ -20,21 +20,27 @@ const LARGE = new Set(rows.filter((row) => Number((row.dataset.plausible.match(/
 
 export function entryOf(row) {
   const { path } = row.dataset;
-  const value = plainNumber($("input", row).value.trim(), path);
+  const [, told, digits] = /^((?:[<>]=?|[≤≥]|[a-z][a-z ]*(?=[\d.]))?)\s*(.*)$/is.exec($("input", row).value.trim());
+  const bound = SIDES[told.trim().toLowerCase()];
+  const value = plainNumber(digits, path);
   const unit = ($(".d-unit", row) || { value: "" }).value;
   const method = ($(".d-method", row) || { value: "" }).value;
   if (!value) return "";
-  const plain = /^(\d+\.?\d*|\.\d+)$/.test(value);
-  if (!plain || !path.startsWith("readings.")) return `${value} ${unit}`.trim();
-  if (!method) return unit ? `${value} ${unit}` : Number(value);
-  return unit ? { value: Number(value), unit, method } : { value: Number(value), method };
+  const plain = /^(\d+\.?\d*|\.\d+)$/.test(value) && (bound || !told);
+  const text = `${bound ? SIGNS[bound] : told && `${told.trim()} `}${value} ${unit}`.trim();
+  if (!plain || !path.startsWith("readings.")) return text;
+  if (!method) return unit || bound ? text : Number(value);
+  return { value: Number(value), ...(unit ? { unit } : {}), method, ...(bound ? { bound } : {}) };
 }
+
+// A number told as a limit only; other words are the server's to read or to refuse.
+const SIDES = { "<": "below", "<=": "below", "≤": "below", under: "below", below: "below", ">": "above", ">=": "above", "≥": "above", over: "above", above: "above" };
 
 // What an entry of the case looks like in a row: number, unit, method.
 function shown(entry) {
-  if (entry && typeof entry === "object") return [String(entry.value ?? ""), entry.unit || "", entry.method || ""];
-  const [number, ...unit] = entry === undefined ? [""] : String(entry).split(" ");
-  return [number, unit.join(" "), ""];
+  if (entry && typeof entry === "object") return [`${signOf(entry)}${entry.value ?? ""}`, entry.unit || "", entry.method || ""];
+  const [, number, unit] = /^(\D*\S*)\s*(.*)$/s.exec(entry === undefined ? "" : String(entry));
+  return [number, unit, ""];
 }
 
 function fill(row, data) {

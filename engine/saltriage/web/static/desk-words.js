@@ -1,6 +1,6 @@
 // The caller's words: heard while they are typed, marked in the text, taken into the case, asked back where unsure.
 
-import { answer, at, caseOf, hear, put, remember } from "./desk-call.js";
+import { answer, at, caseOf, hear, put, remember, signOf } from "./desk-call.js";
 import { $, desk, keepSoon, make, on, post, tell } from "./desk-page.js";
 import { act, follow } from "./desk-panels.js";
 
@@ -132,7 +132,7 @@ function taken(text, found) {
   if (changed || saidBefore !== text) follow();
 }
 
-const fitting = (entry, path) => (path.startsWith("readings.") ? entry : `${entry.value} ${entry.unit || ""}`.trim());
+const fitting = (entry, path) => (path.startsWith("readings.") ? entry : `${signOf(entry)}${entry.value} ${entry.unit || ""}`.trim());
 
 // --- marks in the text
 
@@ -195,8 +195,8 @@ function findRows() {
   for (const each of heard ? heard.readings : []) {
     const path = desk.paths[each.id];
     const now = at(data, path);
-    if (call.dropped[path] || (now !== undefined && sameNumber(now, each.number))) continue;
-    const title = `${each.number}${each.unit ? ` ${each.unit}` : ""}: ${desk.readings[each.id]}`;
+    if (call.dropped[path] || (now !== undefined && sameNumber(now, each))) continue;
+    const title = `${signOf(each)}${each.number}${each.unit ? ` ${each.unit}` : ""}: ${desk.readings[each.id]}`;
     if (!each.entry) found.push({ key: path, title, units: each["may-be"].map((unit) => [unit, () => takeNumber(each, unit)]) });
     else if (now === undefined || each.hedged || at(call.facts, path) !== undefined) found.push({ key: path, title, units: [["take", () => takeNumber(each, each.unit)]] });
   }
@@ -212,14 +212,18 @@ function findRows() {
   drawRows();
 }
 
-const sameNumber = (entry, number) => Number(entry && typeof entry === "object" ? entry.value : String(entry).split(" ")[0]) === number;
+function sameNumber(entry, each) {
+  const written = entry && typeof entry === "object" ? `${signOf(entry)}${entry.value}` : String(entry).split(" ")[0];
+  const sign = signOf(each);
+  return written.startsWith(sign) && Number(written.slice(sign.length)) === each.number;
+}
 
 function takeNumber(each, unit) {
   const path = desk.paths[each.id];
-  const entry = { value: each.number, ...(unit ? { unit } : {}), ...(each.method ? { method: each.method } : {}) };
+  const entry = { value: each.number, ...(unit ? { unit } : {}), ...(each.method ? { method: each.method } : {}), ...(each.bound ? { bound: each.bound } : {}) };
   put(desk.call.facts, path, fitting(entry, path));
   tell("mended", path);
-  desk.call.last = `${desk.readings[each.id]} ${each.number} ${unit}, heard`;
+  desk.call.last = `${desk.readings[each.id]} ${signOf(each)}${each.number} ${unit}, heard`;
 }
 
 function settle(row, choice) {

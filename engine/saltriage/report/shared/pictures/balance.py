@@ -1,6 +1,7 @@
 """The water at a glance: one strip for each reading against its target range, and the saturation index over pH."""
 
 from dataclasses import dataclass
+from operator import ge, gt, le, lt
 
 from markupsafe import Markup
 
@@ -18,13 +19,16 @@ _INDEX_SPAN = 1.2  # the curve's vertical axis runs from -1.2 to +1.2
 class Strip:
     """One reading against its range, canonical units.
 
-    Args: low, high: what the reading's method leaves open.    target_low, target_high: None for an open end.
+    Args:
+        low, high: what the reading's method leaves open.    target_low, target_high: None for an open end.
+        bound: below or above of a reading that is known as a limit only, which is not the limit itself.
     """
 
     low: float
     high: float
     target_low: float | None
     target_high: float | None
+    bound: str = ""
 
     @property
     def verdict(self) -> str:
@@ -33,9 +37,10 @@ class Strip:
             return "no range"
         under = self.target_low is not None and self.low < self.target_low
         over = self.target_high is not None and self.high > self.target_high
-        if under and self.target_low is not None and self.high < self.target_low:
+        falls_short, goes_past = (le, ge) if self.bound else (lt, gt)
+        if under and self.target_low is not None and falls_short(self.high, self.target_low):
             return "below"
-        if over and self.target_high is not None and self.low > self.target_high:
+        if over and self.target_high is not None and goes_past(self.low, self.target_high):
             return "above"
         return "borderline" if under or over else "within"
 
