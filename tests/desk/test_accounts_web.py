@@ -7,21 +7,23 @@ redirects; RFC 6265bis for cookies; RFC 9110 for statuses; Fetch Metadata.
 import re
 import socket
 from collections.abc import Iterator
+from dataclasses import asdict, replace
 from datetime import UTC, datetime, timedelta
 
 import httpx
 import pytest
 from account_visits import MO, WORDS, Visit
-from sqlalchemy import select
+from sqlalchemy import select, update
 
 from saltriage.desk.accounts.logging_in import Accounts
 from saltriage.desk.accounts.passwords import Passwords
 from saltriage.desk.accounts.roles import Role
 from saltriage.desk.seeing import trail
-from saltriage.desk.tables import sessions, users
+from saltriage.desk.tables import audit, sessions, users
 from saltriage.desk.times import after, moment, now
 from saltriage.knowledge.model import Knowledge
 from saltriage.web.kept_routes import kept_routes
+from saltriage.web.openapi_desk import WHICH
 from saltriage.web.settings import DeskSettings, Settings
 from saltriage.web.visitors import local_path
 from saltriage.web.work import Work
@@ -424,9 +426,12 @@ def test_whoever_is_given_a_whole_call_is_in_the_trail(base, accounts, desk, kno
     """Not only who opens it: also who comes too late to save, and who changes nothing."""
     from sample_calls import MARA, RAIN, diagnosed
 
+    kept = desk.take(diagnosed(RAIN, knowledge, MARA, by="mo"))
+    again = {"seen": 1, "case": kept.case, "person": asdict(MARA), "asked": kept.asked, "minutes": kept.minutes}
     ways = {
         "get": ("GET", "", None),
         "too late": ("PUT", "", {"seen": 0, "case": RAIN, "person": None}),
+        "the same again": ("PUT", "", {**again, "questions": kept.questions}),
         "reopen": ("POST", "/reopen", {}),
         "looked": ("POST", "/looked", {}),
     }
@@ -476,6 +481,29 @@ def test_who_searched_is_in_the_trail_without_what_for(kim, desk, knowledge):
         assert len(answer.json()["calls"]) == 1
     told = [(line.did, line.what) for _, line in trail(desk.connected, who="kim")]
     assert told == [("searched", ("1 calls",)), ("logged in", ())]
+
+
+@pytest.mark.parametrize("which", WHICH["enum"])
+def test_who_was_shown_a_list_is_in_the_trail(kim, desk, knowledge, which):
+    """A list names callers. It is asked for every ten seconds, and written once in a quarter of an hour."""
+    from sample_calls import MARA, RAIN, diagnosed
+
+    def shown() -> list[tuple[str, tuple[str, ...]]]:
+        for _ in range(2):
+            assert kim.get(f"/api/v1/desk/calls?which={which}").status_code == 200
+        lines = trail(desk.connected, who="kim")
+        return [(line.did, tuple(line.what)) for _, line in lines if line.did != "logged in"]
+
+    assert shown() == []  # nobody's name was in it
+    taken = desk.take(diagnosed(RAIN, knowledge, MARA, by="mo"))
+    desk.save(replace(taken, ring_back="2026-01-01T00:00:00Z"), "mo", taken.version)  # so it is due as well
+    told = (f"listed {which}", ("1 calls",))
+    assert shown() == [told]
+    kim.get(f"/api/v1/desk/calls?which={'all' if which == 'today' else 'today'}")
+    assert len(shown()) == 2, "each list for itself"
+    with desk.connected.writing() as opened:
+        opened.execute(update(audit).values(at="2026-01-01T00:00:00Z"))
+    assert shown().count(told) == 2
 
 
 # Another page and the calls
