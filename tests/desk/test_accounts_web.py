@@ -419,6 +419,18 @@ def test_a_desk_without_accounts_has_no_link_to_one(alone):
     assert 'href="/support/figures"' in page
 
 
+def test_a_page_of_one_agent_is_not_served_as_another(kim, desk):
+    """Another signed in beside it, in the same browser: neither what it shows nor what it sends is his."""
+    for name, status in (("kim", 200), ("", 200), ("mo", 403), ("%6Di", 403), ("%FF", 403)):
+        headers = {"Saltriage-Agent": name} if name else {}
+        for method, path, body in (("GET", "", None), ("POST", "/search", {"words": "tolben"}), CHANGES[0]):
+            sent = {"Origin": kim.base, **headers}
+            answer = kim.client.request(method, f"/api/v1/desk{path}", json=body, headers=sent)
+            assert answer.status_code == status, (name, method)
+            assert status == 200 or answer.json()["type"] == "/api/v1/problems/another-agent"
+    assert {each.by for each in desk.since("")} == {"kim"}
+
+
 # Who looked
 
 
