@@ -61,7 +61,7 @@ def searched(desk: Desk, who: Acting, sent: Mapping[str, Any], knowledge: Knowle
             told = people.setdefault(key, {"name": each.name, "phone": each.phone, "address": each.address, "calls": 0})
             told["calls"] += 1
     else:
-        found = desk.of_cause(sent["cause"]) if "cause" in sent else desk.find(sent["words"])
+        found = desk.of_cause(_plain(sent["cause"])) if "cause" in sent else desk.find(sent["words"])
     note_searched(desk.connected, who.name, len(found))
     return {"format": FORMAT, "calls": [_line(each, knowledge) for each in found], "people": list(people.values())}
 
@@ -226,7 +226,7 @@ def _line(each: ListedCall, knowledge: Knowledge) -> dict[str, Any]:
 
 def _number(desk: Desk, name: str) -> int:
     """Raises: CallMissing."""
-    return int(name) if name.isdecimal() and len(name) < 10 else desk.number_of(name)
+    return int(name) if name.isdecimal() and len(name) < 10 else desk.number_of(_plain(name))
 
 
 def _moment(told: str, what: str) -> str:

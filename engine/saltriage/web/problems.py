@@ -139,8 +139,9 @@ _MORE_HEADERS: Mapping[int, Mapping[str, str]] = {
 def problem_response(problem: Problem, headers: Mapping[str, str] | None = None) -> Response:
     """The problem as an answer."""
     more = _MORE_HEADERS.get(KINDS[problem.kind].status, {})
+    text = json.dumps(problem_data(problem), ensure_ascii=False, indent=2) + "\n"
     return Response(
-        json.dumps(problem_data(problem), ensure_ascii=False, indent=2) + "\n",
+        text.encode("utf-8", "backslashreplace"),  # half of a pair, as it may stand in the name of a field
         KINDS[problem.kind].status,
         headers={**more, **(headers or {})},
         media_type=MEDIA_TYPE,
