@@ -125,7 +125,7 @@ def revise_command(
 def list_command(
     *,
     still: Annotated[bool, typer.Option("--open", help="Those that are not closed, of any day.")] = False,
-    every: Annotated[bool, typer.Option("--all", help="Those of every day.")] = False,
+    every: Annotated[bool, typer.Option("--all", help="The newest of every day.")] = False,
     most: MostOption = 200,
     as_json: JsonOption = False,
     at: AtOption = "",
@@ -134,7 +134,7 @@ def list_command(
     if still and every:
         raise UsageRefused("--open and --all: one of them")
     desk = desk_at(at)
-    listed = desk.open(most) if still else desk.since("" if every else start_of_today(), most)
+    listed = desk.open(most) if still else desk.newest(most) if every else desk.since(start_of_today(), most)
     _listed(listed, as_json, "No open calls." if still else "No calls." if every else "No calls today.")
 
 

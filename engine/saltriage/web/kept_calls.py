@@ -45,7 +45,8 @@ def listed(desk: Desk, who: Acting, which: str, knowledge: Knowledge) -> dict[st
     if which == "due":
         lines = _due_lines(desk.due(end_of_today()), knowledge)
     else:
-        found = desk.open() if which == "open" else desk.since(start_of_today() if which == "today" else "")
+        lists = {"today": lambda: desk.since(start_of_today()), "open": desk.open, "all": desk.newest}
+        found = lists[which]()
         lines = [_line(each, knowledge) for each in found]
     note_listed(desk.connected, who.name, which, len(lines))
     return {"format": FORMAT, "calls": lines}
