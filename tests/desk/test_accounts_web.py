@@ -8,19 +8,16 @@ import re
 import socket
 from collections.abc import Iterator
 from dataclasses import asdict, replace
-from datetime import UTC, datetime, timedelta
 
 import httpx
 import pytest
-from account_visits import MO, WORDS, Visit
+from account_visits import LEE, MO, WORDS, Visit, staffed
 from sqlalchemy import select, update
 
 from saltriage.desk.accounts.logging_in import Accounts
-from saltriage.desk.accounts.passwords import Passwords
-from saltriage.desk.accounts.roles import Role
 from saltriage.desk.seeing import trail
 from saltriage.desk.tables import audit, sessions, users
-from saltriage.desk.times import after, moment, now
+from saltriage.desk.times import after, now
 from saltriage.knowledge.model import Knowledge
 from saltriage.web.kept_routes import kept_routes
 from saltriage.web.openapi_desk import WHICH
@@ -29,31 +26,10 @@ from saltriage.web.visitors import local_path
 from saltriage.web.work import Work
 from web_server import running
 
-LEE = "nine paper lanterns drifting"
-
-
-class WebClock:
-    """The server's clock, which a test moves on."""
-
-    def __init__(self) -> None:
-        self.at = datetime(2026, 11, 30, 9, tzinfo=UTC)
-
-    def __call__(self) -> str:
-        return moment(self.at)
-
-
-@pytest.fixture
-def clock() -> WebClock:
-    return WebClock()
-
 
 @pytest.fixture
 def accounts(desk, clock) -> Accounts:
-    made = Accounts(desk.connected, Passwords(is_cheap=True), clock)
-    made.users.add("mo", Role.maintainer, MO, "tests")
-    made.users.add("lee", Role.lead, LEE, "tests")
-    made.users.add("kim", Role.agent, WORDS, "tests")
-    return made
+    return staffed(desk, "mo", "lee", "kim", clock=clock)
 
 
 @pytest.fixture
@@ -221,7 +197,7 @@ def test_the_mark_in_the_table_is_no_token(kim, accounts):
 
 
 def test_an_expired_session_is_nobody(kim, clock):
-    clock.at += timedelta(minutes=61)
+    clock.on(61 * 60)
     assert kim.get("/account").headers["location"] == "/login?next=/account"
 
 
@@ -261,7 +237,7 @@ def test_guessing_has_to_wait(base, clock):
     program = Visit(base, {"Accept": "application/json"})
     told = program.filled("/login", "/login", name="kim", password=WORDS)
     assert (told.status_code, told.json()["type"]) == (429, "/api/v1/problems/too-many-tries")
-    clock.at += timedelta(seconds=1)
+    clock.on(1)
     assert Visit(base).sign_in().status_code == 303
 
 

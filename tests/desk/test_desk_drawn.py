@@ -6,14 +6,11 @@ from typing import Any
 
 import pytest
 import schemathesis
-from account_visits import WORDS, Visit
+from account_visits import Visit, staffed
 from desk_homes import DeskHomes
 from hypothesis import Phase, settings
 
 from api_drawing import CHECKS, drawable, drawn_times
-from saltriage.desk.accounts.logging_in import Accounts
-from saltriage.desk.accounts.passwords import Passwords
-from saltriage.desk.accounts.roles import Role
 from saltriage.desk.checking import check_desk
 from saltriage.desk.opening import open_desk
 from saltriage.knowledge.model import Knowledge
@@ -55,7 +52,7 @@ def visit(request: pytest.FixtureRequest, homes: DeskHomes, knowledge: Knowledge
     at = homes.fresh(kind if homes.server else "sqlite")
     desk = open_desk(at)
     if has_accounts:
-        Accounts(desk.connected, Passwords(is_cheap=True)).users.add("kim", Role.maintainer, WORDS, "tests")
+        staffed(desk, "mo", "kim")
     kept = DeskSettings(at, "kim", needs_accounts=has_accounts, cheap_passwords=True)
     with running(knowledge, Settings(desk=kept)) as base:
         made = Visit(base)
