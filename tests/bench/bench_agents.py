@@ -28,7 +28,12 @@ from statistics import median, quantiles
 from typing import Any
 
 import httpx
+from sqlalchemy import select
 
+from saltriage.desk.checking import check_desk
+from saltriage.desk.opening import open_desk
+from saltriage.desk.tables import calls as kept_calls
+from saltriage.desk.tables import people
 from saltriage.knowledge import load_knowledge
 from saltriage.workshop.comparison import callers_of
 
@@ -161,8 +166,8 @@ async def work_day(base: str, minutes: float, agents: int, pause: float, keeps: 
     return seen, desk
 
 
-def lost_updates(base: str, calls: Iterable[SharedCall]) -> tuple[int, int, int]:
-    """Acknowledged answers that were looked for, those that are missing or other, and calls that are there twice."""
+def lost_updates(base: str, calls: Iterable[SharedCall]) -> tuple[int, int]:
+    """Acknowledged answers that were looked for, and those that are missing or other."""
     looked = lost = 0
     with httpx.Client(base_url=base, timeout=60, trust_env=False) as line:
         for call in calls:
@@ -172,8 +177,16 @@ def lost_updates(base: str, calls: Iterable[SharedCall]) -> tuple[int, int, int]
             kept = answer.json()["case"].get("symptoms", {}) if answer.status_code == 200 else {}
             looked += len(call.acknowledged)
             lost += sum(kept.get(symptom) != said for symptom, said in call.acknowledged.items())
-        names = [each["uid"] for each in line.get("/api/v1/desk/calls?which=all").json()["calls"]]
-    return looked, lost, len(names) - len(set(names))
+    return looked, lost
+
+
+def kept_twice(file: str) -> tuple[int, int, list[str]]:
+    """How many calls are kept, how many of them stand there twice, and what `desk check` finds."""
+    connected = open_desk(file).connected
+    with connected.reading() as opened:
+        names = list(opened.scalars(select(people.c.name).join(kept_calls)))
+    count, faults = check_desk(connected)
+    return count, len(names) - len(set(names)), faults
 
 
 def told(name: str, taken: list[float]) -> str:
@@ -211,8 +224,10 @@ def main() -> None:
                 print(told("panels", seen.panels))
                 if keeps:
                     print(f"{told('saves', seen.saves)}; {seen.late} times somebody came late")
-                    looked, lost, twice = lost_updates(base, desk.all)
-                    print(f"acknowledged answers: {looked}, lost: {lost}; calls there twice: {twice}")
+                    looked, lost = lost_updates(base, desk.all)
+                    count, twice, faults = kept_twice(file)
+                    print(f"acknowledged answers: {looked}, lost: {lost}")
+                    print(f"calls kept: {count}, there twice: {twice}; desk check: {faults or 'no fault'}")
                 else:
                     print("this server keeps no calls, so no update can be lost")
             finally:

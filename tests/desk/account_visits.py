@@ -1,15 +1,45 @@
-"""Browsers for tests of accounts: a client that keeps cookies, sends what browsers send, and fills in forms."""
+"""Who works at desks of tests, and the browsers: clients that keep cookies, send what browsers send, fill in forms."""
 
 import re
+from datetime import UTC, datetime, timedelta
 from html import unescape
 
 import httpx
 
-__all__ = ["MO", "WORDS", "Visit"]
+from saltriage.desk.accounts.logging_in import Accounts
+from saltriage.desk.accounts.passwords import Passwords
+from saltriage.desk.accounts.roles import Role
+from saltriage.desk.desk import Desk
+from saltriage.desk.times import moment
+
+__all__ = ["LEE", "MO", "WORDS", "SetClock", "Visit", "staffed"]
 
 WORDS = "correct staple of wet horses"
 MO = "seven violet ladders humming"
+LEE = "nine paper lanterns drifting"
+_STAFF = {"mo": (Role.maintainer, MO), "lee": (Role.lead, LEE), "kim": (Role.agent, WORDS)}
 _PAGE = "text/html,application/xhtml+xml,*/*;q=0.8"
+
+
+class SetClock:
+    """A clock that a test sets."""
+
+    def __init__(self) -> None:
+        self.at = datetime(2026, 11, 30, 9, tzinfo=UTC)
+
+    def __call__(self) -> str:
+        return moment(self.at)
+
+    def on(self, seconds: float) -> None:
+        self.at += timedelta(seconds=seconds)
+
+
+def staffed(desk: Desk, *names: str, clock: SetClock | None = None) -> Accounts:
+    """Accounts with hashes that take no time; mo, the maintainer, has to be made first."""
+    made = Accounts(desk.connected, Passwords(is_cheap=True), clock)
+    for name in names:
+        made.users.add(name, *_STAFF[name], "tests")
+    return made
 
 
 class Visit:

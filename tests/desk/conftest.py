@@ -9,6 +9,7 @@ from pathlib import Path
 
 import httpx
 import pytest
+from account_visits import SetClock
 from desk_homes import KINDS, TESTS, DeskHomes, running_server, server_programs
 
 from saltriage.desk.desk import Desk
@@ -70,6 +71,11 @@ def address(kind: str, homes: DeskHomes) -> str:
 @pytest.fixture
 def desk(address: str) -> Desk:
     return open_desk(address)
+
+
+@pytest.fixture
+def clock() -> SetClock:
+    return SetClock()
 
 
 @pytest.fixture

@@ -7,11 +7,9 @@ from pathlib import Path
 import httpx
 import pytest
 import trustme
-from account_visits import MO, WORDS
+from account_visits import MO, WORDS, staffed
 
 from in_process import command
-from saltriage.desk.accounts.passwords import Passwords
-from saltriage.desk.accounts.roles import Role
 from saltriage.desk.accounts.users import Users
 from saltriage.web.settings import DeskSettings, Settings, TlsFiles
 from web_server import running
@@ -36,7 +34,7 @@ def files(authority, tmp_path_factory) -> TlsFiles:
 @pytest.fixture
 def maintained(desk, address) -> str:
     """The address of a desk that has an account."""
-    Users(desk.connected, Passwords(is_cheap=True)).add("mo", Role.maintainer, MO, "tests")
+    staffed(desk, "mo")
     return address
 
 

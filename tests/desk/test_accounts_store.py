@@ -4,10 +4,11 @@ Sources, from memory: NIST SP 800-63B-4 (length, no composition, blocklist, 100 
 sheets on authentication, sessions and password storage; RFC 9106 for Argon2id.
 """
 
-import threading
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from account_visits import MO, WORDS, staffed
+from at_once import at_once
 from hypothesis import given
 from hypothesis import strategies as st
 from sample_calls import MARA, plain_call
@@ -28,35 +29,11 @@ from saltriage.desk.tables import attempts, audit, sessions, users
 from saltriage.desk.times import moment
 from saltriage.errors import UsageRefused
 
-WORDS = "correct staple of wet horses"
-OTHER = "seven violet ladders humming"
-
-
-class Clock:
-    """A clock that a test sets."""
-
-    def __init__(self) -> None:
-        self.at = datetime(2026, 11, 30, 9, tzinfo=UTC)
-
-    def __call__(self) -> str:
-        return moment(self.at)
-
-    def on(self, seconds: float) -> None:
-        self.at += timedelta(seconds=seconds)
-
-
-@pytest.fixture
-def clock() -> Clock:
-    return Clock()
-
 
 @pytest.fixture
 def accounts(desk, clock) -> Accounts:
     """A desk with mo, who maintains it, and the agent kim."""
-    made = Accounts(desk.connected, Passwords(is_cheap=True), clock)
-    made.users.add("mo", Role.maintainer, OTHER, "tests")
-    made.users.add("kim", Role.agent, WORDS, "tests")
-    return made
+    return staffed(desk, "mo", "kim", clock=clock)
 
 
 def signed_in(accounts, name="kim", words=WORDS, address="192.0.2.1", old="") -> str:
@@ -141,7 +118,7 @@ def test_what_is_guessed_first_is_refused_with_the_reason(words, why):
 @pytest.mark.parametrize("name", ["k", "", "k m", "x" * 61, "kim;--", "<b>kim</b>", "../kim", "kim\x00", "k\u202eim"])
 def test_what_cannot_be_a_name_is_refused(accounts, name):
     with pytest.raises(UsageRefused, match="a name has"):
-        accounts.users.add(name, Role.agent, OTHER, "tests")
+        accounts.users.add(name, Role.agent, MO, "tests")
 
 
 def test_nobody_can_take_a_name_that_looks_the_same(accounts):
@@ -149,14 +126,14 @@ def test_nobody_can_take_a_name_that_looks_the_same(accounts):
     for name in ("KIM", "\uff2b\uff49\uff4d"):
         assert account_name(name) == "kim"
         with pytest.raises(UsageRefused, match="already"):
-            accounts.users.add(name, Role.agent, OTHER, "tests")
+            accounts.users.add(name, Role.agent, MO, "tests")
 
 
 def test_the_first_is_a_maintainer_and_the_last_one_stays(desk):
     made = Accounts(desk.connected, Passwords(is_cheap=True))
     with pytest.raises(UsageRefused, match="--role maintainer"):
         made.users.add("kim", Role.agent, WORDS, "tests")
-    made.users.add("mo", Role.maintainer, OTHER, "tests")
+    made.users.add("mo", Role.maintainer, MO, "tests")
     made.users.add("kim", Role.lead, WORDS, "tests")
     for change in (lambda: made.users.remove("mo", "mo"), lambda: made.users.set_role("mo", Role.agent, "mo")):
         with pytest.raises(UsageRefused, match="last maintainer"):
@@ -217,7 +194,7 @@ def test_a_session_of_before_is_over_after_signing_in(accounts):
 
 
 def test_signing_out_ends_one_and_everywhere_ends_all(accounts):
-    here, there, mo = signed_in(accounts), signed_in(accounts), signed_in(accounts, "mo", OTHER)
+    here, there, mo = signed_in(accounts), signed_in(accounts), signed_in(accounts, "mo", MO)
     accounts.log_out(here)
     assert accounts.who(here) is None
     assert accounts.who(there).name == "kim"
@@ -233,25 +210,25 @@ def test_what_changes_rights_signs_out(accounts):
     accounts.users.set_role("kim", Role.lead, "mo")
     assert accounts.who(token) is None
     token = signed_in(accounts)
-    accounts.users.set_password("kim", OTHER + " too", "mo")
+    accounts.users.set_password("kim", MO + " too", "mo")
     assert accounts.who(token) is None
     assert accounts.log_in("kim", WORDS, "192.0.2.1").token == ""
-    token = signed_in(accounts, words=OTHER + " too")
+    token = signed_in(accounts, words=MO + " too")
     accounts.users.remove("kim", "mo")
     assert accounts.who(token) is None
-    assert accounts.log_in("kim", OTHER + " too", "192.0.2.1").token == ""
+    assert accounts.log_in("kim", MO + " too", "192.0.2.1").token == ""
 
 
 def test_ones_own_passphrase_is_changed_by_who_knows_it(accounts):
     token = signed_in(accounts)
-    assert accounts.change_password("kim", "not the one it is", OTHER + " too", "192.0.2.1").token == ""
+    assert accounts.change_password("kim", "not the one it is", MO + " too", "192.0.2.1").token == ""
     with pytest.raises(UsageRefused, match="15"):
         accounts.change_password("kim", WORDS, "short", "192.0.2.1")
     assert accounts.who(token).name == "kim"
-    fresh = accounts.change_password("kim", WORDS, OTHER + " too", "192.0.2.1").token
+    fresh = accounts.change_password("kim", WORDS, MO + " too", "192.0.2.1").token
     assert accounts.who(token) is None
     assert accounts.who(fresh).name == "kim"
-    signed_in(accounts, words=OTHER + " too")
+    signed_in(accounts, words=MO + " too")
 
 
 def test_a_hash_of_other_parameters_is_made_anew(accounts):
@@ -392,26 +369,17 @@ def test_after_100_failures_a_name_is_closed_until_it_is_opened(accounts, clock)
         clock.on(throttle.LONGEST_WAIT_S)
     clock.on(3 * 86_400)
     assert accounts.log_in("kim", WORDS, "192.0.2.9").is_closed
-    signed_in(accounts, "mo", OTHER)
+    signed_in(accounts, "mo", MO)
     accounts.users.unlock("kim", "mo")
     signed_in(accounts)
 
 
 def test_many_at_once_do_not_get_around_the_wait(accounts):
     """Each try is counted before it is looked at."""
-    seen = []
-
-    def tries():
-        for _ in range(5):
-            seen.append(guess(accounts).wait_s)
-
-    threads = [threading.Thread(target=tries) for _ in range(6)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    assert len(seen) == 30
-    assert sum(wait == 0 for wait in seen) <= 7  # the free ones, and those after a wait of 2 s where this took so long
+    waits = at_once(*[lambda: [guess(accounts).wait_s for _ in range(5)]] * 6)
+    assert (
+        sum(wait == 0 for seen in waits for wait in seen) <= 7
+    )  # the free ones, and those after a wait of 2 s where this took so long
 
 
 @pytest.mark.parametrize(
@@ -465,7 +433,7 @@ def test_the_trail_says_who_did_what_to_accounts(accounts):
     guess(accounts, "nobody")
     accounts.log_out(signed_in(accounts))
     accounts.users.set_role("kim", Role.lead, "mo")
-    accounts.users.set_password("kim", OTHER + " too", "mo")
+    accounts.users.set_password("kim", MO + " too", "mo")
     accounts.users.unlock("kim", "mo")
     accounts.users.remove("kim", "mo")
     told = [f"{line.who} {line.did} {' '.join(line.what)}".strip() for _, line in reversed(trail(accounts.connected))]
@@ -526,18 +494,13 @@ def test_a_removed_account_is_gone_from_the_files(accounts, homes, address, kind
 
 def test_two_who_add_the_same_name_at_once(accounts):
     """One is told that it is there."""
-    ends = []
 
     def add():
         try:
-            ends.append(accounts.users.add("lee", Role.agent, WORDS, "mo"))
+            return accounts.users.add("lee", Role.agent, WORDS, "mo")
         except UsageRefused as refused:
-            ends.append(str(refused))
+            return str(refused)
 
-    threads = [threading.Thread(target=add) for _ in range(4)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
+    ends = at_once(*[add] * 4)
     assert sorted(ends)[0] == "lee"
     assert sum("already" in end for end in ends) == 3

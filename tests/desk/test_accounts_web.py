@@ -7,51 +7,29 @@ redirects; RFC 6265bis for cookies; RFC 9110 for statuses; Fetch Metadata.
 import re
 import socket
 from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
+from dataclasses import asdict, replace
 
 import httpx
 import pytest
-from account_visits import MO, WORDS, Visit
-from sqlalchemy import select
+from account_visits import LEE, MO, WORDS, Visit, staffed
+from sqlalchemy import select, update
 
 from saltriage.desk.accounts.logging_in import Accounts
-from saltriage.desk.accounts.passwords import Passwords
-from saltriage.desk.accounts.roles import Role
 from saltriage.desk.seeing import trail
-from saltriage.desk.tables import sessions, users
-from saltriage.desk.times import after, moment, now
+from saltriage.desk.tables import audit, sessions, users
+from saltriage.desk.times import after, now
 from saltriage.knowledge.model import Knowledge
 from saltriage.web.kept_routes import kept_routes
+from saltriage.web.openapi_desk import WHICH
 from saltriage.web.settings import DeskSettings, Settings
 from saltriage.web.visitors import local_path
 from saltriage.web.work import Work
 from web_server import running
 
-LEE = "nine paper lanterns drifting"
-
-
-class WebClock:
-    """The server's clock, which a test moves on."""
-
-    def __init__(self) -> None:
-        self.at = datetime(2026, 11, 30, 9, tzinfo=UTC)
-
-    def __call__(self) -> str:
-        return moment(self.at)
-
-
-@pytest.fixture
-def clock() -> WebClock:
-    return WebClock()
-
 
 @pytest.fixture
 def accounts(desk, clock) -> Accounts:
-    made = Accounts(desk.connected, Passwords(is_cheap=True), clock)
-    made.users.add("mo", Role.maintainer, MO, "tests")
-    made.users.add("lee", Role.lead, LEE, "tests")
-    made.users.add("kim", Role.agent, WORDS, "tests")
-    return made
+    return staffed(desk, "mo", "lee", "kim", clock=clock)
 
 
 @pytest.fixture
@@ -219,7 +197,7 @@ def test_the_mark_in_the_table_is_no_token(kim, accounts):
 
 
 def test_an_expired_session_is_nobody(kim, clock):
-    clock.at += timedelta(minutes=61)
+    clock.on(61 * 60)
     assert kim.get("/account").headers["location"] == "/login?next=/account"
 
 
@@ -259,7 +237,7 @@ def test_guessing_has_to_wait(base, clock):
     program = Visit(base, {"Accept": "application/json"})
     told = program.filled("/login", "/login", name="kim", password=WORDS)
     assert (told.status_code, told.json()["type"]) == (429, "/api/v1/problems/too-many-tries")
-    clock.at += timedelta(seconds=1)
+    clock.on(1)
     assert Visit(base).sign_in().status_code == 303
 
 
@@ -417,6 +395,18 @@ def test_a_desk_without_accounts_has_no_link_to_one(alone):
     assert 'href="/support/figures"' in page
 
 
+def test_a_page_of_one_agent_is_not_served_as_another(kim, desk):
+    """Another signed in beside it, in the same browser: neither what it shows nor what it sends is his."""
+    for name, status in (("kim", 200), ("", 200), ("mo", 403), ("%6Di", 403), ("%FF", 403)):
+        headers = {"Saltriage-Agent": name} if name else {}
+        for method, path, body in (("GET", "", None), ("POST", "/search", {"words": "tolben"}), CHANGES[0]):
+            sent = {"Origin": kim.base, **headers}
+            answer = kim.client.request(method, f"/api/v1/desk{path}", json=body, headers=sent)
+            assert answer.status_code == status, (name, method)
+            assert status == 200 or answer.json()["type"] == "/api/v1/problems/another-agent"
+    assert {each.by for each in desk.since("")} == {"kim"}
+
+
 # Who looked
 
 
@@ -424,9 +414,12 @@ def test_whoever_is_given_a_whole_call_is_in_the_trail(base, accounts, desk, kno
     """Not only who opens it: also who comes too late to save, and who changes nothing."""
     from sample_calls import MARA, RAIN, diagnosed
 
+    kept = desk.take(diagnosed(RAIN, knowledge, MARA, by="mo"))
+    again = {"seen": 1, "case": kept.case, "person": asdict(MARA), "asked": kept.asked, "minutes": kept.minutes}
     ways = {
         "get": ("GET", "", None),
         "too late": ("PUT", "", {"seen": 0, "case": RAIN, "person": None}),
+        "the same again": ("PUT", "", {**again, "questions": kept.questions}),
         "reopen": ("POST", "/reopen", {}),
         "looked": ("POST", "/looked", {}),
     }
@@ -476,6 +469,29 @@ def test_who_searched_is_in_the_trail_without_what_for(kim, desk, knowledge):
         assert len(answer.json()["calls"]) == 1
     told = [(line.did, line.what) for _, line in trail(desk.connected, who="kim")]
     assert told == [("searched", ("1 calls",)), ("logged in", ())]
+
+
+@pytest.mark.parametrize("which", WHICH["enum"])
+def test_who_was_shown_a_list_is_in_the_trail(kim, desk, knowledge, which):
+    """A list names callers. It is asked for every ten seconds, and written once in a quarter of an hour."""
+    from sample_calls import MARA, RAIN, diagnosed
+
+    def shown() -> list[tuple[str, tuple[str, ...]]]:
+        for _ in range(2):
+            assert kim.get(f"/api/v1/desk/calls?which={which}").status_code == 200
+        lines = trail(desk.connected, who="kim")
+        return [(line.did, tuple(line.what)) for _, line in lines if line.did != "logged in"]
+
+    assert shown() == []  # nobody's name was in it
+    taken = desk.take(diagnosed(RAIN, knowledge, MARA, by="mo"))
+    desk.save(replace(taken, ring_back="2026-01-01T00:00:00Z"), "mo", taken.version)  # so it is due as well
+    told = (f"listed {which}", ("1 calls",))
+    assert shown() == [told]
+    kim.get(f"/api/v1/desk/calls?which={'all' if which == 'today' else 'today'}")
+    assert len(shown()) == 2, "each list for itself"
+    with desk.connected.writing() as opened:
+        opened.execute(update(audit).values(at="2026-01-01T00:00:00Z"))
+    assert shown().count(told) == 2
 
 
 # Another page and the calls

@@ -95,6 +95,24 @@ def test_who_comes_too_late_is_told_who_changed_what_and_gets_the_call(client):
     assert kept(client)["case"]["symptoms"] == {**SAVE["case"]["symptoms"], "water-level-falls": "yes", "foam": "no"}
 
 
+@pytest.mark.parametrize("sign", ["\\u0000", "\\ud800"])
+def test_signs_that_no_database_takes_break_nothing(client, sign):
+    """NUL, which PostgreSQL refuses, and half a sign, as a field of a limited length cuts it: sought, and as a name."""
+    told = json.dumps({**SAVE, "case": {**SAVE["case"], "symptoms": {"X": "yes"}}})
+    for method, path, body in (
+        ("POST", "/search", '{"cause": "X"}'),
+        ("POST", "/search", '{"words": "X"}'),
+        ("POST", "/search", '{"phone": "X"}'),
+        ("PUT", f"/calls/{NAME}", told),
+    ):
+        sent = body.replace("X", sign).encode()
+        answer = client.request(method, DESK + path, content=sent, headers={"Content-Type": "application/json"})
+        assert answer.status_code == (422 if method == "PUT" else 200), body
+    assert json.loads(f'"{sign}"') in answer.json()["errors"][0]["pointer"]
+    for name in ("%00", "1%00", "%FF"):
+        assert client.get(f"{DESK}/calls/{name}").status_code == 404
+
+
 def test_a_refused_case_is_said_by_field_and_changes_nothing(client):
     save(client, 0)
     answer = save(client, 1, case={**SAVE["case"], "readings": {"ph": 44}})

@@ -1,18 +1,16 @@
 """The tables as migrations make them, up and down with calls in them."""
 
 import pytest
-from account_visits import WORDS
+from account_visits import MO, staffed
 from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
+from at_once import at_once
 from sample_calls import MARA, RAIN, diagnosed
 from sqlalchemy import inspect, text
 
 import saltriage.desk.migrations
-from saltriage.desk.accounts.logging_in import Accounts
-from saltriage.desk.accounts.passwords import Passwords
-from saltriage.desk.accounts.roles import Role
 from saltriage.desk.checking import check_desk
 from saltriage.desk.connecting import Connected
 from saltriage.desk.opening import init_desk, open_desk
@@ -58,24 +56,23 @@ def test_down_and_up_with_calls(desk, address, knowledge):
 def test_accounts_come_before_what_the_pages_keep(desk, address, knowledge):
     """Down to before either and up by each alone: calls stay, accounts go with their tables and only with them."""
     kept = desk.take(diagnosed(RAIN, knowledge, MARA))
-    accounts = Accounts(desk.connected, Passwords(is_cheap=True))
-    accounts.users.add("mo", Role.maintainer, WORDS, "tests")
-    assert accounts.log_in("mo", WORDS, "192.0.2.1").token
+    accounts = staffed(desk, "mo")
+    assert accounts.log_in("mo", MO, "192.0.2.1").token
 
     def tables() -> set[str]:
         with desk.connected.reading() as opened:
             return set(inspect(opened).get_table_names())
 
-    assert migrate(desk.connected, "0003") == "0004"
+    assert migrate(desk.connected, "0003") == NEWEST
     assert tables() >= {"users", "sessions", "attempts"}
     with desk.connected.reading() as opened:
         assert opened.execute(text("SELECT name, role FROM users")).all() == [("mo", "maintainer")]
         assert opened.execute(text("SELECT count(*) FROM sessions")).scalar() == 1
     assert init_desk(address)[1] == "0003"
-    assert accounts.log_in("mo", WORDS, "192.0.2.1").token
+    assert accounts.log_in("mo", MO, "192.0.2.1").token
     assert desk.call(kept.number) == kept
 
-    assert migrate(desk.connected, "0002") == "0004"
+    assert migrate(desk.connected, "0002") == NEWEST
     assert tables() & {"users", "sessions", "attempts"} == set()
     assert migrate(desk.connected, "0003") == "0002"
     assert init_desk(address)[1] == "0003"
@@ -124,24 +121,10 @@ def test_a_desk_of_a_newer_program_is_left_alone(desk, address):
 
 def test_making_it_twice_is_making_it_once(kind, homes):
     """Also at the same moment."""
-    import threading
-
     address = homes.empty(kind)
-    trouble = []
 
-    def make():
-        try:
-            init_desk(address)
-        except BaseException as fault:
-            trouble.append(fault)
+    at_once(*[lambda: init_desk(address)] * 2)
 
-    threads = [threading.Thread(target=make) for _ in range(2)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-
-    assert trouble == []
     assert init_desk(address)[1] == NEWEST
     assert version_of_place(address) == NEWEST
 

@@ -1,9 +1,9 @@
 """Calls saved again and again by a page: kept once, never lost, each with the version that the change began with."""
 
-import threading
 from dataclasses import replace
 
 import pytest
+from at_once import at_once
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sample_calls import MARA, RAIN, diagnosed, plain_call
@@ -194,20 +194,7 @@ def test_no_answer_is_lost_however_pages_take_turns(kind, homes, steps):
 
 def test_two_first_saves_at_one_moment_make_one_call(desk, address):
     """As from a page that gave up waiting and sent again."""
-    done, trouble = [], []
-
-    def work() -> None:
-        try:
-            done.append(open_desk(address).save(plain_call(), "kim", 0).number)
-        except BaseException as reason:
-            trouble.append(reason)
-
-    threads = [threading.Thread(target=work) for _ in range(6)]
-    for each in threads:
-        each.start()
-    for each in threads:
-        each.join()
-    assert trouble == []
+    done = at_once(*[lambda: open_desk(address).save(plain_call(), "kim", 0).number] * 6)
     assert set(done) == {1}
     assert check_desk(desk.connected) == (1, [])
 

@@ -26,6 +26,8 @@ from saltriage.desk.rows import calls_of, every_number
 KILLS = int(os.environ.get("SALTRIAGE_KILLS", "3"))
 CLIENTS = 20
 SERVES_S = (1.5, 6.0)  # before a kill; the first diagnosis after a start takes a second
+STARTS_S = 300.0  # at most; beside other work on a small machine a start takes a minute
+AGAIN_S = 0.2  # until a client tries again
 SAVES = 4  # of each call
 ROOT = Path(__file__).parents[2]
 
@@ -55,7 +57,7 @@ class Server:
         ]
         environment = os.environ | {"PYTHONPATH": str(ROOT / "engine")}
         self.process = subprocess.Popen(line, env=environment, stderr=subprocess.DEVNULL, cwd=ROOT)
-        until = time.monotonic() + 60
+        until = time.monotonic() + STARTS_S
         while time.monotonic() < until:
             with suppress(httpx.TransportError):
                 if httpx.get(f"{self.base}/healthz", trust_env=False, timeout=5).status_code == 200:
@@ -101,7 +103,7 @@ class Client(threading.Thread):
             try:
                 answer = client.put(f"/api/v1/desk/calls/{name}", json=body)
             except httpx.TransportError:
-                time.sleep(0.05)
+                time.sleep(AGAIN_S)  # twenty that try without a pause take the core that the server starts on
                 continue
             if answer.status_code == 200:
                 return int(answer.json()["version"])
@@ -120,10 +122,12 @@ def test_what_was_acknowledged_survives_kills_of_the_server(address: str) -> Non
     for each in clients:
         each.start()
     try:
-        for _ in range(KILLS):
+        for done in range(1, KILLS + 1):
             time.sleep(chance.uniform(*SERVES_S))
             server.kill()
             server.start()
+            if done % 20 == 0:
+                print(f"{done} kills, {sum(len(each.acknowledged) for each in clients)} calls acknowledged", flush=True)
         time.sleep(1.0)
     finally:
         ends.set()

@@ -21,6 +21,14 @@ def test_a_call_comes_back_as_it_was_kept(desk, knowledge):
     assert check_desk(desk.connected) == (2, [])
 
 
+def test_of_every_day_the_newest_are_listed(desk, knowledge):
+    """However many dangers there were before; among the newest dangers come first."""
+    for day, data in enumerate((TINGLE, TINGLE, RAIN, TINGLE, RAIN), 1):
+        desk.take(replace(diagnosed(data, knowledge), taken=f"2026-11-{day:02d}T10:00:00Z"))
+
+    assert [each.number for each in desk.newest(3)] == [4, 5, 3]
+
+
 def test_dangers_stand_first(desk, knowledge):
     """In lists of today, of open calls and of what is due, whatever came before or after."""
     before, danger, after = (desk.take(diagnosed(each, knowledge)).number for each in (RAIN, TINGLE, RAIN))

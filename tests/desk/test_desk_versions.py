@@ -1,9 +1,10 @@
 """Two agents on one call: no answer that was acknowledged is lost, and who comes too late is told what changed."""
 
-import threading
 from dataclasses import replace
+from functools import partial
 
 import pytest
+from at_once import at_once
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sample_calls import RAIN, diagnosed, plain_call
@@ -91,30 +92,21 @@ def test_no_answer_is_lost_by_writers_at_the_same_moment(kind, homes):
     """Eight at once, each trying until its answer is taken; and each writes a note that needs no second try."""
     desk = open_desk(homes.fresh(kind))
     number = desk.take(plain_call()).number
-    trouble: list[BaseException] = []
 
     def work(name: str) -> None:
-        try:
-            mine = open_desk(homes_address(desk))
-            mine.note(number, name, name)
-            while True:
-                now = mine.call(number)
-                try:
-                    mine.revise(number, with_answer(now, f"answer-{name}", "yes"), name, now.version)
-                    return
-                except CallChanged:
-                    continue
-        except BaseException as fault:
-            trouble.append(fault)
+        mine = open_desk(homes_address(desk))
+        mine.note(number, name, name)
+        while True:
+            now = mine.call(number)
+            try:
+                mine.revise(number, with_answer(now, f"answer-{name}", "yes"), name, now.version)
+                return
+            except CallChanged:
+                continue
 
     names = [f"agent{place}" for place in range(8)]
-    threads = [threading.Thread(target=work, args=(name,)) for name in names]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
+    at_once(*(partial(work, name) for name in names))
 
-    assert trouble == []
     call = desk.call(number)
     assert {f"answer-{name}" for name in names} <= call.case["symptoms"].keys()
     assert sorted(each.text for each in call.notes) == names
@@ -132,14 +124,7 @@ def test_calls_at_once_from_one_new_number_are_one_person(kind, homes):
     from sample_calls import MARA
 
     address = homes.fresh(kind)
-    threads = [
-        threading.Thread(target=lambda place=place: open_desk(address).take(plain_call(place, MARA)))
-        for place in range(1, 7)
-    ]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
+    at_once(*(lambda place=place: open_desk(address).take(plain_call(place, MARA)) for place in range(1, 7)))
 
     desk = open_desk(address)
     assert len(desk.calls_from(MARA.phone)) == 6

@@ -52,10 +52,10 @@ def browser_page(_browser: "Browser", knowledge: Knowledge, tmp_path: Path) -> I
             context.close()
 
 
-def sign_in(page: "Page") -> None:
+def sign_in(page: "Page", name: str = "mo") -> None:
     """By keyboard alone; the field for the name has the focus, on a busy machine after a while."""
     expect(page.locator("#name")).to_be_focused(timeout=20_000)
-    page.keyboard.type("mo")
+    page.keyboard.type(name)
     page.keyboard.press("Tab")
     page.keyboard.type(WORDS)
     page.keyboard.press("Enter")
@@ -100,6 +100,76 @@ def test_a_session_that_ends_during_a_call_loses_nothing(browser_page: Shown, tm
     assert kept.value.status == 200
     assert "ladder is loose" in kept.value.json()["case"]["said"]
     assert page.get_by_role("link", name="Account of mo").is_visible()
+
+
+def change_over(page: "Page", name: str) -> None:
+    """Who works here signs out, and another signs in and goes to the support page."""
+    page.goto("/account")
+    page.get_by_role("button", name="Sign out", exact=True).click()
+    page.wait_for_url(lambda url: url.endswith("/login"))
+    page.goto("/support")
+    sign_in(page, name)
+    page.locator("body[data-ready]").wait_for()
+
+
+def test_what_one_agent_left_unsent_is_never_sent_as_anothers(browser_page: Shown, tmp_path: Path) -> None:
+    """It is neither shown to the other, who is told that it is there, and goes when its agent signs in again."""
+    desk = open_desk(str(tmp_path / "desk.db"))
+    page = browser_page("/support")
+    sign_in(page)
+    page.locator("body[data-ready]").wait_for()
+    page.evaluate("() => { window.fetch = () => Promise.reject(new TypeError('no line')); }")  # also as it ends
+    page.fill("#case-title", "Mara Tolben")
+    page.fill("#caller", "the low salt light is on since the rain ")
+    expect(page.locator("#kept")).to_contain_text("kept in this browser", timeout=20_000)
+    address = page.url
+
+    change_over(page, "kim.tolben")
+    expect(page.locator("#calls")).to_contain_text("Not sent by mo: 1 call")
+    page.wait_for_timeout(1500)  # what is left is sent at once, and what is typed after 0.7 s
+    assert desk.since("") == []
+    assert "Mara" not in page.locator("#calls").inner_text()
+    page.goto(address)
+    page.reload()
+    page.locator("body[data-ready]").wait_for()
+    assert page.locator("#case-title").input_value() == ""
+
+    change_over(page, "mo")
+    expect(page.locator("#calls")).to_contain_text("Mara Tolben")
+    for _ in range(100):
+        if desk.since(""):
+            break
+        page.wait_for_timeout(100)
+    assert [(each.by, each.name) for each in desk.since("")] == [("mo", "Mara Tolben")]
+
+
+def test_a_page_that_another_signed_in_beside_sends_nothing_as_his(browser_page: Shown, tmp_path: Path) -> None:
+    """A session is the whole browser's: the tab of before becomes the other's, and what was typed in it waits."""
+    desk = open_desk(str(tmp_path / "desk.db"))
+    page = browser_page("/support")
+    sign_in(page)
+    page.locator("body[data-ready]").wait_for()
+    with page.expect_response(lambda sent: sent.request.method == "PUT"):
+        page.fill("#case-title", "Mara Tolben")
+    other = page.context.new_page()
+    change_over(other, "kim.tolben")
+    with page.expect_response(lambda sent: sent.request.method == "PUT") as refused:
+        page.fill("#caller", "the low salt light is on since the rain ")
+    assert refused.value.status == 403
+    page.locator('body[data-agent="kim.tolben"][data-ready]').wait_for()
+    page.wait_for_timeout(1500)
+
+    assert "rain" not in str(desk.call(1).case)
+    assert {each.who for each in desk.changes(1, 0)} == {"mo"}
+    assert page.locator("#case-title").input_value() == ""
+    other.close()
+    change_over(page, "mo")
+    for _ in range(100):
+        if "rain" in str(desk.call(1).case):
+            break
+        page.wait_for_timeout(100)
+    assert "rain" in str(desk.call(1).case)
+    assert {each.who for each in desk.changes(1, 0) if each.version} == {"mo"}
 
 
 @pytest.mark.parametrize("dark", [False, True])

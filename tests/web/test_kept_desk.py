@@ -75,7 +75,7 @@ def is_kept(page: "Page") -> None:
     page.locator("#kept", has_text="kept as call").wait_for()
     page.wait_for_function(
         """() => {
-             const call = JSON.parse(localStorage.getItem('saltriage.desk.call.' + location.hash.slice(1)));
+             const call = JSON.parse(localStorage.getItem('saltriage.desk.of.kim.call.' + location.hash.slice(1)));
              return call && call.kept && call.kept.number && !call.kept.sending.length;
            }"""
     )
@@ -358,7 +358,7 @@ def test_a_reload_and_another_browser_show_the_same_call(at_kept: Callable[..., 
     other.page.wait_for_timeout(300)
     left = other.page.evaluate("Object.keys(localStorage).filter((each) => each.includes('.call.'))")
     assert left == []
-    held = json.loads(page.evaluate("localStorage['saltriage.desk.call.' + location.hash.slice(1)]"))
+    held = json.loads(page.evaluate("localStorage['saltriage.desk.of.kim.call.' + location.hash.slice(1)]"))
     assert desk.call(1).version == held["kept"]["version"]
 
 

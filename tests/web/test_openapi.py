@@ -7,19 +7,12 @@ from typing import Any
 import httpx
 import pytest
 import schemathesis
-from hypothesis import HealthCheck, Phase, settings
 from jsonschema import Draft202012Validator
 from referencing import Registry, Resource
 from referencing.jsonschema import DRAFT202012
-from schemathesis.checks import not_a_server_error
-from schemathesis.specs.openapi.checks import (
-    content_type_conformance,
-    response_headers_conformance,
-    response_schema_conformance,
-    status_code_conformance,
-)
 from web_scenes import DEMO, ROOT, demo_data
 
+from api_drawing import CHECKS, drawable, drawn_times
 from saltriage.web.openapi import openapi_document
 from saltriage.web.openapi_examples import EXAMPLES
 
@@ -61,24 +54,6 @@ def test_the_document_is_served(client: httpx.Client) -> None:
     assert client.get("/api/v1/openapi.json").json() == json.loads(json.dumps(DOCUMENT))
 
 
-# What requests are drawn with: the limits of the document would draw hundreds of steps and thousands of signs.
-SMALL = {"maxItems": 3, "maxProperties": 3, "maxLength": 40}
-
-
-def drawable(node: Any) -> Any:
-    """The document with small limits, and without 'unique' where a list holds two things or more.
-
-    Schemathesis 4.32 makes wrong requests by changing schemas: what a list holds becomes the one `null`, of which no
-    two differ, and drawing ends with InvalidArgument. Which request it draws differs with the document.
-    """
-    if isinstance(node, dict):
-        many = node.get("minItems", 0) if isinstance(node.get("minItems", 0), int) else 0
-        kept = {key: drawable(part) for key, part in node.items() if key != "uniqueItems" or many < 2}
-        bounds = {key: most for key, most in SMALL.items() if isinstance(kept.get(key), int) and kept[key] > most}
-        return {**kept, **bounds}
-    return [drawable(part) for part in node] if isinstance(node, list) else node
-
-
 def drawn_from() -> dict[str, Any]:
     """The document whose requests are drawn small; answers are held against it as it is.
 
@@ -107,25 +82,11 @@ def drawn_from() -> dict[str, Any]:
 
 
 schema = schemathesis.openapi.from_dict(drawn_from())
-# Left out: 'positive data is accepted', since a case of the right shape may still name a symptom that does not exist.
-CHECKS = [
-    not_a_server_error,
-    status_code_conformance,
-    content_type_conformance,
-    response_headers_conformance,
-    response_schema_conformance,
-]
 
 
 @pytest.mark.long
 @schema.parametrize()
-@settings(
-    max_examples=6,
-    deadline=None,
-    derandomize=True,
-    phases=[Phase.explicit, Phase.generate],
-    suppress_health_check=list(HealthCheck),
-)
+@drawn_times(6)
 def test_no_request_breaks_the_api(case: schemathesis.Case, address: str) -> None:
     """Generated requests: never a 5xx, and every answer as documented."""
     response = case.call(base_url=address)

@@ -3,8 +3,8 @@
 import getpass
 import json
 import os
-from collections.abc import Iterable
-from typing import Annotated
+from collections.abc import Callable, Iterable, Sequence
+from typing import Annotated, TypeVar
 
 import typer
 
@@ -15,7 +15,6 @@ from saltriage.desk.call import Doing, How, Person
 from saltriage.desk.clean import LONGEST, clean_text
 from saltriage.desk.closing import OutcomeTold, known_id, outcome_told
 from saltriage.desk.forms import call_data
-from saltriage.desk.listed import ListedCall
 from saltriage.desk.taking import call_of, interview_in
 from saltriage.desk.texts import call_lines, dangers_first, due_lines, list_lines, taken_lines, waiting_lines
 from saltriage.desk.times import end_of_today, moment_of, now, start_of_today
@@ -30,6 +29,7 @@ desk_app = typer.Typer(
 )
 app.add_typer(desk_app, name="desk")
 
+T = TypeVar("T")
 ByOption = Annotated[
     str, typer.Option("--by", help="Who works; else SALTRIAGE_AGENT, else your name on this computer.")
 ]
@@ -54,6 +54,21 @@ def show_lines(lines: Iterable[str]) -> None:
     """Print what there is."""
     for line in lines:
         typer.echo(line)
+
+
+def show_json(data: object) -> None:
+    """Print plain data."""
+    typer.echo(json.dumps(data, ensure_ascii=False, indent=1))
+
+
+def show_listed(
+    listed: Sequence[T], as_json: bool, lines: Callable[[Sequence[T]], Iterable[str]], nothing: str
+) -> None:
+    """Print what was found, or that it is nothing."""
+    if as_json:
+        show_json([plain_data(each) for each in listed])
+    else:
+        show_lines(lines(listed) if listed else [nothing])
 
 
 @desk_app.command("init")
@@ -125,7 +140,7 @@ def revise_command(
 def list_command(
     *,
     still: Annotated[bool, typer.Option("--open", help="Those that are not closed, of any day.")] = False,
-    every: Annotated[bool, typer.Option("--all", help="Those of every day.")] = False,
+    every: Annotated[bool, typer.Option("--all", help="The newest of every day.")] = False,
     most: MostOption = 200,
     as_json: JsonOption = False,
     at: AtOption = "",
@@ -134,18 +149,14 @@ def list_command(
     if still and every:
         raise UsageRefused("--open and --all: one of them")
     desk = desk_at(at)
-    listed = desk.open(most) if still else desk.since("" if every else start_of_today(), most)
-    _listed(listed, as_json, "No open calls." if still else "No calls." if every else "No calls today.")
+    listed = desk.open(most) if still else desk.newest(most) if every else desk.since(start_of_today(), most)
+    show_listed(listed, as_json, list_lines, "No open calls." if still else "No calls." if every else "No calls today.")
 
 
 @desk_app.command("due")
 def due_command(*, most: MostOption = 200, as_json: JsonOption = False, at: AtOption = "") -> None:
     """List what is to be asked again until tonight, dangers first."""
-    listed = desk_at(at).due(end_of_today(), most)
-    if as_json:
-        _json([plain_data(each) for each in listed])
-    else:
-        show_lines(due_lines(listed) if listed else ["Nothing is due."])
+    show_listed(desk_at(at).due(end_of_today(), most), as_json, due_lines, "Nothing is due.")
 
 
 @desk_app.command("find")
@@ -163,18 +174,8 @@ def find_command(
     if bool(words) == bool(cause):
         raise UsageRefused("give words, or --cause with an id")
     desk = desk_at(at)
-    _listed(desk.of_cause(cause, most) if cause else desk.find(" ".join(words or ()), most), as_json, "Nothing found.")
-
-
-def _listed(listed: list[ListedCall], as_json: bool, nothing: str) -> None:
-    if as_json:
-        _json([plain_data(each) for each in listed])
-    else:
-        show_lines(list_lines(listed) if listed else [nothing])
-
-
-def _json(data: object) -> None:
-    typer.echo(json.dumps(data, ensure_ascii=False, indent=1))
+    listed = desk.of_cause(cause, most) if cause else desk.find(" ".join(words or ()), most)
+    show_listed(listed, as_json, list_lines, "Nothing found.")
 
 
 @desk_app.command("show")
@@ -196,7 +197,7 @@ def show_command(
         typer.echo(saved_data_text(call.case, call.interview), nl=False)
         return
     if as_json:
-        _json({"number": call.number, **call_data(call)})
+        show_json({"number": call.number, **call_data(call)})
         return
     show_lines(call_lines(call, desk.calls_from(call.person.phone) if call.person and call.person.phone else []))
 

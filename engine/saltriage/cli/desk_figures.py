@@ -1,11 +1,10 @@
 """`saltriage desk figures`: what the calls of some weeks say, as tables."""
 
-import json
 from typing import Annotated
 
 import typer
 
-from saltriage.cli.desk import JsonOption, desk_app, show_lines
+from saltriage.cli.desk import JsonOption, desk_app, show_json, show_lines
 from saltriage.cli.desk_place import AtOption, desk_at
 from saltriage.report.diagnosis.json_form import plain_data
 
@@ -28,6 +27,6 @@ def figures_command(
     if as_csv:
         typer.echo(figures_csv(tables), nl=False)
     elif as_json:
-        typer.echo(json.dumps(plain_data(tables), ensure_ascii=False, indent=1))
+        show_json(plain_data(tables))
     else:
         show_lines(line for place, line in enumerate(table_lines(tables)) if line or place)

@@ -2,18 +2,19 @@
 
 import getpass
 import sys
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from saltriage.cli.desk import ByOption, JsonOption, agent, desk_app, show_lines
+from saltriage.cli.desk import ByOption, JsonOption, agent, desk_app, show_listed
 from saltriage.cli.desk_place import AtOption, desk_at, need_extra
 from saltriage.desk.accounts.roles import Role
 from saltriage.desk.times import local
 from saltriage.errors import UsageRefused
 
 if TYPE_CHECKING:
-    from saltriage.desk.accounts.users import Users
+    from saltriage.desk.accounts.users import User, Users
 
 users_app = typer.Typer(help="Accounts: who may sign in at a served desk, and what each may do.", no_args_is_help=True)
 desk_app.add_typer(users_app, name="users")
@@ -50,27 +51,13 @@ def _passphrase() -> str:
 @users_app.command("list")
 def list_users_command(*, as_json: JsonOption = False, at: AtOption = "") -> None:
     """List accounts with role, and since when they have their passphrase."""
-    found = _users(at).all()
-    if as_json:
-        import json
+    nothing = "No accounts: the desk opens on this computer alone, to whoever uses it."
+    show_listed(_users(at).all(), as_json, _user_lines, nothing)
 
-        rows = [
-            {
-                "name": each.name,
-                "role": each.role,
-                "made": each.made,
-                "changed": each.changed,
-                "sessions": each.sessions,
-            }
-            for each in found
-        ]
-        typer.echo(json.dumps(rows, ensure_ascii=False, indent=1))
-        return
-    width = max((len(each.name) for each in found), default=0)
-    show_lines(
-        [f"{each.name:<{width}}  {each.role:<10}  passphrase of {local(each.changed)}" for each in found]
-        or ["No accounts: the desk opens on this computer alone, to whoever uses it."]
-    )
+
+def _user_lines(found: Sequence["User"]) -> list[str]:
+    width = max(len(each.name) for each in found)
+    return [f"{each.name:<{width}}  {each.role:<10}  passphrase of {local(each.changed)}" for each in found]
 
 
 @users_app.command("add")

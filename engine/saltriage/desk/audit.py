@@ -16,8 +16,8 @@ class AuditLine:
     """One thing that somebody did.
 
     Args: did: took, revised, noted, did, looked, closed, reopened, imported, forgot, restored, set, saw,
-    searched; and of accounts added, removed, allowed, unlocked, logged in, logged out, was refused.    version: of the
-    call after it, None where that does not rise.    what: names of fields, ids, counts.
+    searched, listed and which list; and of accounts added, removed, allowed, unlocked, logged in, logged out, was
+    refused.    version: of the call after it, None where that does not rise.    what: names of fields, ids, counts.
     """
 
     at: str

@@ -66,6 +66,11 @@ class Desk:
         with self.connected.reading() as opened:
             return lists.lines_since(opened, moment, most)
 
+    def newest(self, most: int = MOST_LINES) -> list[ListedCall]:
+        """The newest calls of every day, dangers first among them."""
+        with self.connected.reading() as opened:
+            return lists.newest_lines(opened, most)
+
     def open(self, most: int = MOST_LINES) -> list[ListedCall]:
         """Calls that are not closed, dangers first."""
         with self.connected.reading() as opened:

@@ -9,7 +9,7 @@ from saltriage.desk.call import DueFollowUp
 from saltriage.desk.listed import DueLine, ListedCall
 from saltriage.desk.tables import calls, follow_ups, outcome_ids, people
 
-__all__ = ["count_of", "due_by", "lines_of", "lines_since", "numbers_of_cause", "open_lines"]
+__all__ = ["count_of", "due_by", "lines_of", "lines_since", "newest_lines", "numbers_of_cause", "open_lines"]
 
 _GRAVEST = {"life": 0, "harm": 1, "unfit": 2}
 _FIRST = case(_GRAVEST, value=calls.c.danger, else_=3)
@@ -47,6 +47,13 @@ def lines_since(opened: Connection, since: str, most: int) -> list[ListedCall]:
     """Calls taken since a moment; dangers first, then the newest."""
     statement = _lines().where(calls.c.taken >= since).order_by(_FIRST, calls.c.taken.desc(), calls.c.id.desc())
     return _with_ends(opened, [_line(row) for row in opened.execute(statement.limit(most))])
+
+
+def newest_lines(opened: Connection, most: int) -> list[ListedCall]:
+    """The newest calls of every day, dangers first among them."""
+    newest = (calls.c.taken.desc(), calls.c.id.desc())
+    statement = _lines().where(calls.c.id.in_(select(calls.c.id).order_by(*newest).limit(most)))
+    return _with_ends(opened, [_line(row) for row in opened.execute(statement.order_by(_FIRST, *newest))])
 
 
 def open_lines(opened: Connection, most: int) -> list[ListedCall]:

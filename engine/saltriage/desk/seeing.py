@@ -9,9 +9,9 @@ from saltriage.desk.connecting import Connected
 from saltriage.desk.tables import audit
 from saltriage.desk.times import moment
 
-__all__ = ["NumberedLine", "note_searched", "note_seen", "trail"]
+__all__ = ["NumberedLine", "note_listed", "note_searched", "note_seen", "trail"]
 
-_AGAIN = timedelta(minutes=15)  # a page that is open during a call asks for it again and again
+_AGAIN = timedelta(minutes=15)  # a page asks for its list, and for the call that is open, again and again
 _NEXT_SEARCH = timedelta(minutes=1)  # a field that searches while one types asks with every letter
 NumberedLine = tuple[int, AuditLine]
 
@@ -21,6 +21,14 @@ def note_seen(desk: Connected, number: int, who: str) -> None:
     if not _told_since(desk, _AGAIN, who, "saw", number):
         with desk.writing() as opened:
             note_down(opened, who, "saw", number)
+
+
+def note_listed(desk: Connected, who: str, which: str, count: int) -> None:
+    """Write that somebody was shown a list and of how many calls, unless the last quarter of an hour says so."""
+    did = f"listed {which}"
+    if count and not _told_since(desk, _AGAIN, who, did):
+        with desk.writing() as opened:
+            note_down(opened, who, did, what=[f"{count} calls"])
 
 
 def note_searched(desk: Connected, who: str, count: int) -> None:
@@ -33,8 +41,10 @@ def note_searched(desk: Connected, who: str, count: int) -> None:
 def _told_since(desk: Connected, ago: timedelta, who: str, did: str, call: int | None = None) -> bool:
     lately = moment(datetime.now(UTC) - ago)
     told = select(audit.c.id).where(audit.c.did == did, audit.c.who == who, audit.c.at > lately)
+    if call is not None:  # asked for 'no call', SQLite would read all lines that name none in place of the latest
+        told = told.where(audit.c.call_id == call)
     with desk.reading() as opened:
-        return opened.scalar(told.where(audit.c.call_id == call).limit(1)) is not None
+        return opened.scalar(told.limit(1)) is not None
 
 
 def trail(

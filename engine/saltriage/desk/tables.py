@@ -124,7 +124,7 @@ audit = Table(
     "audit",
     metadata,
     Column("id", Integer, primary_key=True),
-    Column("at", String(20), nullable=False),
+    Column("at", String(20), nullable=False, index=True),
     _text("who"),
     _text("did"),
     Column("call_id", Integer, index=True),  # no foreign key: what was forgotten leaves its lines without a call

@@ -11,7 +11,7 @@ from saltriage.errors import UsageRefused
 
 __all__ = ["NEWEST", "migrate", "refuse_other_version", "version_of"]
 
-NEWEST = "0004"
+NEWEST = "0005"
 _LOCK = 5_125_119  # any number, the same for all who change the tables of one server
 
 

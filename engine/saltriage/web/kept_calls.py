@@ -12,7 +12,7 @@ from saltriage.desk.closing import OutcomeTold, outcome_told
 from saltriage.desk.desk import Desk
 from saltriage.desk.forms import call_data
 from saltriage.desk.listed import DueLine, ListedCall
-from saltriage.desk.seeing import note_searched, note_seen
+from saltriage.desk.seeing import note_listed, note_searched, note_seen
 from saltriage.desk.taking import call_of
 from saltriage.desk.times import end_of_today, is_moment, now, start_of_today
 from saltriage.errors import CallChanged, CallClosed, CallMissing, UsageRefused
@@ -43,9 +43,13 @@ def about(desk: Desk, who: Acting, knowledge: Knowledge) -> dict[str, Any]:
 def listed(desk: Desk, who: Acting, which: str, knowledge: Knowledge) -> dict[str, Any]:
     """Calls of today, open ones, all, or those to be followed up by tonight with what is due of them."""
     if which == "due":
-        return {"format": FORMAT, "calls": _due_lines(desk.due(end_of_today()), knowledge)}
-    found = desk.open() if which == "open" else desk.since(start_of_today() if which == "today" else "")
-    return {"format": FORMAT, "calls": [_line(each, knowledge) for each in found]}
+        lines = _due_lines(desk.due(end_of_today()), knowledge)
+    else:
+        lists = {"today": lambda: desk.since(start_of_today()), "open": desk.open, "all": desk.newest}
+        found = lists[which]()
+        lines = [_line(each, knowledge) for each in found]
+    note_listed(desk.connected, who.name, which, len(lines))
+    return {"format": FORMAT, "calls": lines}
 
 
 def searched(desk: Desk, who: Acting, sent: Mapping[str, Any], knowledge: Knowledge) -> dict[str, Any]:
@@ -58,7 +62,7 @@ def searched(desk: Desk, who: Acting, sent: Mapping[str, Any], knowledge: Knowle
             told = people.setdefault(key, {"name": each.name, "phone": each.phone, "address": each.address, "calls": 0})
             told["calls"] += 1
     else:
-        found = desk.of_cause(sent["cause"]) if "cause" in sent else desk.find(sent["words"])
+        found = desk.of_cause(_plain(sent["cause"])) if "cause" in sent else desk.find(sent["words"])
     note_searched(desk.connected, who.name, len(found))
     return {"format": FORMAT, "calls": [_line(each, knowledge) for each in found], "people": list(people.values())}
 
@@ -83,7 +87,8 @@ def saved(desk: Desk, who: Acting, name: str, sent: Mapping[str, Any], knowledge
         current = _seen(desk, who, desk.call(late.number), knowledge)
         told = f"It has version {late.now} now; yours began with {late.seen}, and nothing of it was written."
         raise Problem("call-changed", told, more={"now": late.now, "changes": changes, "call": current}) from None
-    return _whole(desk, kept, knowledge)
+    # Who sends what is kept already changes nothing, and is given what others wrote beside it.
+    return _whole(desk, kept, knowledge) if _changed_by(desk, kept) == who.name else _seen(desk, who, kept, knowledge)
 
 
 def _fresh(desk: Desk, who: Acting, name: str, sent: Mapping[str, Any], knowledge: Knowledge) -> Call:
@@ -179,10 +184,15 @@ def _whole(desk: Desk, call: Call, knowledge: Knowledge) -> dict[str, Any]:
         "number": call.number,
         "title": call.title,
         "is-open": call.is_open,
-        "changed-by": next((each.who for each in reversed(desk.changes(call.number, call.version - 1))), call.by),
+        "changed-by": _changed_by(desk, call),
         **call_data(call),
         "earlier": [_line(each, knowledge) for each in earlier[:_EARLIER]],
     }
+
+
+def _changed_by(desk: Desk, call: Call) -> str:
+    """Who made this version."""
+    return next((each.who for each in reversed(desk.changes(call.number, call.version - 1))), call.by)
 
 
 def _due_lines(due: Sequence[DueLine], knowledge: Knowledge) -> list[dict[str, Any]]:
@@ -217,7 +227,7 @@ def _line(each: ListedCall, knowledge: Knowledge) -> dict[str, Any]:
 
 def _number(desk: Desk, name: str) -> int:
     """Raises: CallMissing."""
-    return int(name) if name.isdecimal() and len(name) < 10 else desk.number_of(name)
+    return int(name) if name.isdecimal() and len(name) < 10 else desk.number_of(_plain(name))
 
 
 def _moment(told: str, what: str) -> str:

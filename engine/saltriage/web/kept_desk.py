@@ -16,6 +16,7 @@ from saltriage.desk.accounts.passwords import Passwords
 from saltriage.desk.desk import Desk
 from saltriage.desk.opening import open_desk
 from saltriage.errors import CallChanged, CallClosed, CallMissing, DeskTrouble, Refusal, UsageRefused
+from saltriage.web.openapi_desk import AGENT
 from saltriage.web.problems import Problem
 from saltriage.web.settings import Settings
 from saltriage.web.visitors import Acting, Right, Visitors
@@ -75,10 +76,10 @@ class KeptDesk:
         known: Acting | None = getattr(request.state, "acting", None)
         if known is None:
             await self.visitors.check(request)
-        token = self.visitors.token(request)
+        token, named = self.visitors.token(request), request.headers.get(AGENT["name"], "")
 
         def called() -> T:
-            who = self.visitors.who(token) if known is None else known
+            who = self.visitors.who(token, named) if known is None else known
             who.refuse_unless(right)
             return call(self.desk, who, *args, **kwargs)
 

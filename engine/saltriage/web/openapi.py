@@ -8,7 +8,7 @@ from saltriage.knowledge.home import data_folder
 from saltriage.report.diagnosis.json_schema import diagnosis_schema
 from saltriage.web.answers import CALENDAR, HTML, JSON, TEXT
 from saltriage.web.openapi_answers import answers
-from saltriage.web.openapi_desk import DESK_BODIES, DESK_OPERATIONS, WEEKS, WHICH, desk_answers
+from saltriage.web.openapi_desk import AGENT, DESK_BODIES, DESK_OPERATIONS, WEEKS, WHICH, desk_answers
 from saltriage.web.openapi_examples import DESK_EXAMPLES, EXAMPLES, PROBLEM_EXAMPLE
 from saltriage.web.openapi_parts import PARTS
 from saltriage.web.openapi_requests import BODIES, CASE, INTERVIEW, QUERY, RECORD
@@ -183,22 +183,22 @@ def _get(name: str, summary: str, answer: str) -> dict[str, Any]:
 def _desk_paths() -> dict[str, Any]:
     paths: dict[str, Any] = {}
     for method, path, operation, summary, body, answer, more in DESK_OPERATIONS:
-        places: list[dict[str, Any]] = []
+        places: list[dict[str, Any]] = [AGENT]
         if "{call}" in path:
             told = "Name of the call (a UUID in small letters), or its number on this desk."
-            places = [
+            places.append(
                 {"name": "call", "in": "path", "required": True, "schema": {"type": "string"}, "description": told}
-            ]
+            )
         if option := {"/calls": ("which", WHICH), "/figures": ("weeks", WEEKS)}.get(path):
-            places = [{"name": option[0], "in": "query", "required": False, "schema": {"enum": option[1]["enum"]},
-                       "description": option[1]["description"]}]  # fmt: skip
+            places.append({"name": option[0], "in": "query", "required": False, "schema": {"enum": option[1]["enum"]},
+                           "description": option[1]["description"]})  # fmt: skip
         content = {JSON: {"schema": DESK_BODIES[body], "example": DESK_EXAMPLES[body]}} if body else {}
         sent: dict[str, Any] = {"requestBody": {"required": True, "content": content}} if body else {}
         refusals = {401, 403, 421, 503, *more, *((400, 408, 413, 415, 422) if body else ())}
         paths.setdefault(f"/api/v1/desk{path}", {})[method] = {
             "operationId": operation,
             "summary": summary,
-            **({"parameters": places} if places else {}),
+            "parameters": places,
             **sent,
             "responses": {"200": _answer(answer), **_problems(*sorted(refusals))},
         }

@@ -6,7 +6,7 @@ from typing import Any
 from saltriage.knowledge.home import data_folder
 from saltriage.web.openapi_parts import DANGERS, list_of, record_schema
 
-__all__ = ["DESK_BODIES", "DESK_OPERATIONS", "WEEKS", "WHICH", "desk_answers"]
+__all__ = ["AGENT", "DESK_BODIES", "DESK_OPERATIONS", "WEEKS", "WHICH", "desk_answers"]
 
 _TEXT: dict[str, Any] = {"type": "string"}
 _COUNT: dict[str, Any] = {"type": "integer", "minimum": 0}
@@ -81,6 +81,11 @@ DESK_BODIES: dict[str, dict[str, Any]] = {
     "desk/looked": {"type": "object"},
 }  # fmt: skip
 """Operation -> JSON Schema of its body."""
+
+AGENT: dict[str, Any] = {
+    "name": "Saltriage-Agent", "in": "header", "required": False, "schema": {"type": "string", "maxLength": 400},
+    "description": "For whom a page was made, in percent-encoding (RFC 3986); refused if another is signed in by now.",
+}  # fmt: skip
 
 WHICH: dict[str, Any] = {
     "enum": ["today", "open", "due", "all"],

@@ -39,6 +39,7 @@ KINDS: Mapping[str, Kind] = {
     "case-refused": Kind(422, "The case cannot be believed or understood", "Mend the fields under errors."),
     "sign-in-needed": Kind(401, "You are not signed in", "Sign in at /login; a session ends after an hour of rest."),
     "not-allowed": Kind(403, "Your role does not allow this", "Ask a lead or a maintainer of the desk."),
+    "another-agent": Kind(403, "Somebody else is signed in by now", "Load the page anew; it was made for another."),
     "stale-form": Kind(403, "The form is from another session", "Load the page anew and send it again."),
     "needs-tls": Kind(403, "This must come encrypted", "Open the address with https:// in front."),
     "too-many-tries": Kind(429, "Too many tries", "Come back after the time in Retry-After."),
@@ -138,8 +139,9 @@ _MORE_HEADERS: Mapping[int, Mapping[str, str]] = {
 def problem_response(problem: Problem, headers: Mapping[str, str] | None = None) -> Response:
     """The problem as an answer."""
     more = _MORE_HEADERS.get(KINDS[problem.kind].status, {})
+    text = json.dumps(problem_data(problem), ensure_ascii=False, indent=2) + "\n"
     return Response(
-        json.dumps(problem_data(problem), ensure_ascii=False, indent=2) + "\n",
+        text.encode("utf-8", "backslashreplace"),  # half of a pair, as it may stand in the name of a field
         KINDS[problem.kind].status,
         headers={**more, **(headers or {})},
         media_type=MEDIA_TYPE,

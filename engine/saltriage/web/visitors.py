@@ -15,7 +15,7 @@ import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
-from urllib.parse import parse_qs
+from urllib.parse import parse_qs, unquote
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -135,8 +135,18 @@ class Visitors:
         """Of the session that its cookie names; empty where there is none."""
         return self._cookie(request, "session")
 
-    def who(self, token: str) -> Acting:
-        """Who acts, read from the desk. Raises: Problem: nobody is signed in."""
+    def who(self, token: str, named: str = "") -> Acting:
+        """Who acts, read from the desk.
+
+        Args: named: for whom the page was made that sends this, percent-encoded; empty where none says so.
+        Raises: Problem: nobody is signed in, or another.
+        """
+        who = self._who(token)
+        if named and unquote(named) != who.name:
+            raise Problem("another-agent", f"{who.name} is signed in, and this page was made for another.")
+        return who
+
+    def _who(self, token: str) -> Acting:
         found = self.accounts.who(token)
         if found is not None:
             return Acting(found.name, found.role, signed_in=True)

@@ -1,7 +1,8 @@
 // What came of a call, in two taps: what it was, and how that is known; or what cured it, or what was advised in vain.
 
 import { $, all, desk, make, tell } from "./desk-page.js";
-import { asked, flushed, say } from "./desk-kept.js";
+import { flushed, say } from "./desk-kept.js";
+import { asked } from "./desk-line.js";
 
 const dialog = $("#close");
 const place = $("#close-ways");

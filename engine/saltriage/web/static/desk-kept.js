@@ -5,13 +5,13 @@
 
 import * as store from "./desk-store.js";
 import { callOf, caseOf, isEmpty, newCall, put } from "./desk-call.js";
-import { $, desk, keepNow, on, tell } from "./desk-page.js";
+import { $, desk, on, tell } from "./desk-page.js";
+import { asked, sent } from "./desk-line.js";
 import { act, refusals } from "./desk-panels.js";
 import { intoCall, merged, sheetOf, stable, stateOf, withValue } from "./desk-merge.js";
 import { FIELDS, fillWho, withCaret } from "./desk-who.js";
 import { fillWords } from "./desk-words.js";
 
-export const DESK = "/api/v1/desk";
 const REST = 700; // ms after the last change
 const LONGEST = 2500; // ms that a change waits while others follow it
 const AGAIN = [1000, 2000, 4000, 8000, 15000]; // ms between tries on a bad line
@@ -21,31 +21,11 @@ const MOST_LOST = 20; // saves in a row whose answers were lost, of which the st
 const PAUSE = 300_000; // ms: longer than that nobody is on the line
 const waiting = new Map(); // id of a call -> {timer, since, busy, tries}
 
-export async function asked(method, path, body) {
-  const sent = await fetch(DESK + path, {
-    method,
-    headers: body ? { "Content-Type": "application/json" } : {},
-    body: body && JSON.stringify(body),
-  });
-  const told = (sent.headers.get("content-type") || "").includes("json") ? await sent.json() : {};
-  if (sent.ok) return told;
-  if (sent.status === 401) signIn();
-  throw Object.assign(new Error("refused"), { status: sent.status, problem: told });
-}
-
-// What was typed is kept in this browser first; whoever has signed in comes back to the call that was open.
-let leaving = 0; // when this page was last sent away
-function signIn() {
-  if (leaving && performance.now() - leaving < LOOK) return; // several requests are refused at once
-  leaving = performance.now();
-  keepNow();
-  const here = isEmpty(desk.call) && !desk.call.kept ? "" : `#${desk.call.id}`;
-  location.assign(`/login?next=${encodeURIComponent(location.pathname + here)}`);
-}
-
 const isOpen = (id) => id === desk.call.id;
 const called = (id) => (isOpen(id) ? desk.call : store.kept(id));
 const isSent = (call) => call.kept && !call.kept.sending.length && stable(stateOf(call)) === stable(call.kept.base) && !Object.keys(call.kept.clashes).length;
+
+const isDone = (call) => call.kept && (call.kept.gone || isSent(call));
 
 export function say(words, trouble = false) {
   $("#kept").textContent = words;
@@ -221,7 +201,7 @@ addEventListener("pagehide", () => {
   const body = bodyOf(call);
   body.sheet.mark = onItsWay(call, stateOf(call));
   store.keep(call);
-  fetch(`${DESK}/calls/${call.id}`, { method: "PUT", keepalive: true, headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) }).catch(() => {});
+  sent("PUT", `/calls/${call.id}`, body, { keepalive: true }).catch(() => {});
 });
 
 // Resolves once all that was told of the open call is on the desk; false where that cannot be now.
@@ -268,7 +248,7 @@ export async function open(id) {
     answer = await asked("GET", `/calls/${id}`);
   } catch (trouble) {
     if (local) { tell("loaded", local); return; }
-    say(trouble.status === 404 ? "that call is not on the desk any more" : "no line: that call cannot be opened now", true);
+    say(trouble.status === 404 ? "that call is not on the desk" : "no line: that call cannot be opened now", true);
     return;
   }
   const call = local && local.kept && !isSent(local) ? local : adopted(answer);
@@ -281,10 +261,18 @@ export async function open(id) {
 
 // What the desk has and nobody looks at is not left in a browser.
 function tidy() {
+  for (const { call, forget } of store.ofOthers()) if (!call || isDone(call)) forget();
   for (const line of store.calls()) {
     const call = store.kept(line.id);
-    if (call && call.desk && !isOpen(line.id) && (call.kept?.gone || (call.kept && isSent(call)))) store.forget(line.id);
+    if (call && call.desk && !isOpen(line.id) && isDone(call)) store.forget(line.id);
   }
+}
+
+// How many calls each of the others who worked in this browser could not send; they go when he is back.
+export function leftByOthers() {
+  const left = {};
+  for (const { agent, call } of store.ofOthers()) if (call && !isEmpty(call) && !isDone(call)) left[agent] = (left[agent] || 0) + 1;
+  return left;
 }
 
 on("sent", tidy);

@@ -4,7 +4,8 @@ import * as store from "./desk-store.js";
 import { clock, isEmpty, signOf } from "./desk-call.js";
 import { $, all, desk, keepSoon, make, on, tell } from "./desk-page.js";
 import { key } from "./desk-card.js";
-import { asked, flushed, look, open, say } from "./desk-kept.js";
+import { flushed, leftByOthers, look, open, say } from "./desk-kept.js";
+import { asked } from "./desk-line.js";
 import { FIELDS, fillWho } from "./desk-who.js";
 
 const LISTS = ["today", "open", "due"];
@@ -21,7 +22,6 @@ async function poll() {
   try {
     const [counts, found] = await Promise.all([asked("GET", ""), asked("GET", `/calls?which=${which}`)]);
     for (const list of LISTS) $(`[data-list="${list}"] b`).textContent = counts[list] > 199 ? "200+" : String(counts[list]);
-    document.body.dataset.agent = counts.agent;
     lines = found.calls;
     draw();
     await look(lines);
@@ -73,13 +73,15 @@ function unsent() {
 
 function draw() {
   const all_ = [...(which === "due" ? [] : unsent()), ...lines];
-  const said = JSON.stringify([which, desk.call.id, all_, new Date().getDate()]);
+  const left = Object.entries(leftByOthers()).map(([agent, count]) => `Not sent by ${agent}: ${count} ${count === 1 ? "call" : "calls"} in this browser.`);
+  const said = JSON.stringify([which, desk.call.id, all_, left, new Date().getDate()]);
   if (said === drawn) return; // nothing moves under a pointer or the focus
   drawn = said;
   const list = $("#calls");
   const focused = all("button", list).indexOf(document.activeElement);
   const rows = all_.map((line) => make("li", {}, callLine(line)));
-  list.replaceChildren(...(rows.length ? rows : [make("li", { className: "d-soft d-none", textContent: EMPTY[which] })]));
+  const words = [...(rows.length ? [] : [EMPTY[which]]), ...left];
+  list.replaceChildren(...rows, ...words.map((textContent) => make("li", { className: "d-soft d-none", textContent })));
   all("[data-list]").forEach((each) => each.setAttribute("aria-pressed", String(each.dataset.list === which)));
   if (focused >= 0) (all("button", list)[Math.min(focused, all("button", list).length - 1)] || $(".d-new")).focus();
 }

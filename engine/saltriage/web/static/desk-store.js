@@ -1,9 +1,10 @@
-// Calls are kept in this browser and nowhere else: one entry each, and one list of them.
+// Calls are kept in this browser: one entry each, and one list of them. On a kept desk each agent has his own, as what one
+// of them could not send must not be sent, or shown, as another's.
 
 import { newCall } from "./desk-call.js";
 
-const LIST = "saltriage.desk.calls";
-const CALL = "saltriage.desk.call.";
+const ownOf = (agent) => (agent === undefined ? "saltriage.desk." : `saltriage.desk.of.${encodeURIComponent(agent)}.`);
+const OWN = ownOf(document.body.dataset.agent);
 const CHOICES = "saltriage.desk.choices";
 
 function read(key, otherwise) {
@@ -25,8 +26,8 @@ function write(key, value) {
 }
 
 // What is no list of calls, as another program may have left it, counts as none.
-export function calls() {
-  const found = read(LIST, []);
+export function calls(own = OWN) {
+  const found = read(`${own}calls`, []);
   return Array.isArray(found) ? found.filter((each) => each && typeof each.id === "string" && each.begun) : [];
 }
 
@@ -36,18 +37,28 @@ export function keep(call) {
   // Read anew: another window may have kept calls of its own meanwhile.
   const others = calls().filter((each) => each.id !== call.id);
   const list = [line, ...others].sort((one, other) => (one.begun < other.begun ? 1 : -1));
-  return write(CALL + call.id, call) && write(LIST, list);
+  return write(keyOf(call.id), call) && write(`${OWN}calls`, list);
 }
 
 // A call as it was kept, with all that a call of today has; null where there is none.
-export function kept(id) {
-  const found = id ? read(CALL + id, null) : null;
+export function kept(id, own = OWN) {
+  const found = id ? read(keyOf(id, own), null) : null;
   return found && found.id === id && typeof found.words === "string" ? { ...newCall("metric"), ...found } : null;
 }
 
-export function forget(id) {
-  localStorage.removeItem(CALL + id);
-  write(LIST, calls().filter((each) => each.id !== id));
+export function forget(id, own = OWN) {
+  localStorage.removeItem(keyOf(id, own));
+  write(`${own}calls`, calls(own).filter((each) => each.id !== id));
+}
+
+// Calls that other agents left in this browser, each with what forgets it.
+export function ofOthers() {
+  try {
+    const lists = Object.keys(localStorage).map((key) => /^(saltriage\.desk\.of\.(.+)\.)calls$/.exec(key)).filter((found) => found && found[1] !== OWN);
+    return lists.flatMap(([, own, agent]) => calls(own).map(({ id }) => ({ agent: decodeURIComponent(agent), call: kept(id, own), forget: () => forget(id, own) })));
+  } catch {
+    return []; // the browser keeps nothing, or a name that is none of ours
+  }
 }
 
 // Units as in the country of the browser until somebody chooses.
@@ -67,4 +78,4 @@ export function whenKept(then) {
   });
 }
 
-export const keyOf = (id) => CALL + id;
+export const keyOf = (id, own = OWN) => `${own}call.${id}`;
