@@ -18,6 +18,10 @@ class ReadingRule:
     role: str = "measured"
     methods: Mapping[str, Method] = field(default_factory=dict)
 
+    @property
+    def is_tellable(self) -> bool:
+        return self.role != "computed"
+
 
 @dataclass(frozen=True, slots=True)
 class SymptomRule:

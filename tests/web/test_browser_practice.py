@@ -31,7 +31,7 @@ def on_answer(page: "Page") -> None:
 
 
 def on_choice(page: "Page") -> None:
-    entered(page, "#text", "pump running slow or warm water")
+    entered(page, "#text", "is the water warm or the pump slow")
     assert page.locator(".picks-list button").count() > 1
 
 

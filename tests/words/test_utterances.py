@@ -49,7 +49,8 @@ def test_what_was_tuned_on(knowledge: Knowledge) -> None:
     """The sentences used for tuning stay at what was reached."""
     found = score(TUNED, knowledge)
 
-    assert found.precision >= 0.965, found.wrong
+    # A little less than before whole calls taught the reader more of what a lone word like green may mean: asked back.
+    assert found.precision >= 0.96, found.wrong
     assert found.recall >= 0.92, found.wrong
 
 

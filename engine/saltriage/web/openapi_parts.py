@@ -104,7 +104,7 @@ _KNOWLEDGE = record_schema(
                     "title": _TEXT,
                     "quantity": _TEXT,
                     "unit": _TEXT,
-                    "role": {"enum": ["measured", "shown", "setting"]},
+                    "role": {"enum": ["measured", "shown", "setting", "computed"]},
                     "allowed": record_schema({"low": _NUMBER, "high": _NUMBER}),
                     "methods": list_of(_NAMED),
                     "ask": _ASK,

@@ -171,11 +171,16 @@ class _Sentence:
                 before = [used[earlier] for earlier in range(part) if earlier in used]
                 if part + 1 < len(phrase.parts) and not following:
                     return False
-                if following and not 0 < min(following) - used[part] <= REACH_OF_NO:
+                if following and not self._reaches(used[part], min(following), used):
                     return False
                 if not following and before and used[part] < max(before):
                     return False
         return True
+
+    def _reaches(self, no: int, to: int, used: Mapping[int, int]) -> bool:
+        """Whether a 'no' stands shortly before a word with nothing between that it may deny: 'isn't cloudy, I see'."""
+        between = set(range(no + 1, to)) - set(used.values())
+        return 0 < to - no <= REACH_OF_NO and not any(self._tells(self.tokens[place]) for place in between)
 
     def _is_no(self, place: int, end: int) -> bool:
         """'No chlorine' and 'does not have any chlorine', but not 'cannot get the chlorine above 1'."""
