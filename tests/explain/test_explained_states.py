@@ -12,7 +12,8 @@ from saltriage.case import Case, load_case
 from saltriage.diagnosis import diagnose, examine
 from saltriage.explain.cause_network import MOST_BY_HEARING, network_of
 from saltriage.knowledge import Knowledge, load_knowledge
-from saltriage.knowledge.consequences import consequences, weaker, with_states
+from saltriage.knowledge.consequences import consequences
+from saltriage.knowledge.ways import weaker, with_states
 from saltriage.result import Diagnosis, StateLine
 
 ROOT = Path(__file__).parents[2]

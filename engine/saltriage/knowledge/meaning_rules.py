@@ -5,13 +5,13 @@ from dataclasses import replace
 from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
-from saltriage.knowledge.consequences import with_states
 from saltriage.knowledge.edits import ordered, schema_line, written_anew
 from saltriage.knowledge.findings import Finding, finding_at, nearest, words_allowed
 from saltriage.knowledge.meaning_conditions import readings_behind, reads_computed, symptoms_in
 from saltriage.knowledge.places import Document, Place
 from saltriage.knowledge.rule_files import SINGLE, Base, RuleFile
 from saltriage.knowledge.schemas import key_order
+from saltriage.knowledge.ways import with_states
 
 __all__ = ["findings"]
 
