@@ -8,7 +8,7 @@ from saltriage.result import EvidenceLine
 __all__ = ["LEADS", "evidence_groups", "evidence_told", "first_find_out", "odds"]
 
 TELLING = 1.3  # change of the odds below which a short report is silent about it (own judgement)
-MOST_TO_FIND = 3  # more missing checks than this are only counted for an owner (own judgement)
+MOST_TO_FIND = 2  # more missing checks than this are only counted for an owner (own judgement)
 
 # (raises the odds, is there) -> what leads the findings. What is absent is named as absent by the lead alone: a
 # finding is never denied beside the word 'for', which reads as a double negative.
@@ -62,4 +62,4 @@ def first_find_out(wanted: Sequence[str], reader: str) -> str:
         return ""
     most = MOST_TO_FIND if reader == "owner" else len(wanted)
     rest = f" (or {len(wanted) - most} more)" if len(wanted) > most else ""
-    return f"First find out: {', '.join(wanted[:most])}{rest}."
+    return f"First: {', '.join(wanted[:most])}{rest}."
