@@ -1,5 +1,6 @@
 """Several dangers at once: one list of orders, never empty, never contradictory, always with a rescue in it."""
 
+import re
 from collections.abc import Sequence
 from itertools import combinations
 from pathlib import Path
@@ -52,6 +53,23 @@ def holds(stops: Sequence[Safety], rules: Knowledge) -> None:
         for stop in stops:
             if not any(order.id in stop.demands for order in whose):
                 assert not action.touches & stop.forbids, f"{names}: {action.id} against {stop.id}"
+    told_how = {action.id for action in dangers.ordered_actions(rules.actions)}
+    for order in orders:
+        if order.action and order.place == "here" and not order.rescue:
+            assert order.action in told_how, f"{names}: {order.id} is ordered where its own steps are forbidden"
+
+
+def test_whom_a_grave_danger_calls_for_is_called_by_an_order(rules: Knowledge) -> None:
+    """The text names the orders alone, not each danger's own call."""
+    grave = [stop for stop in rules.stops if stop.level != "unfit" and stop.call != "none"]
+    silent = [
+        stop.id
+        for stop in grave
+        if not any(re.search("call|doctor", rules.orders[each].say.owner, re.I) for each in stop.demands)
+    ]
+
+    assert grave
+    assert silent == []
 
 
 def test_every_danger_by_itself(rules: Knowledge) -> None:
