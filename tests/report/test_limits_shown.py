@@ -82,7 +82,7 @@ def test_a_proof_by_a_limit_is_told_without_a_distance() -> None:
     """How far it is off nobody knows."""
     page = report.diagnosis_html(found(), rules(), reader="owner", units="metric")
 
-    assert "too high" in page
+    assert "Too much" in page
     assert not re.search(r"▲\s*\d", page)
 
 

@@ -1,6 +1,7 @@
 """Dangers as text, first in every report: one order of what to do for all of them, then why and until when."""
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from saltriage.report.shared.lines import folded
 from saltriage.report.shared.words import CALL, LEVEL
@@ -37,22 +38,28 @@ def danger_lines(stops: Sequence[StopNotice], orders: Sequence[OrderLine], reade
         yield from folded(stop.say.for_reader(reader), 2)
         yield ""
     if len(grave) > 1:
-        yield "ALSO: " + "; ".join(stop.title for stop in grave[1:])
+        yield from folded("; ".join(stop.title for stop in grave[1:]), 0, "ALSO: ")
         yield ""
     if grave:
         yield "DO THIS NOW, IN THIS ORDER"
         for place, order in enumerate(orders, 1):
             yield from folded(order.say.for_reader(reader), 2, f"{place}. ")
         yield ""
-    # Of several grave dangers each by itself may say what another forbids; the orders above hold for all of them.
-    for stop in stops:
-        if stop.level == "unfit":
-            yield danger_words(stop)
-            yield from folded(stop.say.for_reader(reader), 2)
-        else:
-            yield f"ABOUT: {stop.title}"
+    # Of several grave dangers each by itself may say what another forbids; the orders above hold for all of them, and
+    # say whom to call.
+    for until, same in groupby(stops, lambda stop: (stop.level == "unfit", stop.until.for_reader(reader))):
+        for stop in (together := list(same)):
+            yield from _about(stop, reader)
+        yield from folded(f"Until{', all of these' if len(together) > 1 else ''}: {until[1]}", 2)
+        yield ""
+
+
+def _about(stop: StopNotice, reader: str) -> Iterator[str]:
+    if stop.level == "unfit":
+        yield danger_words(stop)
+        yield from folded(stop.say.for_reader(reader), 2)
         if CALL.get(stop.call):
             yield from folded(CALL[stop.call], 2)
-        yield from folded(f"Until: {stop.until.for_reader(reader)}", 2)
-        yield from folded(f"Because: {danger_reason(stop)}", 2)
-        yield ""
+    else:
+        yield from folded(stop.title, 0, "ABOUT: ")
+    yield from folded(f"Because: {danger_reason(stop)}", 2)
