@@ -92,3 +92,13 @@ def test_drawn_callers(rules: Knowledge, matcher: Matcher) -> None:
         _keeps_the_stops(found, rules)
         stopped += bool(found.stops)
     assert stopped > 100
+
+
+def test_what_raised_a_stop_names_no_id(rules: Knowledge) -> None:
+    """'Free chlorine above chlorine-closing-high' told an owner nothing."""
+    symptoms = {"filter-clamp-damaged": "yes"}
+    found = diagnose(Case.from_data({"symptoms": symptoms, "readings": {"free-chlorine": "15 mg/L"}}, rules), rules)
+    because = {line for stop in found.stops for line in stop.because}
+
+    assert "Free chlorine above the highest free chlorine to bathe in, by the chosen targets" in because
+    assert not {word for line in because for word in line.split()} & rules.readings.keys()

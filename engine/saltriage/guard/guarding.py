@@ -79,10 +79,19 @@ def _matcher(knowledge: Knowledge) -> Matcher:
 
 
 def _because(knowledge: Knowledge, text: str) -> str:
-    """A leaf's text with the title of the symptom, reading or doubt it begins with in place of the id."""
-    key, _, rest = text.partition(" ")
+    """A leaf's text with titles of symptom, doubt and readings in place of ids."""
+    key, *rest = text.split(" ")
     if key in knowledge.symptoms:
         return knowledge.symptoms[key].title
     if key in knowledge.doubts:
         return knowledge.doubts[key].title
-    return f"{knowledge.readings[key].title} {rest}" if key in knowledge.readings else text
+    if key not in knowledge.readings:
+        return text
+    others = (
+        f"the {_begun_small(knowledge.readings[one].title)}" if one in knowledge.readings else one for one in rest
+    )
+    return " ".join([knowledge.readings[key].title, *others])
+
+
+def _begun_small(title: str) -> str:
+    return title if title.startswith("pH") else title[:1].lower() + title[1:]
