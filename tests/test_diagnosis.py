@@ -303,9 +303,30 @@ def test_the_level_is_filled_before_the_loss_is_measured() -> None:
 
 
 def test_acid_for_a_soak_in_a_bucket_does_not_hide_acid_for_the_pool() -> None:
-    found = of_call("scale-on-plates-again")
+    """Salt fine, plates scaled, pH high: the soak is no dose, so what the water's own state asks for stays."""
+    found = of_call("low-salt-warning-salt-fine")
 
     assert {"add-acid-for-ph", "soak-cell-in-weak-acid"} <= shown(found)
+
+
+def test_a_state_as_good_as_proven_proposes_what_it_asks_for() -> None:
+    """No stabiliser is likely, not measured: stabiliser waits for its own reading and is not left out."""
+    found = diagnose(
+        load_case(ROOT / "cases" / "reference" / "salt" / "filler-hisses-behind-the-hedge.yaml", rules()), rules()
+    )
+    waiting = {action.action: action.first_find_out for action in found.withheld if action.first_find_out}
+
+    assert "stabiliser-low" not in {state.state for state in found.states if state.standing == "proven"}
+    assert rules().readings["cyanuric-acid"].title in waiting["add-cyanuric-acid"]
+
+
+def test_only_after_a_check_names_the_check_and_not_now_keeps_the_rest() -> None:
+    """Chlorine by hand waits for two readings; a new pump is not called for yet."""
+    text = " ".join(diagnosis_text(of_call("pump-hums-only")).split())
+    after, not_now = text.split("ONLY AFTER A CHECK")[1].split("NEXT, LOOK AT")[0].split("NOT NOW")
+
+    assert after.strip() == "- Add chlorine by hand. First: Free chlorine, Cyanuric acid (stabiliser)."
+    assert not_now.strip() == "Have the pump repaired or replaced."
 
 
 def test_what_to_find_out_first_is_named_once_as_the_reading_to_measure() -> None:

@@ -152,6 +152,7 @@ def _lacking(knowledge: Knowledge, keys: Iterable[str], facts: Facts) -> list[st
         symptom = knowledge.symptoms.get(key)
         leaves = explain_condition(symptom.derived, facts).undecided() if symptom and symptom.derived else ()
         behind = [each for leaf in leaves for each in (*leaf.missing, *leaf.borderline)]
+        behind = [each for each in behind if each in knowledge.readings or each in knowledge.symptoms]  # no context
         measured = behind and all(
             each in knowledge.readings and not knowledge.readings[each].computed for each in behind
         )

@@ -15,7 +15,7 @@ __all__ = ["Candidate", "Held", "Proposer", "candidates_of"]
 
 @dataclass(frozen=True, slots=True)
 class Proposer:
-    """A cause, or a state that is proven, with its chance and its actions in order."""
+    """A cause, or a state that is proven or as good as, with its chance and its actions in order."""
 
     chance: float
     id: str
@@ -28,7 +28,7 @@ class Candidate:
     """An action with what speaks for it.
 
     Args:
-        for_causes: causes that list it, most probable first.    for_states: proven states that list it.
+        for_causes: causes that list it, most probable first.    for_states: states that list it.
         support: chance that one of them is so.    likeliest: chance of the first of them.
         before_work: the first lists nothing but checks before it.    cure: chance in 0..1 that it cures.
         score: cure per minute, lifted so that it precedes what its proposers list after it.

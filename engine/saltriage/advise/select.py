@@ -98,10 +98,16 @@ def _proposers(explained: Explained, leading: str) -> list[Proposer]:
     ]
     likely = [knowledge.actions[cure.action] for one in causes if one.chance >= ENOUGH_TO_ACT for cure in one.actions]
     better = {action.adds for action in likely if action.kind == "dose"} - {"none"}  # acid for a soak is no dose
-    likely_states = {state for state, chance in explained.state_chances.items() if chance >= AS_GOOD_AS_PROVEN}
-    states = (knowledge.states[state] for state in sorted(explained.found.proven | likely_states))
-    own = {each.id: tuple(c for c in each.actions if knowledge.actions[c.action].adds not in better) for each in states}
-    return [*causes, *(Proposer(1.0, state, actions, is_state=True) for state, actions in own.items())]
+    proven = dict.fromkeys(explained.found.proven, 1.0)
+    states = {
+        state: chance for state, chance in explained.state_chances.items() if chance >= AS_GOOD_AS_PROVEN
+    } | proven
+    return [*causes, *(_state_proposer(knowledge, state, states[state], better) for state in sorted(states))]
+
+
+def _state_proposer(knowledge: Knowledge, state: str, chance: float, better: Container[str]) -> Proposer:
+    own = tuple(cure for cure in knowledge.states[state].actions if knowledge.actions[cure.action].adds not in better)
+    return Proposer(chance, state, own, is_state=True)
 
 
 def _ordered(knowledge: Knowledge, dangers: Dangers, candidates: Mapping[str, Candidate]) -> dict[str, Candidate]:
