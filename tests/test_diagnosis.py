@@ -14,6 +14,7 @@ from saltriage.diagnosis import dangers_of_case, diagnose
 from saltriage.errors import SaltriageError
 from saltriage.knowledge import Knowledge, load_knowledge
 from saltriage.knowledge.matching import conditions_of
+from saltriage.report.diagnosis.html import diagnosis_html
 from saltriage.report.diagnosis.json_form import diagnosis_json
 from saltriage.report.diagnosis.text import diagnosis_text
 from saltriage.result import Diagnosis
@@ -318,6 +319,19 @@ def test_a_state_as_good_as_proven_proposes_what_it_asks_for() -> None:
 
     assert "stabiliser-low" not in {state.state for state in found.states if state.standing == "proven"}
     assert rules().readings["cyanuric-acid"].title in waiting["add-cyanuric-acid"]
+
+
+def test_what_a_danger_forbids_is_named_for_afterwards() -> None:
+    """Frost has split the cell: parts and chlorine by hand come when it is safe, and support staff are told so now."""
+    found = told({"hard-frost": "yes", "frost-damage-seen": "yes", "just-opened": "yes"})
+    titles = {later.action: later for later in found.afterwards}
+
+    assert any(stop.level in ("life", "harm") for stop in found.stops)
+    assert not titles.keys() & shown(found)
+    assert titles["add-chlorine-by-hand"].after_a_test
+    assert "Add chlorine by hand (after a test)" in diagnosis_text(found, reader="support")
+    assert json.loads(diagnosis_json(found))["afterwards"]
+    assert "When the danger is over</h2>" in diagnosis_html(found, rules(), reader="support")
 
 
 def test_only_after_a_check_names_the_check_and_not_now_keeps_the_rest() -> None:

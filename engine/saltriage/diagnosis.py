@@ -136,6 +136,7 @@ def _told(way: Way, *, next_check: bool) -> Diagnosis:
         do_not_fit=kind == CONTRADICTORY,
         actions=advice.actions,
         withheld=advice.withheld,
+        afterwards=advice.afterwards,
         next_checks=next_checks(way.questions()) if next_check else (),
         safety=advice.safety,
         targets=believed.situation.targets.id,

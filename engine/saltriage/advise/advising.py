@@ -9,6 +9,7 @@ from saltriage.advise.opposites import without_opposites
 from saltriage.advise.select import MOST_ACTIONS, select_actions
 from saltriage.advise.turning import turning_points
 from saltriage.believe.notes import doubt_notes
+from saltriage.conditions import Truth
 from saltriage.conditions.condition import Condition, Facts
 from saltriage.conditions.condition import explain as explain_condition
 from saltriage.dosing import DosingCase
@@ -23,6 +24,7 @@ from saltriage.result import (
     CoursePoint,
     DoseAdvice,
     Expectation,
+    LaterAction,
     SafetyNote,
     TargetEnds,
     WithheldAction,
@@ -34,10 +36,14 @@ __all__ = ["Advice", "advise"]
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """Actions to show in order, actions held back, the safety notes of what is shown, and the doses over time."""
+    """Actions to show in order, actions held back, the safety notes of what is shown, and the doses over time.
+
+    Args: afterwards: what comes once the dangers are over.
+    """
 
     actions: tuple[AdvisedAction, ...]
     withheld: tuple[WithheldAction, ...]
+    afterwards: tuple[LaterAction, ...]
     safety: tuple[SafetyNote, ...]
     course: tuple[CoursePoint, ...] = ()
     course_targets: Mapping[str, TargetEnds] = field(default_factory=dict)
@@ -61,7 +67,14 @@ def advise(explained: Explained, dangers: Dangers) -> Advice:
         *(_withheld(knowledge, one, found.facts) for one in (*dropped, *chosen.held)),
     )
     course = plan_points(given.plan) if any(_is_planned(action) for action in actions) else ()
-    return Advice(actions, withheld, _notes(knowledge, actions), course, course_targets(given.aims) if course else {})
+    later = tuple(_later(one.action, found) for one in chosen.afterwards)
+    notes = _notes(knowledge, actions)
+    return Advice(actions, withheld, later, notes, course, course_targets(given.aims) if course else {})
+
+
+def _later(action: Action, found: Found) -> LaterAction:
+    undecided = Truth.UNKNOWN in {found.truths.get(f"action.{action.id}.{part}") for part in ("when", "requires")}
+    return LaterAction(action.id, action.title, action.job, action.kind == "dose" and undecided)
 
 
 def _in_order_of_doses(actions: Sequence[AdvisedAction]) -> tuple[AdvisedAction, ...]:

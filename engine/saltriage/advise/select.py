@@ -17,7 +17,8 @@ from saltriage.result import Wording
 
 __all__ = ["MOST_ACTIONS", "Selection", "select_actions"]
 
-MOST_ACTIONS = 7  # more than a caller can follow (own judgement)
+MOST_ACTIONS = 9  # a job such as a soak is four of them; more than a caller can follow (own judgement)
+MOST_AFTERWARDS = 6  # titles only, beside a danger (own judgement)
 LEAST_CAUSE = 0.05  # a cause less likely than this proposes nothing, unless it leads
 LEAST_SHARE = 0.2  # nor does one with less than this share of the first one's chance (own judgement)
 # Below this chance that one of its causes is at work, nothing is added, repaired or replaced: test first.
@@ -30,10 +31,14 @@ ACTS = frozenset({"dose", "repair", "replace"})
 
 @dataclass(frozen=True, slots=True)
 class Selection:
-    """Candidates in order, before doses and opposites are looked at, and what is held back."""
+    """Candidates in order, before doses and opposites are looked at, what is held back, and what a danger forbids.
+
+    Args: afterwards: what likely causes call for once the danger is over, in order.
+    """
 
     shown: tuple[Candidate, ...]
     held: tuple[Held, ...]
+    afterwards: tuple[Candidate, ...] = ()
 
 
 _NOT_ENOUGH = Wording(
@@ -59,6 +64,7 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
     leading = explained.leading if explained.anything_known else ""
     known = {*facts.symptoms, *explained.found.numbers}  # a check that finds nothing new is left out
     candidates = candidates_of(knowledge, _proposers(explained, leading), instead)
+    proposed = candidates
     candidates = {key: each for key, each in candidates.items() if dangers.leaves(each.action)}
     if dangers.somebody_is_called:
         candidates |= _ordered(knowledge, dangers, candidates)
@@ -73,7 +79,19 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
             reason.because is not _NOT_NEEDED or each.support >= ENOUGH_TO_ACT
         ):
             held.append(reason)
-    return Selection(tuple(_one_chemical_each(shown)), tuple(held[:MOST_ACTIONS]))
+    forbidden = [each for key, each in proposed.items() if key not in candidates and dangers.grave]
+    later = [each for each in forbidden if _comes_later(each, known, explained.found.truths)]
+    return Selection(
+        tuple(_one_chemical_each(shown)),
+        tuple(held[:MOST_ACTIONS]),
+        tuple(sorted(later, key=lambda one: _rank(one, instead, foremost))[:MOST_AFTERWARDS]),
+    )
+
+
+def _comes_later(one: Candidate, known: Container[str], truths: Mapping[str, Truth]) -> bool:
+    """Whether what a danger forbids is likely to be called for once it is over; what is open then is asked then."""
+    decided = {truths.get(f"action.{one.action.id}.{part}") for part in ("when", "requires")}
+    return one.support >= ENOUGH_TO_ACT and Truth.FALSE not in decided and not _found_out(one.action, known)
 
 
 def _proposers(explained: Explained, leading: str) -> list[Proposer]:

@@ -122,7 +122,7 @@ def mark(paper: Paper, sitting: Sitting, knowledge: Knowledge) -> Mark:
     """A sheet that was sat, held against its key. A case refused as a whole shows and says nothing."""
     sheet, key, diagnosis = paper.sheet, paper.key, sitting.diagnosis
     advised = _advised(diagnosis) if diagnosis else frozenset[str]()
-    named = advised | (_waiting(diagnosis) if diagnosis else frozenset())
+    named = advised | (_to_come(diagnosis) if diagnosis else frozenset())
     return Mark(
         sheet=sheet.id,
         voice=sheet.voice,
@@ -158,6 +158,8 @@ def _advised(diagnosis: Diagnosis) -> frozenset[str]:
     )
 
 
-def _waiting(diagnosis: Diagnosis) -> frozenset[str]:
-    """Actions that the report names as to come once something that it names as well is found out."""
-    return frozenset(each.action for each in ReportChoice(diagnosis, "owner").waiting)
+def _to_come(diagnosis: Diagnosis) -> frozenset[str]:
+    """Actions that the report names as to come: once something that it names as well is found out, or, in the report
+    for support staff, once the danger is over."""
+    waiting = frozenset(each.action for each in ReportChoice(diagnosis, "owner").waiting)
+    return waiting | {each.action for each in diagnosis.afterwards}

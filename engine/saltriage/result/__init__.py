@@ -18,6 +18,7 @@ __all__ = [
     "DoubtNote",
     "EvidenceLine",
     "Expectation",
+    "LaterAction",
     "NextCheck",
     "OrderLine",
     "RankedCause",
@@ -255,6 +256,19 @@ class WithheldAction:
 
 
 @dataclass(frozen=True, slots=True)
+class LaterAction:
+    """An action that a danger forbids while it stands.
+
+    Args: job: whose work it is.    after_a_test: nothing measured asks for it yet, and it goes into the water.
+    """
+
+    action: str
+    title: str
+    job: str
+    after_a_test: bool
+
+
+@dataclass(frozen=True, slots=True)
 class NextCheck:
     """A question or reading that would settle most for its effort."""
 
@@ -295,6 +309,7 @@ class Diagnosis:
     do_not_fit: bool
     actions: tuple[AdvisedAction, ...]
     withheld: tuple[WithheldAction, ...]
+    afterwards: tuple[LaterAction, ...]
     next_checks: tuple[NextCheck, ...]
     safety: tuple[SafetyNote, ...]
     targets: str

@@ -5,7 +5,16 @@ from collections.abc import Iterator
 from saltriage.pool.units import System
 from saltriage.report.diagnosis.choice import ReportChoice
 from saltriage.report.diagnosis.telling import Telling
-from saltriage.report.diagnosis.text_doing import changes, doing, held_back, how, next_checks, then, whole_cautions
+from saltriage.report.diagnosis.text_doing import (
+    afterwards,
+    changes,
+    doing,
+    held_back,
+    how,
+    next_checks,
+    then,
+    whole_cautions,
+)
 from saltriage.report.diagnosis.text_why import doubts, off, why
 from saltriage.report.shared.danger_lines import danger_lines, hides_advice
 from saltriage.report.shared.lines import WIDTH, folded
@@ -59,6 +68,7 @@ def _lines(diagnosis: Diagnosis, telling: Telling) -> Iterator[str]:
     yield from why(choice, telling)
     yield from doing(choice, telling)
     yield from then(choice, telling)
+    yield from afterwards(choice)
     yield from held_back(choice, telling)
     yield from next_checks(choice, telling)
     yield from changes(choice, telling)

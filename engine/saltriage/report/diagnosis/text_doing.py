@@ -7,11 +7,11 @@ from saltriage.report.diagnosis.choice import MOST_NOW, ReportChoice
 from saltriage.report.diagnosis.telling import Telling
 from saltriage.report.shared.dose_words import dose_headline
 from saltriage.report.shared.lines import folded
-from saltriage.report.shared.reader_words import first_find_out
+from saltriage.report.shared.reader_words import first_find_out, later_words
 from saltriage.report.shared.words import JOB, effort, waiting
 from saltriage.result import AdvisedAction, DoseAdvice, Expectation, NextCheck
 
-__all__ = ["changes", "doing", "held_back", "how", "next_checks", "then", "whole_cautions"]
+__all__ = ["afterwards", "changes", "doing", "held_back", "how", "next_checks", "then", "whole_cautions"]
 
 
 def how(choice: ReportChoice, telling: Telling) -> Iterator[str]:
@@ -116,6 +116,15 @@ def held_back(choice: ReportChoice, telling: Telling) -> Iterator[str]:
         for each in held:
             first = first_find_out(each.first_find_out, telling.reader)
             yield from folded(f"{each.title}: {each.because.for_reader(telling.reader)} {first}".rstrip(), 2, "- ")
+        yield ""
+
+
+def afterwards(choice: ReportChoice) -> Iterator[str]:
+    """What a danger forbids until it is over, as titles."""
+    if choice.diagnosis.afterwards:
+        yield "WHEN THE DANGER IS OVER"
+        for each in choice.diagnosis.afterwards:
+            yield from folded(later_words(each), 2, "- ")
         yield ""
 
 

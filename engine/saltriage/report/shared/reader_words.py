@@ -3,9 +3,10 @@
 import math
 from collections.abc import Sequence
 
-from saltriage.result import EvidenceLine
+from saltriage.report.shared.words import JOB
+from saltriage.result import EvidenceLine, LaterAction
 
-__all__ = ["LEADS", "evidence_groups", "evidence_told", "first_find_out", "odds"]
+__all__ = ["LEADS", "evidence_groups", "evidence_told", "first_find_out", "later_words", "odds"]
 
 TELLING = 1.3  # change of the odds below which a short report is silent about it (own judgement)
 MOST_TO_FIND = 2  # more missing checks than this are only counted for an owner (own judgement)
@@ -63,3 +64,10 @@ def first_find_out(wanted: Sequence[str], reader: str) -> str:
     most = MOST_TO_FIND if reader == "owner" else len(wanted)
     rest = f" (or {len(wanted) - most} more)" if len(wanted) > most else ""
     return f"First: {', '.join(wanted[:most])}{rest}."
+
+
+def later_words(later: LaterAction) -> str:
+    """An action that waits for the end of a danger: its title, whose work it is, and that a test comes before it."""
+    notes = [JOB[later.job]] if later.job != "owner" else []
+    notes += ["after a test"] if later.after_a_test else []
+    return f"{later.title} ({', '.join(notes)})" if notes else later.title
