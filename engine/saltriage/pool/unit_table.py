@@ -72,6 +72,8 @@ UNITS: tuple[Unit, ...] = (
     _unit("ppm", "concentration", 1, "parts/million", source=_DILUTE),
     _unit("g/L", "concentration", 1000, "g/litre", "g/liter", "grams/litre", "grams/liter"),
     _unit("kg/m3", "concentration", 1000, "kg/cubic metre", "kg/cubic meter"),
+    _unit("ppb", "concentration", Fraction(1, 1000), "parts/billion", source=_DILUTE),
+    _unit("ug/L", "concentration", Fraction(1, 1000), "mcg/L", "micrograms/litre", "micrograms/liter"),
     _unit("L", "volume", 1, "litre", "litres", "liter", "liters"),
     _unit("mL", "volume", Fraction(1, 1000), "millilitre", "millilitres", "milliliter", "milliliters"),
     _unit("m3", "volume", 1000, "m^3", "cubic metre", "cubic metres", "cubic meter", "cubic meters", "cbm"),
