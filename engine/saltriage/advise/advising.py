@@ -68,7 +68,7 @@ def advise(explained: Explained, dangers: Dangers) -> Advice:
     )
     course = plan_points(given.plan) if any(_is_planned(action) for action in actions) else ()
     later = tuple(_later(one.action, found) for one in chosen.afterwards)
-    notes = _notes(knowledge, actions)
+    notes = _notes(knowledge, actions, found.truths)
     return Advice(actions, withheld, later, notes, course, course_targets(given.aims) if course else {})
 
 
@@ -178,8 +178,12 @@ def _title(knowledge: Knowledge, key: str) -> str:
     return rule.title if rule else key.replace("-", " ")
 
 
-def _notes(knowledge: Knowledge, actions: Iterable[AdvisedAction]) -> tuple[SafetyNote, ...]:
-    wanted: dict[str, None] = {}
+def _notes(
+    knowledge: Knowledge, actions: Iterable[AdvisedAction], truths: Mapping[str, Truth]
+) -> tuple[SafetyNote, ...]:
+    told = [note.id for note in knowledge.safety.values() if note.kind == "note" and note.when is not None]
+    by_itself = {note for note in told if truths.get(f"safety.{note}.when") is Truth.TRUE}
+    wanted = dict.fromkeys(sorted(by_itself))
     chemicals = 0
     for action in actions:
         chemicals += action.adds != "none"
@@ -187,4 +191,4 @@ def _notes(knowledge: Knowledge, actions: Iterable[AdvisedAction]) -> tuple[Safe
     if chemicals > 1 and knowledge.advising.several_chemicals in knowledge.safety:
         wanted = {knowledge.advising.several_chemicals: None, **wanted}
     notes = (knowledge.safety[key] for key in wanted)
-    return tuple(SafetyNote(note.id, note.title, note.hazard, note.say) for note in notes)
+    return tuple(SafetyNote(note.id, note.title, note.hazard, note.say, note.id in by_itself) for note in notes)

@@ -8,16 +8,18 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from saltriage.advise.candidates import Candidate, Held, Proposer, candidates_of
+from saltriage.advise.unnamed import Unnamed, without_regret
 from saltriage.conditions import Truth
 from saltriage.explain import Explained
 from saltriage.explain.conclusion import NOTHING_WRONG, conclusion
 from saltriage.guard import Dangers
-from saltriage.knowledge.model import Action, Knowledge
+from saltriage.knowledge.model import Action, Cure, Knowledge
 from saltriage.result import Wording
 
 __all__ = ["MOST_ACTIONS", "Selection", "select_actions"]
 
 MOST_ACTIONS = 9  # a job such as a soak is four of them; more than a caller can follow (own judgement)
+MOST_LOOKS = 4  # where no sign of a fault is told: the rest would be a list of everything (own judgement)
 MOST_AFTERWARDS = 6  # titles only, beside a danger (own judgement)
 LEAST_CAUSE = 0.05  # a cause less likely than this proposes nothing, unless it leads
 LEAST_SHARE = 0.2  # nor does one with less than this share of the first one's chance (own judgement)
@@ -64,23 +66,27 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
     leading = explained.leading if explained.anything_known else ""
     known = {*facts.symptoms, *explained.found.numbers}  # a check that finds nothing new is left out
     candidates = candidates_of(knowledge, _proposers(explained, leading), instead)
-    proposed = candidates
+    proposed, ordered = candidates, dict[str, Candidate]()
     candidates = {key: each for key, each in candidates.items() if dangers.leaves(each.action)}
     if dangers.somebody_is_called:
-        candidates |= _ordered(knowledge, dangers, candidates)
+        candidates |= (ordered := _ordered(knowledge, dangers, candidates))
     candidates = {key: each for key, each in candidates.items() if not _found_out(each.action, known)}
     shown, held = [], []
     foremost = BESIDES * chances.get(leading, 0.0)
+    unnamed = Unnamed(explained, (*instead, *ordered))
     for each in sorted(candidates.values(), key=lambda one: _rank(one, instead, foremost)):
         reason = _held(each, explained.found.truths)
         if reason is None:
-            shown.append(each)
+            if unnamed.leaves(each):
+                shown.append(each)
         elif reason.because is not _TOO_UNLIKELY and (
             reason.because is not _NOT_NEEDED or each.support >= ENOUGH_TO_ACT
         ):
             held.append(reason)
     forbidden = [each for key, each in proposed.items() if key not in candidates and dangers.grave]
     later = [each for each in forbidden if _comes_later(each, known, explained.found.truths)]
+    if unnamed.no_complaint and not dangers.standing:
+        shown = shown[:MOST_LOOKS]
     return Selection(
         tuple(_one_chemical_each(shown)),
         tuple(held[:MOST_ACTIONS]),
@@ -103,11 +109,10 @@ def _proposers(explained: Explained, leading: str) -> list[Proposer]:
     knowledge, chances = explained.knowledge, explained.chances
     if conclusion(explained) == NOTHING_WRONG:
         well = {cause: chance for cause, chance in chances.items() if knowledge.causes[cause].harmless}
-        return [
-            Proposer(chance, cause, knowledge.causes[cause].actions)
-            for cause, chance in well.items()
-            if chance >= LEAST_CAUSE
-        ]
+        found = [Proposer(chance, cause, knowledge.causes[cause].actions) for cause, chance in well.items()]
+        if max(well.values(), default=0.0) < ENOUGH_TO_ACT:
+            found = [Proposer(1.0, _plainly_well(knowledge), (Cure(knowledge.advising.all_well, "always"),))]
+        return [one for one in found if one.chance >= LEAST_CAUSE]
     least = max(LEAST_CAUSE, LEAST_SHARE * chances.get(leading, 0.0))
     causes = [
         Proposer(chance, cause, knowledge.causes[cause].actions)
@@ -121,6 +126,13 @@ def _proposers(explained: Explained, leading: str) -> list[Proposer]:
         state: chance for state, chance in explained.state_chances.items() if chance >= AS_GOOD_AS_PROVEN
     } | proven
     return [*causes, *(_state_proposer(knowledge, state, states[state], better) for state in sorted(states))]
+
+
+def _plainly_well(knowledge: Knowledge) -> str:
+    """The harmless cause that calls for what is shown where nothing is wrong."""
+    wanted = knowledge.advising.all_well
+    lists = (cause.id for cause in knowledge.causes.values() if any(cure.action == wanted for cure in cause.actions))
+    return next(lists, "")
 
 
 def _state_proposer(knowledge: Knowledge, state: str, chance: float, better: Container[str]) -> Proposer:
@@ -157,16 +169,9 @@ def _free_check(action: Action) -> bool:
     return action.kind == "check" and action.cost == "none" and action.job == "owner" and action.risk != "caution"
 
 
-def _without_regret(action: Action) -> bool:
-    """A look, a test or a cleaning that costs nothing: right whichever of several unlikely causes it was."""
-    if action.kind == "check":
-        return action.job == "owner"
-    return action.kind == "clean" and action.cost == "none" and action.job == "owner" and action.risk != "caution"
-
-
 def _held(one: Candidate, truths: Mapping[str, Truth]) -> Held | None:
     action = one.action
-    if (one.support < UNLIKELY or one.likeliest < UNLIKELY / 2) and not _without_regret(action):
+    if (one.support < UNLIKELY or one.likeliest < UNLIKELY / 2) and not without_regret(action):
         return Held(action, _TOO_UNLIKELY)
     when, requires = truths.get(f"action.{action.id}.when"), truths.get(f"action.{action.id}.requires")
     if when is Truth.FALSE or requires is Truth.FALSE:

@@ -73,7 +73,8 @@ def _answered(data: Data) -> Answered:
 
 def advising(data: Data) -> AdvisingCosts:
     """What an action costs."""
-    return AdvisingCosts(_numbers(data["risk-minutes"]), float(data["visit-minutes"]), data["several-chemicals"])
+    numbers = _numbers(data["risk-minutes"])
+    return AdvisingCosts(numbers, float(data["visit-minutes"]), data["several-chemicals"], data["all-well"])
 
 
 def dosing(data: Data) -> DosingHabits:

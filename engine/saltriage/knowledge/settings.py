@@ -95,11 +95,16 @@ class AskingCosts:
 
 @dataclass(frozen=True, slots=True)
 class AdvisingCosts:
-    """What an action costs beside its own minutes. several_chemicals: note shown where two actions add something."""
+    """What an action costs beside its own minutes.
+
+    Args: several_chemicals: note shown where two actions add something.
+        all_well: action shown where nothing is wrong and no harmless cause explains what was seen.
+    """
 
     risk_minutes: Mapping[str, float]
     visit_minutes: float
     several_chemicals: str
+    all_well: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -117,12 +117,16 @@ class OrderLine:
 
 @dataclass(frozen=True, slots=True)
 class SafetyNote:
-    """A caution that belongs to the actions shown."""
+    """A caution that belongs to the actions shown, or to what was told whatever is advised.
+
+    Args: by_itself: it belongs to what was told.
+    """
 
     note: str
     title: str
     hazard: str
     say: Wording
+    by_itself: bool = False
 
 
 @dataclass(frozen=True, slots=True)

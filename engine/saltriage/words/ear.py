@@ -114,5 +114,5 @@ def sayings_of(knowledge: Knowledge) -> list[Saying]:
 
 def _dangers_of(knowledge: Knowledge) -> frozenset[str]:
     """Symptoms that a stop rule rests on."""
-    stops = (each.when for each in knowledge.safety.values() if each.when is not None)
+    stops = (each.when for each in knowledge.stops if each.when is not None)
     return frozenset(symptom for when in stops for symptom in when.references().symptoms)

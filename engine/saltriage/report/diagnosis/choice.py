@@ -10,12 +10,13 @@ from saltriage.explain.conclusion import CAUSE, NOTHING_WRONG
 from saltriage.report.shared.danger_lines import danger_lines
 from saltriage.result import AdvisedAction, Diagnosis, RankedCause, SafetyNote, StateLine, TurningPoint, WithheldAction
 
-__all__ = ["ReportChoice"]
+__all__ = ["MOST_HOW", "ReportChoice"]
 
 MOST_FACTS = 4
 MOST_UNSURE = 1  # of those that a test cannot tell, and of those that are only likely (own judgement)
 MOST_OTHERS = 2
 MOST_NOW = 3
+MOST_HOW = 2  # beside the orders of a danger to life, which are read first (own judgement)
 MOST_THEN = 3
 MOST_HELD = 3
 MOST_SIGNS = 2  # findings named beside the first cause
@@ -141,7 +142,13 @@ class ReportChoice:
         own = {note for action in self.diagnosis.actions for note in action.safety}
         after = {note for action in self.then for note in action.safety}
         several = {note.note for note in self.diagnosis.safety} - own
-        return tuple(note for note in self.diagnosis.safety if note.note in (after | several) - said)
+        wanted = (after | several) - said - {note.note for note in self.by_itself}
+        return tuple(note for note in self.diagnosis.safety if note.note in wanted)
+
+    @property
+    def by_itself(self) -> tuple[SafetyNote, ...]:
+        """Cautions that what was told calls for, whatever is advised."""
+        return tuple(note for note in self.diagnosis.safety if note.by_itself)
 
     @property
     def waiting(self) -> tuple[WithheldAction, ...]:

@@ -15,7 +15,7 @@ from saltriage.knowledge.model import Knowledge, Target
 from saltriage.pool.units import System, show
 from saltriage.pool.water import Water
 from saltriage.report.diagnosis.change_words import change_words
-from saltriage.report.diagnosis.choice import MOST_NOW, MOST_SIGNS, ReportChoice
+from saltriage.report.diagnosis.choice import MOST_HOW, MOST_SIGNS, ReportChoice
 from saltriage.report.diagnosis.page_words import (
     Distance,
     Tag,
@@ -180,7 +180,7 @@ class DiagnosisView:
 
     def how(self) -> tuple[AdvisedAction, ...]:
         """What the orders ask for, with its steps, while a life is at risk."""
-        return self.diagnosis.actions if self.full else self.diagnosis.actions[:MOST_NOW]
+        return self.diagnosis.actions if self.full else self.diagnosis.actions[:MOST_HOW]
 
     def groups(self, cause: RankedCause, *, full: bool = True) -> list[tuple[str, list[EvidenceLine]]]:
         return evidence_groups((*cause.evidence_for, *cause.evidence_against), self.reader, full=full)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from saltriage.report.diagnosis.change_words import change_words
-from saltriage.report.diagnosis.choice import MOST_NOW, ReportChoice
+from saltriage.report.diagnosis.choice import MOST_HOW, ReportChoice
 from saltriage.report.diagnosis.telling import Telling
 from saltriage.report.shared.dose_words import dose_headline
 from saltriage.report.shared.lines import folded
@@ -17,7 +17,7 @@ __all__ = ["afterwards", "changes", "doing", "held_back", "how", "next_checks", 
 def how(choice: ReportChoice, telling: Telling) -> Iterator[str]:
     """How to follow the orders, without a reason, a dose or a promise."""
     actions = choice.diagnosis.actions
-    shown = actions if telling.full else actions[:MOST_NOW]
+    shown = actions if telling.full else actions[:MOST_HOW]
     if not shown:
         return
     yield "HOW"
@@ -31,7 +31,10 @@ def how(choice: ReportChoice, telling: Telling) -> Iterator[str]:
 
 
 def doing(choice: ReportChoice, telling: Telling) -> Iterator[str]:
-    """What to do now, each with its dose and its cautions."""
+    """What to do now, each with its dose and its cautions; before it what must not be done whatever the cause."""
+    for note in choice.by_itself:
+        yield from folded(note.say.for_reader(telling.reader), 0, "TAKE CARE: ")
+        yield ""
     if not choice.now:
         return
     yield "DO THIS NOW"

@@ -47,7 +47,8 @@ def danger_lines(stops: Sequence[StopNotice], orders: Sequence[OrderLine], reade
         yield ""
     # Of several grave dangers each by itself may say what another forbids; the orders above hold for all of them, and
     # say whom to call.
-    for until, same in groupby(stops, lambda stop: (stop.level == "unfit", stop.until.for_reader(reader))):
+    several = groupby(stops, lambda stop: (stop.level == "unfit", stop.until.for_reader(reader)))
+    for until, same in several:
         for stop in (together := list(same)):
             yield from _about(stop, reader)
         yield from folded(f"Until{', all of these' if len(together) > 1 else ''}: {until[1]}", 2)
@@ -62,4 +63,5 @@ def _about(stop: StopNotice, reader: str) -> Iterator[str]:
             yield from folded(CALL[stop.call], 2)
     else:
         yield from folded(stop.title, 0, "ABOUT: ")
-    yield from folded(f"Because: {danger_reason(stop)}", 2)
+    if stop.because != (stop.title,):  # what the look raised says no more
+        yield from folded(f"Because: {danger_reason(stop)}", 2)

@@ -1,0 +1,68 @@
+"""Where no cause can be named: looks and tests, and no list of everything that might be; where all is well, that."""
+
+from pathlib import Path
+
+import pytest
+
+from saltriage.advise.select import MOST_LOOKS
+from saltriage.case import Case
+from saltriage.diagnosis import diagnose
+from saltriage.explain.conclusion import NOT_ENOUGH, NOTHING_WRONG
+from saltriage.knowledge import Knowledge, load_knowledge
+from saltriage.report.diagnosis.html import diagnosis_html
+from saltriage.report.diagnosis.text import diagnosis_text
+from saltriage.result import Diagnosis
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture(scope="module")
+def rules() -> Knowledge:
+    return load_knowledge(ROOT / "rules")
+
+
+def told(rules: Knowledge, symptoms: dict[str, str], **more: object) -> Diagnosis:
+    return diagnose(Case.from_data({"symptoms": symptoms, **more}, rules), rules, next_check=False)
+
+
+@pytest.mark.parametrize("symptoms", [{}, {"many-bathers": "yes"}, {"left-off-long": "yes"}])
+def test_without_a_sign_of_a_fault_nobody_turns_or_calls_anything(rules: Knowledge, symptoms: dict[str, str]) -> None:
+    """'Not working again' and a full house: the output was turned up and the hours lengthened."""
+    found = told(rules, symptoms, told="volunteered")
+
+    assert found.conclusion == NOT_ENOUGH
+    assert {action.kind for action in found.actions} <= {"check", "clean", "wait"}
+    assert len(found.actions) <= MOST_LOOKS
+
+
+def test_nobody_is_told_that_all_is_well_where_that_is_only_one_of_many(rules: Knowledge) -> None:
+    found = told(rules, {"chlorine-lost-by-day": "yes", "many-bathers": "yes"}, told="volunteered")
+    explains = {action.action for action in found.actions if action.action == rules.advising.all_well}
+
+    assert found.conclusion != NOTHING_WRONG
+    assert not explains
+
+
+def test_where_all_is_well_it_is_said_although_no_harmless_cause_was_asked_for(rules: Knowledge) -> None:
+    """Good readings and no complaint: 'check the settings' alone is no answer."""
+    denied = ("water-too-hot", "flow-warning", "sensor-warning", "low-salt-warning", "check-cell-warning", "hot-warning")
+    readings = {
+        "free-chlorine": {"value": 2.4, "unit": "mg/L", "method": "dpd-photometer"},
+        "ph": {"value": 7.4, "unit": "pH", "method": "photometer"},
+    }
+    found = told(rules, dict.fromkeys(denied, "no"), readings=readings)
+
+    assert found.conclusion == NOTHING_WRONG
+    assert rules.advising.all_well in {action.action for action in found.actions}
+
+
+def test_a_caution_that_the_call_itself_wants_is_said_whatever_is_advised(rules: Knowledge) -> None:
+    """A flow warning tempts to bridge the sensor; in sixty calls by strangers that was missing four times."""
+    say = rules.safety["never-bridge-flow-switch"].say
+    warned = told(rules, {"flow-warning": "yes", "pump-dead": "yes"})
+    quiet = told(rules, {"flow-warning": "no", "pump-dead": "yes"})
+
+    assert [note.note for note in warned.safety if note.by_itself] == ["never-bridge-flow-switch"]
+    assert f"TAKE CARE: {say.owner[:40]}" in diagnosis_text(warned)
+    assert say.support in diagnosis_html(warned, rules, reader="support")
+    assert not any(note.by_itself for note in quiet.safety)
