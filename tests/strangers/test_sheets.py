@@ -11,7 +11,7 @@ from saltriage.guard import guard
 from saltriage.knowledge import Knowledge, load_knowledge
 
 HERE = Path(__file__).parent
-VOICES = ("V1", "V2", "V3", "V4", "V5", "V12", "V13", "V14")
+VOICES = ("V1", "V2", "V3", "V4", "V5", "V12", "V13", "V14", "V15", "V16")
 
 
 @pytest.fixture(scope="module")
