@@ -3,12 +3,13 @@
     PYTHONPATH=engine python tests/bench/bench_agents.py [minutes, 5] [agents, 20] [pause in seconds, 3] [processes, 2]
 
 Starts `saltriage serve` as a program of its own on the loopback address, with `--desk` and a desk in a new file where
-it can keep one. Every agent takes invented calls, tells one thing after another with pauses in between (exponential, of
-that mean), wants the panels of the support page after each, as its script does, and saves the call where calls are
-kept. Every second call is shared by two agents, who tell different things of it; whoever comes late takes up what the
-other wrote and saves again. Prints latency of panels and saves (median, 99th centile, most), errors, how often somebody
-came late, and, when all is over, how many answers that the server had acknowledged are missing from the kept calls
-(lost updates), and calls that are there twice. Nothing is asserted: times depend on the machine.
+it can keep one, or at the address in SALTRIAGE_DESK, where no desk must be yet. Every agent takes invented calls, tells
+one thing after another with pauses in between (exponential, of that mean), wants the panels of the support page after
+each, as its script does, and saves the call where calls are kept. Every second call is shared by two agents, who tell
+different things of it; whoever comes late takes up what the other wrote and saves again. Prints latency of panels and
+saves (median, 99th centile, most), errors, how often somebody came late, and, when all is over, how many answers that
+the server had acknowledged are missing from the kept calls (lost updates), and calls that are there twice.
+Nothing is asserted: times depend on the machine.
 """
 
 import asyncio
@@ -209,7 +210,7 @@ def main() -> None:
     shown = subprocess.run([*program, "--help"], capture_output=True, text=True, env=dict(os.environ), check=True)
     keeps = "--desk" in shown.stdout
     with tempfile.TemporaryDirectory() as folder:
-        file = str(Path(folder) / "desk.db")
+        file = os.environ.get("SALTRIAGE_DESK") or str(Path(folder) / "desk.db")
         kept = ["--desk", file, "--as", "kim"] if keeps else []
         if keeps:
             made = [sys.executable, "-m", "saltriage", "desk", "init", "--at", file]
