@@ -321,6 +321,20 @@ def test_a_state_as_good_as_proven_proposes_what_it_asks_for() -> None:
     assert rules().readings["cyanuric-acid"].title in waiting["add-cyanuric-acid"]
 
 
+def test_a_dose_that_comes_after_another_is_named_as_later_with_its_reason() -> None:
+    """Calcium is short and so is the alkalinity: it is needed, and not today."""
+    readings = {
+        "calcium-hardness": {"value": 60, "unit": "mg/L", "method": "drop-test"},
+        "total-alkalinity": {"value": 30, "unit": "mg/L", "method": "drop-test"},
+        "ph": {"value": 7.3, "unit": "pH", "method": "photometer"},
+    }
+    found = told({"surface-etched": "yes"}, readings, pool={"volume": "50 m3", "surface": "plaster"})
+    later = [each for each in found.withheld if each.later]
+
+    assert [each.action for each in later] == ["add-calcium-chloride"]
+    assert f"LATER - {later[0].title}. {later[0].because.owner}" in " ".join(diagnosis_text(found).split())
+
+
 def test_what_a_danger_forbids_is_named_for_afterwards() -> None:
     """Frost has split the cell: parts and chlorine by hand come when it is safe, and support staff are told so now."""
     found = told({"hard-frost": "yes", "frost-damage-seen": "yes", "just-opened": "yes"})

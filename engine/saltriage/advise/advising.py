@@ -63,7 +63,7 @@ def advise(explained: Explained, dangers: Dangers) -> Advice:
     fitting, dropped = without_opposites(left)
     actions = _in_order_of_doses([advised[one.action.id] for one in fitting])
     withheld = (
-        *(WithheldAction(one.action, one.title, _why_not(one)) for one in refused),
+        *(WithheldAction(one.action, one.title, _why_not(one), later=_is_later(one)) for one in refused),
         *(_withheld(knowledge, one, found.facts) for one in (*dropped, *chosen.held)),
     )
     course = plan_points(given.plan) if any(_is_planned(action) for action in actions) else ()
@@ -94,6 +94,10 @@ _NOT_NOW = frozenset({"refused", "later", "retest", "fine"})
 def _is_not_now(action: AdvisedAction) -> bool:
     """Whether the dose law gives none of it now: then nobody is told how to pour it."""
     return action.kind == "dose" and action.dose is not None and action.dose.state in _NOT_NOW
+
+
+def _is_later(action: AdvisedAction) -> bool:
+    return action.dose is not None and action.dose.state == "later"
 
 
 def _why_not(action: AdvisedAction) -> Wording:

@@ -159,7 +159,8 @@ def _advised(diagnosis: Diagnosis) -> frozenset[str]:
 
 
 def _to_come(diagnosis: Diagnosis) -> frozenset[str]:
-    """Actions that the report names as to come: once something that it names as well is found out, or, in the report
-    for support staff, once the danger is over."""
-    waiting = frozenset(each.action for each in ReportChoice(diagnosis, "owner").waiting)
-    return waiting | {each.action for each in diagnosis.afterwards}
+    """Actions that the report names as to come: once something that it names as well is found out, after another dose,
+    or, in the report for support staff, once the danger is over."""
+    choice = ReportChoice(diagnosis, "owner")
+    named = frozenset(each.action for each in (*choice.waiting, *choice.after_doses))
+    return named | {each.action for each in diagnosis.afterwards}

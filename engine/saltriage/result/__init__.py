@@ -250,6 +250,7 @@ class WithheldAction:
     """An action that is not offered yet, why, and what would decide it.
 
     Args: opposite_of: the action shown beside which it cannot stand; empty where that is not why.
+        later: it is needed, and comes after another dose.
     """
 
     action: str
@@ -257,6 +258,7 @@ class WithheldAction:
     because: Wording
     first_find_out: tuple[str, ...] = ()
     opposite_of: str = ""
+    later: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -158,7 +158,12 @@ class ReportChoice:
     @property
     def held(self) -> tuple[WithheldAction, ...]:
         """What is not to be done now, whatever is found out."""
-        return tuple(each for each in self._held if not each.first_find_out)
+        return tuple(each for each in self._held if not each.first_find_out and not each.later)
+
+    @property
+    def after_doses(self) -> tuple[WithheldAction, ...]:
+        """Doses that are needed and come after another one."""
+        return tuple(each for each in self._held if each.later)
 
     @property
     def _held(self) -> tuple[WithheldAction, ...]:

@@ -108,6 +108,11 @@ def held_back(choice: ReportChoice, telling: Telling) -> Iterator[str]:
             for each in choice.waiting:
                 yield from folded(f"{each.title}. {first_find_out(each.first_find_out, telling.reader)}", 2, "- ")
             yield ""
+        if choice.after_doses:
+            yield "LATER"
+            for late in choice.after_doses:
+                yield from folded(f"{late.title}. {late.because.for_reader(telling.reader)}", 2, "- ")
+            yield ""
         if choice.held:
             yield "NOT NOW"
             yield from folded(f"{'; '.join(each.title for each in choice.held)}.", 2)
