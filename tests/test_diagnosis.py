@@ -321,6 +321,14 @@ def test_a_state_as_good_as_proven_proposes_what_it_asks_for() -> None:
     assert rules().readings["cyanuric-acid"].title in waiting["add-cyanuric-acid"]
 
 
+def test_what_to_find_out_is_nothing_that_nobody_can_look_at() -> None:
+    """'First: Cover on most of the day, cover.': the second is the key of a case file."""
+    found = told({"boost-left-on": "yes"}, {"free-chlorine": "9 mg/L"}, told="volunteered")
+    wanted = {each.action: each.first_find_out for each in found.withheld}
+
+    assert wanted["uncover-pool"] == (rules().symptoms["cover-on-mostly"].title,)
+
+
 def test_a_dose_that_comes_after_another_is_named_as_later_with_its_reason() -> None:
     """Calcium is short and so is the alkalinity: it is needed, and not today."""
     readings = {

@@ -155,17 +155,23 @@ def _withheld(knowledge: Knowledge, held: Held, facts: Facts) -> WithheldAction:
     for part in held.undecided:
         condition: Condition | None = getattr(held.action, part)
         if condition is not None:
-            for leaf in explain_condition(condition, facts).undecided():
-                missing += _lacking(knowledge, (*leaf.missing, *leaf.borderline), facts)
+            leaves = explain_condition(condition, facts).undecided()
+            missing += _lacking(
+                knowledge, [each for leaf in leaves for each in (*leaf.missing, *leaf.borderline)], facts
+            )
     return WithheldAction(
         held.action.id, held.action.title, held.because, tuple(dict.fromkeys(missing)), held.opposite_of
     )
 
 
 def _lacking(knowledge: Knowledge, keys: Iterable[str], facts: Facts) -> list[str]:
-    """Titles of what to find out; for a symptom that readings settle, the readings to measure."""
+    """Titles of what to find out; for a symptom that readings settle, the readings to measure.
+
+    Where the pool stands, or that a reading is doubted, is nothing to look at: it is named where there is nothing else.
+    """
     titles: list[str] = []
-    for key in keys:
+    named = tuple(keys)
+    for key in [each for each in named if each in knowledge.symptoms or each in knowledge.readings] or named:
         symptom = knowledge.symptoms.get(key)
         leaves = explain_condition(symptom.derived, facts).undecided() if symptom and symptom.derived else ()
         behind = [each for leaf in leaves for each in (*leaf.missing, *leaf.borderline)]
