@@ -45,7 +45,14 @@ def test_nobody_is_told_that_all_is_well_where_that_is_only_one_of_many(rules: K
 
 def test_where_all_is_well_it_is_said_although_no_harmless_cause_was_asked_for(rules: Knowledge) -> None:
     """Good readings and no complaint: 'check the settings' alone is no answer."""
-    denied = ("water-too-hot", "flow-warning", "sensor-warning", "low-salt-warning", "check-cell-warning", "hot-warning")
+    denied = (
+        "water-too-hot",
+        "flow-warning",
+        "sensor-warning",
+        "low-salt-warning",
+        "check-cell-warning",
+        "hot-warning",
+    )
     readings = {
         "free-chlorine": {"value": 2.4, "unit": "mg/L", "method": "dpd-photometer"},
         "ph": {"value": 7.4, "unit": "pH", "method": "photometer"},

@@ -13,6 +13,7 @@ _PINT = {
     "US fl oz": "US_fluid_ounce",
     "imp fl oz": "imperial_fluid_ounce",
     "ppm": "mg/L",  # pint's ppm is a bare ratio; that 1 ppm is 1 mg/L in dilute water is common practice, no source
+    "ppb": "ug/L",  # likewise
     "m3": "m**3",
     "kg/m3": "kg/m**3",
     "in": "inch",

@@ -80,7 +80,11 @@ def test_a_typed_quantity_is_read(text: str, quantity: str, canonical: float) ->
         ("5 fl oz", "volume", "'fl oz' may be US fl oz or imp fl oz"),
         ("5 oz", "volume", "A fluid ounce is written 'US fl oz'"),
         ("12000 gal", "mass", "gal is a volume; a mass belongs here"),
-        ("2700", "concentration", "found 2700 without a unit; expected a concentration in mg/L, ppm, g/L, kg/m3, ppb, ug/L"),
+        (
+            "2700",
+            "concentration",
+            "found 2700 without a unit; expected a concentration in mg/L, ppm, g/L, kg/m3, ppb, ug/L",
+        ),
         ("2700 pmm", "concentration", "Did you mean ppm?"),
         ("84 F", "concentration", "F is a temperature; a concentration belongs here"),
         ("1,5 bar", "pressure", "Write the decimals after a point, as in 1.5"),

@@ -30,7 +30,7 @@ from saltriage.report.diagnosis.why_words import conclusion_words, sign_titles
 from saltriage.report.shared.dose_words import dose_amount, dose_best, dose_first, dose_headline, dose_then
 from saltriage.report.shared.pictures import Strip, bullet_bar, pipe, saturation_curve, strip
 from saltriage.report.shared.plan_picture import plan_picture
-from saltriage.report.shared.reader_words import evidence_groups, first_find_out, later_words, odds
+from saltriage.report.shared.reader_words import evidence_groups, first_find_out, odds
 from saltriage.report.shared.reading_words import reading_span
 from saltriage.report.shared.state_words import state_ends, state_method, state_text, state_value
 from saltriage.report.shared.words import CALL, JOB, effort, first_sentence, percent, waiting
@@ -40,7 +40,6 @@ from saltriage.result import (
     DoseAdvice,
     DoubtNote,
     EvidenceLine,
-    LaterAction,
     RankedCause,
     ReadingLine,
     SafetyNote,
@@ -199,9 +198,6 @@ class DiagnosisView:
 
     def find_out(self, wanted: Sequence[str]) -> str:
         return first_find_out(wanted, self.reader)
-
-    def later_words(self, later: LaterAction) -> str:
-        return later_words(later)
 
     def odds(self, one: EvidenceLine) -> str:
         """What one answer does to the odds, in words for the owner and as a factor for support."""

@@ -13,6 +13,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from saltriage.pool.unit_display import unit_sign
 from saltriage.report.shared.danger_lines import danger_reason, hides_advice
 from saltriage.report.shared.pictures import chance_bar, drawing, evidence_bar, pipe, sign, staff, tile
+from saltriage.report.shared.reader_words import later_words
 from saltriage.report.shared.words import CALL, LEVEL
 
 __all__ = ["environment", "inner_style", "style", "style_hash"]
@@ -46,6 +47,7 @@ def environment(*more: Path) -> Environment:
         "danger_call": CALL.get,
         "danger_reason": danger_reason,
         "hides_advice": hides_advice,
+        "later_words": later_words,
     }
     made.filters["unit_sign"] = unit_sign
     return made
