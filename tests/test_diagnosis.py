@@ -350,8 +350,8 @@ def test_what_a_danger_forbids_is_named_for_afterwards() -> None:
 
     assert any(stop.level in ("life", "harm") for stop in found.stops)
     assert not titles.keys() & shown(found)
-    assert titles["add-chlorine-by-hand"].after_a_test
-    assert "Add chlorine by hand (after a test)" in diagnosis_text(found, reader="support")
+    assert titles["add-chlorine-by-hand"].after_a_check
+    assert "Add chlorine by hand (after a check)" in diagnosis_text(found, reader="support")
     assert json.loads(diagnosis_json(found))["afterwards"]
     assert "When the danger is over</h2>" in diagnosis_html(found, rules(), reader="support")
 

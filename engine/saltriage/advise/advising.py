@@ -67,14 +67,14 @@ def advise(explained: Explained, dangers: Dangers) -> Advice:
         *(_withheld(knowledge, one, found.facts) for one in (*dropped, *chosen.held)),
     )
     course = plan_points(given.plan) if any(_is_planned(action) for action in actions) else ()
-    later = tuple(_later(one.action, found) for one in chosen.afterwards)
+    later = tuple(_later(one.action, found) for one in without_opposites(chosen.afterwards)[0])
     notes = _notes(knowledge, actions, found.truths)
     return Advice(actions, withheld, later, notes, course, course_targets(given.aims) if course else {})
 
 
 def _later(action: Action, found: Found) -> LaterAction:
     undecided = Truth.UNKNOWN in {found.truths.get(f"action.{action.id}.{part}") for part in ("when", "requires")}
-    return LaterAction(action.id, action.title, action.job, action.kind == "dose" and undecided)
+    return LaterAction(action.id, action.title, action.job, undecided)
 
 
 def _in_order_of_doses(actions: Sequence[AdvisedAction]) -> tuple[AdvisedAction, ...]:
@@ -167,11 +167,12 @@ def _withheld(knowledge: Knowledge, held: Held, facts: Facts) -> WithheldAction:
 def _lacking(knowledge: Knowledge, keys: Iterable[str], facts: Facts) -> list[str]:
     """Titles of what to find out; for a symptom that readings settle, the readings to measure.
 
-    Where the pool stands, or that a reading is doubted, is nothing to look at: it is named where there is nothing else.
+    Where the pool stands is nothing to look at; that a reading is doubted is named where there is nothing else.
     """
     titles: list[str] = []
     named = tuple(keys)
-    for key in [each for each in named if each in knowledge.symptoms or each in knowledge.readings] or named:
+    looks = [each for each in named if each in knowledge.symptoms or each in knowledge.readings]
+    for key in looks or [each for each in named if each in knowledge.doubts]:
         symptom = knowledge.symptoms.get(key)
         leaves = explain_condition(symptom.derived, facts).undecided() if symptom and symptom.derived else ()
         behind = [each for leaf in leaves for each in (*leaf.missing, *leaf.borderline)]
@@ -184,8 +185,8 @@ def _lacking(knowledge: Knowledge, keys: Iterable[str], facts: Facts) -> list[st
 
 
 def _title(knowledge: Knowledge, key: str) -> str:
-    rule = knowledge.symptoms.get(key) or knowledge.readings.get(key)
-    return rule.title if rule else key.replace("-", " ")
+    rule = knowledge.symptoms.get(key) or knowledge.readings.get(key) or knowledge.doubts[key]
+    return rule.title
 
 
 def _notes(

@@ -13,12 +13,13 @@ from saltriage.conditions import Truth
 from saltriage.explain import Explained
 from saltriage.explain.conclusion import NOTHING_WRONG, conclusion
 from saltriage.guard import Dangers
-from saltriage.knowledge.model import Action, Cure, Knowledge
+from saltriage.knowledge.model import Action, Knowledge
 from saltriage.result import Wording
 
 __all__ = ["MOST_ACTIONS", "Selection", "select_actions"]
 
-MOST_ACTIONS = 9  # a job such as a soak is four of them; more than a caller can follow (own judgement)
+MOST_ACTIONS = 9  # one soak of the cell is four of them (own judgement)
+MOST_HELD = 7  # (own judgement)
 MOST_LOOKS = 4  # where no sign of a fault is told: the rest would be a list of everything (own judgement)
 MOST_AFTERWARDS = 6  # titles only, beside a danger (own judgement)
 LEAST_CAUSE = 0.05  # a cause less likely than this proposes nothing, unless it leads
@@ -89,8 +90,8 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
         shown = shown[:MOST_LOOKS]
     return Selection(
         tuple(_one_chemical_each(shown)),
-        tuple(held[:MOST_ACTIONS]),
-        tuple(sorted(later, key=lambda one: _rank(one, instead, foremost))[:MOST_AFTERWARDS]),
+        tuple(held[:MOST_HELD]),
+        tuple(_one_chemical_each(sorted(later, key=lambda one: _rank(one, instead, foremost)))[:MOST_AFTERWARDS]),
     )
 
 
@@ -111,7 +112,8 @@ def _proposers(explained: Explained, leading: str) -> list[Proposer]:
         well = {cause: chance for cause, chance in chances.items() if knowledge.causes[cause].harmless}
         found = [Proposer(chance, cause, knowledge.causes[cause].actions) for cause, chance in well.items()]
         if max(well.values(), default=0.0) < ENOUGH_TO_ACT:
-            found = [Proposer(1.0, _plainly_well(knowledge), (Cure(knowledge.advising.all_well, "always"),))]
+            plainly = knowledge.causes[knowledge.advising.all_well]
+            found = [Proposer(1.0, plainly.id, plainly.actions)]
         return [one for one in found if one.chance >= LEAST_CAUSE]
     least = max(LEAST_CAUSE, LEAST_SHARE * chances.get(leading, 0.0))
     causes = [
@@ -126,13 +128,6 @@ def _proposers(explained: Explained, leading: str) -> list[Proposer]:
         state: chance for state, chance in explained.state_chances.items() if chance >= AS_GOOD_AS_PROVEN
     } | proven
     return [*causes, *(_state_proposer(knowledge, state, states[state], better) for state in sorted(states))]
-
-
-def _plainly_well(knowledge: Knowledge) -> str:
-    """The harmless cause that calls for what is shown where nothing is wrong."""
-    wanted = knowledge.advising.all_well
-    lists = (cause.id for cause in knowledge.causes.values() if any(cure.action == wanted for cure in cause.actions))
-    return next(lists, "")
 
 
 def _state_proposer(knowledge: Knowledge, state: str, chance: float, better: Container[str]) -> Proposer:

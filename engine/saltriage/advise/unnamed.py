@@ -28,19 +28,19 @@ class Unnamed:
 
     def leaves(self, one: Candidate) -> bool:
         """Whether an action may be shown all the same."""
-        if self._named:
+        if self._named or one.action.id in self._asked_for:
             return True
         if self._tells_that_all_is_well(one) and self._leading not in one.for_causes:
             return False
         return not self.no_complaint or self._fits_no_complaint(one)
 
     def _tells_that_all_is_well(self, one: Candidate) -> bool:
-        return one.action.kind == "wait" and all(self._causes[cause].harmless for cause in one.for_causes)
+        causes = one.for_causes
+        return one.action.kind == "wait" and bool(causes) and all(self._causes[cause].harmless for cause in causes)
 
     def _fits_no_complaint(self, one: Candidate) -> bool:
         """Nobody turns, calls or adds anything for what only may be."""
-        fits = one.action.kind == "wait" or bool(one.for_states) or without_regret(one.action)
-        return fits or one.action.id in self._asked_for
+        return one.action.kind == "wait" or bool(one.for_states) or without_regret(one.action)
 
 
 def without_regret(action: Action) -> bool:

@@ -12,6 +12,7 @@ ENOUGH = 0.5  # below this chance of the first cause the report says that not en
 # 16 calls that tell too little 14 are answered so, 12 before, and of the others no more than 0.03).
 ENOUGH_BY_WORDS = 0.65
 CONFLICT = 2.0  # log ratio above which answers are called badly fitting: own judgement
+EXCUSES = 0.35  # chance from which a healthy cause explains what was seen (own judgement)
 IN_RANGE = 3  # so many tests of the water in range, and nothing seen, and all is well (own judgement)
 # So many good signs (tests in range, complaints that the caller denies), one of them a test, and no complaint, and
 # all is well. Own judgement: a caller with a fault names it; who asks about a healthy plant denies the warnings.
@@ -52,9 +53,17 @@ def _all_is_well(explained: Explained) -> bool:
 
 
 def _complained(explained: Explained) -> bool:
-    """Whether something is there that a caller complains of, or a test out of place, and no healthy plant shows it."""
+    """Whether something is there that a caller complains of, or a test out of place, and nothing healthy explains it.
+
+    A sign that a faulty plant may show is excused only by a healthy cause of it that is likely.
+    """
     knowledge = explained.knowledge
-    healthy = {symptom for cause in knowledge.causes.values() if cause.harmless for symptom in cause.shows}
+    harmless = [cause for cause in knowledge.causes.values() if cause.harmless]
+    faulty = {symptom for cause in knowledge.causes.values() if not cause.harmless for symptom in cause.shows}
+    likely = {
+        symptom for cause in harmless if explained.chances.get(cause.id, 0.0) >= EXCUSES for symptom in cause.shows
+    }
+    healthy = likely | {symptom for cause in harmless for symptom in cause.shows} - faulty
     return any(
         present and symptom not in healthy and knowledge.symptoms[symptom].kind in _complaint_kinds(explained)
         for symptom, present in explained.found.facts.symptoms.items()

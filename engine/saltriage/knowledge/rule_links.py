@@ -167,7 +167,7 @@ def _knowledge_links(data: Data) -> Iterator[Link]:
     # A part that breaks its schema is left out here, and is a finding of its own.
     if "advising" in data:
         yield Link(("advising", "several-chemicals"), ("safety",), data["advising"]["several-chemicals"])
-        yield Link(("advising", "all-well"), ("action",), data["advising"]["all-well"])
+        yield Link(("advising", "all-well"), ("cause",), data["advising"]["all-well"])
     if "asking" in data:
         yield from _keys(data["asking"]["answered"]["by-id"], ("asking", "answered", "by-id"), _EITHER)
 

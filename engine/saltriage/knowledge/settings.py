@@ -98,7 +98,7 @@ class AdvisingCosts:
     """What an action costs beside its own minutes.
 
     Args: several_chemicals: note shown where two actions add something.
-        all_well: action shown where nothing is wrong and no harmless cause explains what was seen.
+        all_well: cause whose actions are shown where nothing is wrong and no harmless cause explains what was seen.
     """
 
     risk_minutes: Mapping[str, float]

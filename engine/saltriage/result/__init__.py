@@ -265,13 +265,13 @@ class WithheldAction:
 class LaterAction:
     """An action that a danger forbids while it stands.
 
-    Args: job: whose work it is.    after_a_test: nothing measured asks for it yet, and it goes into the water.
+    Args: job: whose work it is.    after_a_check: its own condition is not shown to be true yet.
     """
 
     action: str
     title: str
     job: str
-    after_a_test: bool
+    after_a_check: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ def conclusion_words(choice: ReportChoice) -> Iterator[str]:
     diagnosis = choice.diagnosis
     if diagnosis.conclusion == NOTHING_WRONG:
         surer = "" if choice.first else f" {_settle(choice, 'To be surer')}"
-        yield f"By the tests and answers given, nothing is wrong.{surer}"
+        yield _WAIT if choice.grave else f"By the tests and answers given, nothing is wrong.{surer}"
     elif diagnosis.conclusion == NOT_ENOUGH:
         yield f"Not enough is known to name the cause. {_settle(choice, 'To settle it')}"
     elif diagnosis.conclusion == CONTRADICTORY:

@@ -67,7 +67,7 @@ def first_find_out(wanted: Sequence[str], reader: str) -> str:
 
 
 def later_words(later: LaterAction) -> str:
-    """An action that waits for the end of a danger: its title, whose work it is, and that a test comes before it."""
+    """An action that waits for the end of a danger: its title, whose work it is, and that a check comes before it."""
     notes = [JOB[later.job]] if later.job != "owner" else []
-    notes += ["after a test"] if later.after_a_test else []
+    notes += ["after a check"] if later.after_a_check else []
     return f"{later.title} ({', '.join(notes)})" if notes else later.title
