@@ -14,6 +14,7 @@ from saltriage.report.diagnosis.text import diagnosis_text
 from saltriage.result import Diagnosis
 
 ROOT = Path(__file__).parents[2]
+DENIED = ("water-too-hot", "flow-warning", "sensor-warning", "low-salt-warning", "check-cell-warning", "hot-warning")
 
 
 @pytest.fixture(scope="module")
@@ -45,19 +46,11 @@ def test_nobody_is_told_that_all_is_well_where_that_is_only_one_of_many(rules: K
 
 def test_where_all_is_well_it_is_said_although_no_harmless_cause_was_asked_for(rules: Knowledge) -> None:
     """Good readings and no complaint: 'check the settings' alone is no answer."""
-    denied = (
-        "water-too-hot",
-        "flow-warning",
-        "sensor-warning",
-        "low-salt-warning",
-        "check-cell-warning",
-        "hot-warning",
-    )
     readings = {
         "free-chlorine": {"value": 2.4, "unit": "mg/L", "method": "dpd-photometer"},
         "ph": {"value": 7.4, "unit": "pH", "method": "photometer"},
     }
-    found = told(rules, dict.fromkeys(denied, "no"), readings=readings)
+    found = told(rules, dict.fromkeys(DENIED, "no"), readings=readings)
 
     assert found.conclusion == NOTHING_WRONG
     assert rules.advising.all_well in {cause for action in found.actions for cause in action.for_causes}
@@ -68,16 +61,8 @@ def test_where_all_is_well_it_is_said_although_no_harmless_cause_was_asked_for(r
 )
 def test_a_sign_that_healthy_plants_may_show_too_is_not_called_well_by_itself(rules: Knowledge, sign: str) -> None:
     """A leaking pump with good readings was told that nothing is wrong, since dew may look like it."""
-    denied = (
-        "water-too-hot",
-        "flow-warning",
-        "sensor-warning",
-        "low-salt-warning",
-        "check-cell-warning",
-        "hot-warning",
-    )
     readings = {"ph": {"value": 7.4, "unit": "pH", "method": "photometer"}}
-    found = told(rules, {sign: "yes", **dict.fromkeys(denied, "no")}, readings=readings)
+    found = told(rules, {sign: "yes", **dict.fromkeys(DENIED, "no")}, readings=readings)
 
     assert found.conclusion != NOTHING_WRONG
 

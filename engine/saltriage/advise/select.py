@@ -19,7 +19,7 @@ from saltriage.result import Wording
 __all__ = ["MOST_ACTIONS", "Selection", "select_actions"]
 
 MOST_ACTIONS = 9  # one soak of the cell is four of them (own judgement)
-MOST_HELD = 7  # (own judgement)
+MOST_HELD = 7  # what is not to be done is read last (own judgement)
 MOST_LOOKS = 4  # where no sign of a fault is told: the rest would be a list of everything (own judgement)
 MOST_AFTERWARDS = 6  # titles only, beside a danger (own judgement)
 LEAST_CAUSE = 0.05  # a cause less likely than this proposes nothing, unless it leads
