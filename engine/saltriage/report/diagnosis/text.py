@@ -99,7 +99,7 @@ def _reading(reading: ReadingLine, units: System) -> str:
 
 
 def _foot(diagnosis: Diagnosis, telling: Telling) -> Iterator[str]:
-    more = "" if telling.full else " All of it: --full."
+    more = "" if telling.full else " More: --full."
     yield from folded(f"{FOOT}{more}")
     if telling.thorough:
         yield from folded(f"Targets: {diagnosis.targets}. Unit: {diagnosis.profile}.")

@@ -7,7 +7,7 @@ from saltriage.report.diagnosis.telling import Telling
 from saltriage.report.diagnosis.why_words import conclusion_words, sign_titles
 from saltriage.report.shared.lines import folded
 from saltriage.report.shared.reader_words import evidence_groups, odds
-from saltriage.report.shared.state_words import state_text
+from saltriage.report.shared.state_words import state_method, state_text
 from saltriage.report.shared.words import JOB, first_sentence, percent
 from saltriage.result import EvidenceLine, RankedCause, StateLine
 
@@ -24,7 +24,11 @@ def off(choice: ReportChoice, telling: Telling) -> Iterator[str]:
         return
     yield "WHAT IS OFF"
     for state in states:
-        yield from folded(state_text(state, telling.reader, telling.units), 2, "- ")
+        told = state_text(state, telling.reader, telling.units)
+        # An owner knows how he tested; it is told where it is why the test cannot tell.
+        plain = state.value is not None and state.standing == "proven" and not telling.thorough
+        how = f" ({state_method(state)})" if plain else ""
+        yield from folded(told.replace(how, "", 1), 2, "- ")
         if telling.thorough and state.standing == "possible":
             yield from folded(f"{state.word.capitalize()}, {percent(state.probability)}.", 4)
         if telling.full:
@@ -79,7 +83,11 @@ def why(choice: ReportChoice, telling: Telling) -> Iterator[str]:
         titles = {cause.cause: cause.title for cause in diagnosis.causes}
         one, other = (titles.get(cause, cause) for cause in diagnosis.two_faults.causes)
         both = f", {percent(diagnosis.two_faults.probability)}" if telling.thorough else ""
-        yield from folded(f"Two faults at once are likely: {one}; {other}{both}.", 2)
+        above = [each.cause for each in (first, *choice.others[:1]) if each is not None]
+        if not telling.thorough and set(above) == set(diagnosis.two_faults.causes):
+            yield from folded("Both at once are likely.", 2)
+        else:
+            yield from folded(f"Two faults at once are likely: {one}; {other}{both}.", 2)
     yield ""
 
 

@@ -8,7 +8,7 @@ from saltriage.pool.units import System
 from saltriage.report.plan.words import MORNING, every_text, forecast_lines, only_if, sum_text, wait_text, when_text
 from saltriage.report.shared.danger_lines import danger_lines
 from saltriage.report.shared.lines import WIDTH, folded
-from saltriage.report.shared.words import JOB
+from saltriage.report.shared.words import FOOT, JOB
 from saltriage.report.water.text import plan_lines
 
 __all__ = ["plan_text"]
@@ -47,9 +47,7 @@ def _lines(plan: PlanResult, reader: str, units: System, start: datetime | None)
     yield ""
     for text in plan.assumptions:
         yield from folded(f"Assumed: {text}")
-    yield from folded(
-        "Advice from rules, not a promise. The unit's own instructions, local codes and licensed trades come first."
-    )
+    yield from folded(FOOT)
     yield from folded(f"Targets: {plan.targets}. Knowledge {plan.knowledge_version}, {plan.fingerprint[:12]}")
 
 

@@ -20,11 +20,11 @@ def danger_words(stop: StopNotice) -> str:
     return f"{LEVEL[stop.level]}: {stop.title}"
 
 
-def danger_reason(stop: StopNotice) -> str:
-    """What it rests on, and how sure that is."""
+def danger_reason(stop: StopNotice, most: int | None = None) -> str:
+    """What it rests on, and how sure that is. Args: most: reasons; all where left out."""
     if stop.sure == "heard":
         return f'You wrote "{stop.words}": if that is so'
-    reasons = "; ".join(stop.because)
+    reasons = "; ".join(stop.because[:most])
     return f"{reasons} (not told, worked out)" if stop.sure == "inferred" else reasons
 
 
@@ -50,18 +50,21 @@ def danger_lines(stops: Sequence[StopNotice], orders: Sequence[OrderLine], reade
     several = groupby(stops, lambda stop: (stop.level == "unfit", stop.until.for_reader(reader)))
     for until, same in several:
         for stop in (together := list(same)):
-            yield from _about(stop, reader)
+            yield from _about(stop, reader, alone=grave == [stop])
         yield from folded(f"Until{', all of these' if len(together) > 1 else ''}: {until[1]}", 2)
         yield ""
 
 
-def _about(stop: StopNotice, reader: str) -> Iterator[str]:
+def _about(stop: StopNotice, reader: str, alone: bool) -> Iterator[str]:
+    """Args: alone: the only grave danger, named above its orders already."""
     if stop.level == "unfit":
         yield danger_words(stop)
         yield from folded(stop.say.for_reader(reader), 2)
         if CALL.get(stop.call):
             yield from folded(CALL[stop.call], 2)
-    else:
+    elif not alone:
         yield from folded(stop.title, 0, "ABOUT: ")
     if stop.because != (stop.title,):  # what the look raised says no more
-        yield from folded(f"Because: {danger_reason(stop)}", 2)
+        # Of water not fit to bathe in one reason is enough for an owner; 'zero' and 'low' are one reading.
+        most = 1 if stop.level == "unfit" and reader == "owner" else None
+        yield from folded(f"Because: {danger_reason(stop, most)}", 2)

@@ -14,7 +14,7 @@ __all__ = [
     "waiting",
 ]
 
-FOOT = "Advice from rules, not a promise. The unit's own instructions, local codes and licensed trades come first."
+FOOT = "Advice from rules, no promise: the unit's instructions, local codes and licensed trades come first."
 
 LEVEL = {"life": "DANGER TO LIFE", "harm": "STOP", "unfit": "KEEP OUT OF THE WATER"}
 
