@@ -343,6 +343,50 @@ def test_a_dose_that_comes_after_another_is_named_as_later_with_its_reason() -> 
     assert f"LATER - {later[0].title}. {later[0].because.owner}" in " ".join(diagnosis_text(found).split())
 
 
+def test_a_second_dose_of_a_chemical_for_something_else_is_named_as_later() -> None:
+    """Combined chlorine after a party: chlorine by hand is shown, and the breakpoint was not named at all."""
+    readings = {
+        "free-chlorine": {"value": 0.5, "unit": "mg/L", "method": "dpd-photometer"},
+        "total-chlorine": {"value": 2.2, "unit": "mg/L", "method": "dpd-photometer"},
+    }
+    found = told({"many-bathers": "yes", "strong-chlorine-smell": "yes"}, readings, pool={"volume": "50 m3"})
+    chlorine = {"add-chlorine-by-hand", "dose-to-breakpoint"}
+
+    assert len(chlorine & shown(found)) == 1
+    assert chlorine - shown(found) == {each.action for each in found.withheld if each.later} & chlorine
+
+
+def test_nothing_that_waits_for_a_check_undoes_what_is_shown() -> None:
+    """'Turn the output up', and under it 'only after a check: turn the output down'."""
+    low = {"free-chlorine": {"value": 0.4, "unit": "mg/L", "method": "dpd-by-eye"}}
+    found = told({"output-set-low": "yes", "free-chlorine-zero": "yes"}, low)
+
+    assert "raise-output" in shown(found)
+    assert "lower-output" not in {each.action for each in found.withheld}
+
+
+def test_no_dose_for_a_reading_that_is_in_doubt() -> None:
+    """A hundred of stabiliser in water that never got any: two thirds were to be let out on one strip."""
+    found = told(
+        {
+            "stabiliser-not-added": "yes",
+            "drained-and-refilled": "yes",
+            "algae-despite-chlorine": "yes",
+            "cloudy-green": "yes",
+            "walls-slimy": "yes",
+            "output-set-high": "yes",
+            "cyanuric-high": "yes",
+            "stabilised-chlorine-used": "no",
+        },
+        {"cyanuric-acid": {"value": 100, "unit": "mg/L", "method": "test-strip"}},
+        pool={"volume": "50 m3"},
+    )
+
+    assert any("cyanuric-acid" in doubt.withdraws and doubt.strength == "withdraw" for doubt in found.doubts)
+    assert "replace-water-for-cyanuric" not in shown(found)
+    assert "replace-water-for-cyanuric" in {each.action for each in found.withheld}
+
+
 def test_what_a_danger_forbids_is_named_for_afterwards() -> None:
     """Frost has split the cell: parts and chlorine by hand come when it is safe, and support staff are told so now."""
     found = told({"hard-frost": "yes", "frost-damage-seen": "yes", "just-opened": "yes"})

@@ -113,3 +113,31 @@ def test_a_caution_that_the_call_itself_wants_is_said_whatever_is_advised(rules:
     assert f"TAKE CARE: {say.owner[:40]}" in diagnosis_text(warned)
     assert say.support in diagnosis_html(warned, rules, reader="support")
     assert not any(note.by_itself for note in quiet.safety)
+
+
+@pytest.mark.parametrize("symptoms", [{"left-off-long": "yes"}, {"cloudy-white": "yes", "cell-old": "no"}])
+def test_where_no_cause_can_be_named_the_water_is_tested(rules: Knowledge, symptoms: dict[str, str]) -> None:
+    """'The pool has gone funny': salt drops and a look into the baskets were told, the whole set was not."""
+    found = told(rules, symptoms, told="volunteered")
+
+    assert found.conclusion == NOT_ENOUGH
+    assert rules.advising.first_test in {action.action for action in found.actions}
+
+
+def test_the_first_test_is_first_where_no_sign_of_a_fault_is_told(rules: Knowledge) -> None:
+    assert told(rules, {"left-off-long": "yes"}).actions[0].action == rules.advising.first_test
+
+
+def test_nobody_is_told_that_all_is_well_beside_answers_that_do_not_fit(rules: Knowledge) -> None:
+    """More free than total chlorine and itching guests: 'nothing is wrong' stood beside 'keep out'."""
+    readings = {
+        "free-chlorine": {"value": 5, "unit": "mg/L", "method": "dpd-by-eye"},
+        "total-chlorine": {"value": 2, "unit": "mg/L", "method": "dpd-by-eye"},
+    }
+    found = told(
+        rules, {"strong-chlorine-smell": "yes", "bathers-ill": "yes", "test-kit-old": "yes"}, readings=readings
+    )
+    explains = {cure.action for cure in rules.causes[rules.advising.all_well].actions if cure.cures == "always"}
+
+    assert found.doubts
+    assert not explains & {action.action for action in found.actions}

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from saltriage.advise.candidates import Candidate, Held
 from saltriage.advise.doses import dose
-from saltriage.advise.opposites import without_opposites
+from saltriage.advise.opposites import contradicts, without_opposites
 from saltriage.advise.select import MOST_ACTIONS, select_actions
 from saltriage.advise.turning import turning_points
 from saltriage.believe.notes import doubt_notes
@@ -52,19 +52,19 @@ class Advice:
 def advise(explained: Explained, dangers: Dangers) -> Advice:
     """What to do about the likely causes, within what the dangers leave allowed."""
     knowledge, found = explained.knowledge, explained.found
-    doubts = doubt_notes(found.believed)
-    instead = tuple(dict.fromkeys(doubt.instead for doubt in doubts if doubt.strength == "withdraw"))
-    chosen = select_actions(explained, dangers, instead)
+    chosen = select_actions(explained, dangers, doubt_notes(found.believed))
     given = DosingCase(found, asked=frozenset(one.action.adds for one in chosen.shown[:MOST_ACTIONS]))
     advised = {one.action.id: _advised(found, one, given) for one in chosen.shown[:MOST_ACTIONS]}
     refused = [action for action in advised.values() if _is_not_now(action)]
     # What the dose law refuses takes nothing else out of the list: keep the salt out stands where none is given.
     left = [one for one in chosen.shown[:MOST_ACTIONS] if not _is_not_now(advised[one.action.id])]
     fitting, dropped = without_opposites(left)
+    held = [one for one in chosen.held if not contradicts(one.action, [each.action for each in fitting])]
     actions = _in_order_of_doses([advised[one.action.id] for one in fitting])
     withheld = (
         *(WithheldAction(one.action, one.title, _why_not(one), later=_is_later(one)) for one in refused),
-        *(_withheld(knowledge, one, found.facts) for one in (*dropped, *chosen.held)),
+        *(WithheldAction(one.action.id, one.action.title, _ONE_AT_A_TIME, later=True) for one in chosen.after_doses),
+        *(_withheld(knowledge, one, found.facts) for one in (*dropped, *held)),
     )
     course = plan_points(given.plan) if any(_is_planned(action) for action in actions) else ()
     later = tuple(_later(one.action, found) for one in without_opposites(chosen.afterwards)[0])
@@ -94,6 +94,12 @@ _NOT_NOW = frozenset({"refused", "later", "retest", "fine"})
 def _is_not_now(action: AdvisedAction) -> bool:
     """Whether the dose law gives none of it now: then nobody is told how to pour it."""
     return action.kind == "dose" and action.dose is not None and action.dose.state in _NOT_NOW
+
+
+_ONE_AT_A_TIME = Wording(
+    "The same chemical goes in for something else first. Test again, then see what this still needs.",
+    "Another dose of the same chemical comes first; its test decides how much of this one is left to do.",
+)
 
 
 def _is_later(action: AdvisedAction) -> bool:

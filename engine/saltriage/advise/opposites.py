@@ -6,7 +6,7 @@ from saltriage.advise.candidates import Candidate, Held
 from saltriage.knowledge.model import Action
 from saltriage.result import Wording
 
-__all__ = ["without_opposites"]
+__all__ = ["contradicts", "without_opposites"]
 
 _OPPOSITE = {"up": "down", "down": "up"}
 ENOUGH_TO_WAIT = 0.35  # as much as is needed to act (own judgement)
@@ -39,6 +39,12 @@ def _clash(one: Candidate, other: Candidate) -> bool:
         return False
     same_rule = {*one.for_causes, *one.for_states} & {*other.for_causes, *other.for_states}
     return not same_rule and _against(one.action, other.action)
+
+
+def contradicts(held: Action, shown: Sequence[Action]) -> bool:
+    """Whether what waits for a check would undo what is shown: 'turn up', and 'turn down' after a check."""
+    others = [each for each in shown if each.id != held.id and not held.kind == each.kind == "dose"]
+    return any(_turned(move) in each.moves for each in others for move in held.moves)
 
 
 def _against(one: Action, other: Action) -> bool:

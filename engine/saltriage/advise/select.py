@@ -4,7 +4,7 @@ Order of repairs: probability of cure divided by effort (Heckerman, Breese and R
 troubleshooting). An action never overtakes one that its cause lists before it.
 """
 
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from saltriage.advise.candidates import Candidate, Held, Proposer, candidates_of
@@ -14,7 +14,7 @@ from saltriage.explain import Explained
 from saltriage.explain.conclusion import NOTHING_WRONG, conclusion
 from saltriage.guard import Dangers
 from saltriage.knowledge.model import Action, Knowledge
-from saltriage.result import Wording
+from saltriage.result import DoubtNote, Wording
 
 __all__ = ["MOST_ACTIONS", "Selection", "select_actions"]
 
@@ -37,11 +37,13 @@ class Selection:
     """Candidates in order, before doses and opposites are looked at, what is held back, and what a danger forbids.
 
     Args: afterwards: what likely causes call for once the danger is over, in order.
+        after_doses: doses of a chemical that another one shown gives first.
     """
 
     shown: tuple[Candidate, ...]
     held: tuple[Held, ...]
     afterwards: tuple[Candidate, ...] = ()
+    after_doses: tuple[Candidate, ...] = ()
 
 
 _NOT_ENOUGH = Wording(
@@ -52,31 +54,39 @@ _CHECK_FIRST = Wording(
     "Only after a check that has not been done yet.",
     "Its own condition is not shown to be true yet; do not go ahead on a guess.",
 )
+_DOUBTED = Wording(
+    "The reading that it rests on is in doubt. Test again first.",
+    "What it would change was read by a test that is not to be believed; the new test decides.",
+)
 _TOO_UNLIKELY = Wording("Hardly anything speaks for it.", "Only unlikely causes call for it.")
 _NOT_NEEDED = Wording("The readings say that it is not needed.", "Its own condition is false on the readings given.")
 
 
-def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, ...]) -> Selection:
+def select_actions(explained: Explained, dangers: Dangers, doubts: Sequence[DoubtNote]) -> Selection:
     """The actions to show and those held back.
 
     Args:
         dangers: only what all of them leave allowed is shown, and what their orders ask for.
-        instead: actions that stand in for doubted readings; they come first.
+        doubts: of readings; the actions that stand in for those that are withdrawn come first.
     """
+    withdrawing = [doubt for doubt in doubts if doubt.strength == "withdraw"]
+    instead = tuple(dict.fromkeys(doubt.instead for doubt in withdrawing))
+    doubted = {reading for doubt in withdrawing for reading in doubt.withdraws}
     knowledge, chances, facts = explained.knowledge, explained.chances, explained.found.facts
     leading = explained.leading if explained.anything_known else ""
     known = {*facts.symptoms, *explained.found.numbers}  # a check that finds nothing new is left out
     candidates = candidates_of(knowledge, _proposers(explained, leading), instead)
+    candidates = Unnamed(explained, instead).with_first_test(candidates)
     proposed, ordered = candidates, dict[str, Candidate]()
     candidates = {key: each for key, each in candidates.items() if dangers.leaves(each.action)}
     if dangers.somebody_is_called:
         candidates |= (ordered := _ordered(knowledge, dangers, candidates))
+    unnamed = Unnamed(explained, (*instead, *ordered))
     candidates = {key: each for key, each in candidates.items() if not _found_out(each.action, known)}
     shown, held = [], []
     foremost = BESIDES * chances.get(leading, 0.0)
-    unnamed = Unnamed(explained, (*instead, *ordered))
     for each in sorted(candidates.values(), key=lambda one: _rank(one, instead, foremost)):
-        reason = _held(each, explained.found.truths)
+        reason = _held(each, explained.found.truths, doubted)
         if reason is None:
             if unnamed.leaves(each):
                 shown.append(each)
@@ -88,11 +98,20 @@ def select_actions(explained: Explained, dangers: Dangers, instead: tuple[str, .
     later = [each for each in forbidden if _comes_later(each, known, explained.found.truths)]
     if unnamed.no_complaint and not dangers.standing:
         shown = shown[:MOST_LOOKS]
+    given = _one_chemical_each(shown)
     return Selection(
-        tuple(_one_chemical_each(shown)),
+        tuple(given),
         tuple(held[:MOST_HELD]),
         tuple(_one_chemical_each(sorted(later, key=lambda one: _rank(one, instead, foremost)))[:MOST_AFTERWARDS]),
+        tuple(one for one in shown if one not in given and _moves_something_else(one, given)),
     )
+
+
+def _moves_something_else(one: Candidate, given: Sequence[Candidate]) -> bool:
+    """Whether a dose is for another reading than those of its chemical that are given: it is not done with them."""
+    same = [each.action for each in given if each.action.kind == "dose" and each.action.adds == one.action.adds]
+    likely = one.support >= ENOUGH_TO_ACT
+    return likely and all(each.expect.reading != one.action.expect.reading for each in same)
 
 
 def _comes_later(one: Candidate, known: Container[str], truths: Mapping[str, Truth]) -> bool:
@@ -164,8 +183,10 @@ def _free_check(action: Action) -> bool:
     return action.kind == "check" and action.cost == "none" and action.job == "owner" and action.risk != "caution"
 
 
-def _held(one: Candidate, truths: Mapping[str, Truth]) -> Held | None:
+def _held(one: Candidate, truths: Mapping[str, Truth], doubted: Container[str]) -> Held | None:
     action = one.action
+    if action.kind == "dose" and action.expect.reading in doubted and one.support >= UNLIKELY:
+        return Held(action, _DOUBTED)
     if (one.support < UNLIKELY or one.likeliest < UNLIKELY / 2) and not without_regret(action):
         return Held(action, _TOO_UNLIKELY)
     when, requires = truths.get(f"action.{action.id}.when"), truths.get(f"action.{action.id}.requires")

@@ -74,7 +74,8 @@ def _answered(data: Data) -> Answered:
 def advising(data: Data) -> AdvisingCosts:
     """What an action costs."""
     numbers = _numbers(data["risk-minutes"])
-    return AdvisingCosts(numbers, float(data["visit-minutes"]), data["several-chemicals"], data["all-well"])
+    shown = data["several-chemicals"], data["all-well"], data["first-test"]
+    return AdvisingCosts(numbers, float(data["visit-minutes"]), *shown)
 
 
 def dosing(data: Data) -> DosingHabits:

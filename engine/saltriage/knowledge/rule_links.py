@@ -168,6 +168,7 @@ def _knowledge_links(data: Data) -> Iterator[Link]:
     if "advising" in data:
         yield Link(("advising", "several-chemicals"), ("safety",), data["advising"]["several-chemicals"])
         yield Link(("advising", "all-well"), ("cause",), data["advising"]["all-well"])
+        yield Link(("advising", "first-test"), ("action",), data["advising"]["first-test"])
     if "asking" in data:
         yield from _keys(data["asking"]["answered"]["by-id"], ("asking", "answered", "by-id"), _EITHER)
 

@@ -99,12 +99,14 @@ class AdvisingCosts:
 
     Args: several_chemicals: note shown where two actions add something.
         all_well: cause whose actions are shown where nothing is wrong and no harmless cause explains what was seen.
+        first_test: action that is shown where no cause can be named.
     """
 
     risk_minutes: Mapping[str, float]
     visit_minutes: float
     several_chemicals: str
     all_well: str
+    first_test: str
 
 
 @dataclass(frozen=True, slots=True)
