@@ -41,7 +41,7 @@ def _chosen() -> list[tuple[str, Any]]:
         said = {each["id"]: each["said"] for each in _lines(sheets)}
         every += [(form["id"], (form, said[form["id"]])) for form in _lines(folder / "form" / sheets.name)]
     # Evenly over the list, so that cases and strangers keep their shares when new ones come.
-    return every if os.environ.get("ALL_REPORTS") else every[:: len(every) // SAMPLE]
+    return every if os.environ.get("ALL_REPORTS") else every[:: max(1, len(every) // SAMPLE)]
 
 
 def _case_of(form: dict[str, Any], said: str) -> Case:

@@ -63,7 +63,7 @@ def advise(explained: Explained, dangers: Dangers) -> Advice:
     actions = _in_order_of_doses([advised[one.action.id] for one in fitting])
     withheld = (
         *(WithheldAction(one.action, one.title, _why_not(one), later=_is_later(one)) for one in refused),
-        *(WithheldAction(one.action.id, one.action.title, _ONE_AT_A_TIME, later=True) for one in chosen.after_doses),
+        *(late for one in chosen.after_doses if (late := _after_the_first(one.action, actions)) is not None),
         *(_withheld(knowledge, one, found.facts) for one in (*dropped, *held)),
     )
     course = plan_points(given.plan) if any(_is_planned(action) for action in actions) else ()
@@ -96,10 +96,16 @@ def _is_not_now(action: AdvisedAction) -> bool:
     return action.kind == "dose" and action.dose is not None and action.dose.state in _NOT_NOW
 
 
-_ONE_AT_A_TIME = Wording(
-    "The same chemical goes in for something else first. Test again, then see what this still needs.",
-    "Another dose of the same chemical comes first; its test decides how much of this one is left to do.",
-)
+def _after_the_first(action: Action, given: Sequence[AdvisedAction]) -> WithheldAction | None:
+    """A dose that waits for the one of its chemical that is given; None where none is given after all."""
+    first = next((each for each in given if each.kind == "dose" and each.adds == action.adds), None)
+    if first is None:
+        return None
+    because = Wording(
+        f"'{first.title}' comes first, with the same chemical. Test again, then see what this still needs.",
+        f"'{first.title}' gives the same chemical first; its test decides how much of this is left to do.",
+    )
+    return WithheldAction(action.id, action.title, because, later=True)
 
 
 def _is_later(action: AdvisedAction) -> bool:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from saltriage.advise.candidates import Candidate, Held, Proposer, candidates_of
 from saltriage.advise.unnamed import Unnamed, without_regret
+from saltriage.believe.calculators import CALCULATORS
 from saltriage.conditions import Truth
 from saltriage.explain import Explained
 from saltriage.explain.conclusion import NOTHING_WRONG, conclusion
@@ -69,10 +70,10 @@ def select_actions(explained: Explained, dangers: Dangers, doubts: Sequence[Doub
         dangers: only what all of them leave allowed is shown, and what their orders ask for.
         doubts: of readings; the actions that stand in for those that are withdrawn come first.
     """
+    knowledge, chances, facts = explained.knowledge, explained.chances, explained.found.facts
     withdrawing = [doubt for doubt in doubts if doubt.strength == "withdraw"]
     instead = tuple(dict.fromkeys(doubt.instead for doubt in withdrawing))
-    doubted = {reading for doubt in withdrawing for reading in doubt.withdraws}
-    knowledge, chances, facts = explained.knowledge, explained.chances, explained.found.facts
+    doubted = _with_computed({reading for doubt in withdrawing for reading in doubt.withdraws}, knowledge)
     leading = explained.leading if explained.anything_known else ""
     known = {*facts.symptoms, *explained.found.numbers}  # a check that finds nothing new is left out
     candidates = candidates_of(knowledge, _proposers(explained, leading), instead)
@@ -110,8 +111,14 @@ def select_actions(explained: Explained, dangers: Dangers, doubts: Sequence[Doub
 def _moves_something_else(one: Candidate, given: Sequence[Candidate]) -> bool:
     """Whether a dose is for another reading than those of its chemical that are given: it is not done with them."""
     same = [each.action for each in given if each.action.kind == "dose" and each.action.adds == one.action.adds]
-    likely = one.support >= ENOUGH_TO_ACT
+    likely = one.support >= ENOUGH_TO_ACT and bool(same)
     return likely and all(each.expect.reading != one.action.expect.reading for each in same)
+
+
+def _with_computed(readings: set[str], knowledge: Knowledge) -> set[str]:
+    """The readings and what is worked out from them: combined chlorine of a doubted total is in doubt too."""
+    worked_out = (rule for rule in knowledge.readings.values() if rule.computed in CALCULATORS)
+    return readings | {rule.id for rule in worked_out if readings & set(CALCULATORS[rule.computed or ""].needs)}
 
 
 def _comes_later(one: Candidate, known: Container[str], truths: Mapping[str, Truth]) -> bool:

@@ -28,7 +28,8 @@ class Unnamed:
         kind = conclusion(explained)
         self._named, self._fits = kind != NOT_ENOUGH, kind != CONTRADICTORY
         self._first_test = explained.knowledge.actions[explained.knowledge.advising.first_test]
-        self._told = explained.anything_known
+        self._says_well = {cure.action for cure in self._causes[explained.knowledge.advising.all_well].actions}
+        self._told = explained.anything_known or bool(explained.found.believed.raised)
         found = explained.found
         self._tested = len({*found.numbers, *found.facts.symptoms} & set(self._first_test.finds))
         kinds, symptoms = explained.knowledge.kinds, explained.knowledge.symptoms
@@ -60,7 +61,8 @@ class Unnamed:
 
     def _tells_that_all_is_well(self, one: Candidate) -> bool:
         causes = one.for_causes
-        return one.action.kind == "wait" and bool(causes) and all(self._causes[cause].harmless for cause in causes)
+        harmless = bool(causes) and all(self._causes[cause].harmless for cause in causes)
+        return one.action.kind == "wait" and (harmless or one.action.id in self._says_well)
 
     def _is_well(self, one: Candidate) -> bool:
         """Nobody hears 'nothing is wrong' beside a fault that is likelier, or of answers that do not fit together."""

@@ -20,11 +20,11 @@ def danger_words(stop: StopNotice) -> str:
     return f"{LEVEL[stop.level]}: {stop.title}"
 
 
-def danger_reason(stop: StopNotice, most: int | None = None) -> str:
-    """What it rests on, and how sure that is. Args: most: reasons; all where left out."""
+def danger_reason(stop: StopNotice) -> str:
+    """What it rests on, and how sure that is."""
     if stop.sure == "heard":
         return f'You wrote "{stop.words}": if that is so'
-    reasons = "; ".join(stop.because[:most])
+    reasons = "; ".join(stop.because)
     return f"{reasons} (not told, worked out)" if stop.sure == "inferred" else reasons
 
 
@@ -65,6 +65,4 @@ def _about(stop: StopNotice, reader: str, alone: bool) -> Iterator[str]:
     elif not alone:
         yield from folded(stop.title, 0, "ABOUT: ")
     if stop.because != (stop.title,):  # what the look raised says no more
-        # Of water not fit to bathe in one reason is enough for an owner; 'zero' and 'low' are one reading.
-        most = 1 if stop.level == "unfit" and reader == "owner" else None
-        yield from folded(f"Because: {danger_reason(stop, most)}", 2)
+        yield from folded(f"Because: {danger_reason(stop)}", 2)
