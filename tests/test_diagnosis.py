@@ -356,6 +356,16 @@ def test_a_second_dose_of_a_chemical_for_something_else_is_named_as_later() -> N
     assert chlorine - shown(found) == {each.action for each in found.withheld if each.later} & chlorine
 
 
+def test_two_doses_against_each_other_are_not_both_told_where_neither_has_an_amount() -> None:
+    """Alkalinity 3 beside a pH of 8 and no volume: baking soda up and acid down stood in one list."""
+    readings = {
+        "ph": {"value": 8, "unit": "pH", "method": "ph-meter"},
+        "total-alkalinity": {"value": 3, "unit": "mg/L", "method": "drop-test"},
+    }
+
+    assert len({"add-bicarbonate", "add-acid-for-ph"} & shown(told({}, readings))) == 1
+
+
 def test_nothing_that_waits_for_a_check_undoes_what_is_shown() -> None:
     """'Turn the output up', and under it 'only after a check: turn the output down'."""
     low = {"free-chlorine": {"value": 0.4, "unit": "mg/L", "method": "dpd-by-eye"}}

@@ -29,22 +29,23 @@ def test_forms_are_answered_as_well_as_before(voices: tuple[str, ...], first: fl
     assert whole["first-three"]["share"] >= three
     assert whole["hazards"]["share"] == 1.0
     assert whole["not-enough-known"]["share"] >= 0.85
-    assert whole["has-needed"]["share"] >= 0.7
+    assert whole["has-needed"]["share"] >= 0.76
     assert whole["free-of-forbidden"]["share"] >= 0.97
 
 
-@pytest.mark.parametrize(("mode", "first", "three"), [(Mode.form, 0.82, 0.9), (Mode.talk, 0.7, 0.77)])
+@pytest.mark.parametrize(("mode", "first", "three"), [(Mode.form, 0.8, 0.92), (Mode.talk, 0.68, 0.76)])
 def test_calls_that_nothing_was_learned_from(mode: Mode, first: float, three: float) -> None:
-    """V12, V13 and V15, with all readers as they are: they know none of their words.
+    """V12, V13, V15 and V19, with all readers as they are: they know none of their words.
 
-    Reached: form 0.84 and 0.93, talk 0.72 and 0.79; what must be said 0.79 and 0.64.
+    Reached: form 0.82 and 0.94, talk 0.70 and 0.78; what must be said 0.74 and 0.56. (V12, V13 and V15 alone 0.83 and 0.93,
+    0.72 and 0.79, 0.82 and 0.65.)
     """
     rules = load_knowledge(HERE.parents[1] / "rules")
-    papers = read_papers(files_of([HERE / f"{voice}.jsonl" for voice in ("V12", "V13", "V15")]), rules)
+    papers = read_papers(files_of([HERE / f"{voice}.jsonl" for voice in ("V12", "V13", "V15", "V19")]), rules)
 
     whole = exam_data(examined(papers, mode, rules), [])["whole"]
 
-    assert whole["sheets"] >= 170
+    assert whole["sheets"] >= 220
     assert whole["first"]["share"] >= first
     assert whole["first-three"]["share"] >= three
     assert whole["hazards"]["share"] == 1.0

@@ -58,7 +58,8 @@ def advise(explained: Explained, dangers: Dangers) -> Advice:
     refused = [action for action in advised.values() if _is_not_now(action)]
     # What the dose law refuses takes nothing else out of the list: keep the salt out stands where none is given.
     left = [one for one in chosen.shown[:MOST_ACTIONS] if not _is_not_now(advised[one.action.id])]
-    fitting, dropped = without_opposites(left)
+    computed = {action.action for action in advised.values() if action.dose is not None and action.dose.computed}
+    fitting, dropped = without_opposites(left, computed)
     held = [one for one in chosen.held if not contradicts(one.action, [each.action for each in fitting])]
     actions = _in_order_of_doses([advised[one.action.id] for one in fitting])
     withheld = (

@@ -1,6 +1,6 @@
 """No list of actions holds opposites: output up and down, add salt and keep salt out."""
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 
 from saltriage.advise.candidates import Candidate, Held
 from saltriage.knowledge.model import Action
@@ -13,29 +13,34 @@ ENOUGH_TO_WAIT = 0.35  # as much as is needed to act (own judgement)
 _NEAR = 0.1  # chances this close are as good as equal: then the safer side wins (own judgement)
 
 
-def without_opposites(shown: Sequence[Candidate]) -> tuple[list[Candidate], list[Held]]:
+def without_opposites(
+    shown: Sequence[Candidate], computed: Container[str] | None = None
+) -> tuple[list[Candidate], list[Held]]:
     """The actions that can be done beside each other, in their order, and those dropped with the reason.
 
     Of two opposites the one with the higher chance behind it stays; where the chances are near, the one that waits,
     tests or turns down: what was left out can be done tomorrow, what was added cannot be taken back. For the same
     reason what keeps something still needs no more than a chance worth acting on.
+
+    Args: computed: ids of the doses that the dose law has worked out, and so put in order; all where it is None.
     """
     kept, dropped = list(shown), []
     for one in shown:
         for other in shown:
-            if one in kept and other in kept and one is not other and _clash(one, other):
+            if one in kept and other in kept and one is not other and _clash(one, other, computed):
                 loser, winner = (one, other) if _prefer(other, one) else (other, one)
                 kept.remove(loser)
                 dropped.append(Held(loser.action, _not_beside(winner.action), opposite_of=winner.action.id))
     return kept, dropped
 
 
-def _clash(one: Candidate, other: Candidate) -> bool:
+def _clash(one: Candidate, other: Candidate, computed: Container[str] | None) -> bool:
     """What one rule lists is a sequence, not a contradiction: acid first, then air through the water.
 
-    Two doses are ordered by the dose law, which never gives one against the other.
+    Two doses are ordered by the dose law, which never gives one against the other, unless it could work out neither.
     """
-    if one.action.kind == other.action.kind == "dose":
+    both_dose = one.action.kind == other.action.kind == "dose"
+    if both_dose and (computed is None or one.action.id in computed or other.action.id in computed):
         return False
     same_rule = {*one.for_causes, *one.for_states} & {*other.for_causes, *other.for_states}
     return not same_rule and _against(one.action, other.action)
