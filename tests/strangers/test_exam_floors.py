@@ -37,8 +37,8 @@ def test_forms_are_answered_as_well_as_before(voices: tuple[str, ...], first: fl
 def test_calls_that_nothing_was_learned_from(mode: Mode, first: float, three: float) -> None:
     """V12, V13, V15 and V19, with all readers as they are: they know none of their words.
 
-    Reached: form 0.82 and 0.94, talk 0.70 and 0.78; what must be said 0.74 and 0.56. (V12, V13 and V15 alone 0.83 and 0.93,
-    0.72 and 0.79, 0.82 and 0.65.)
+    Reached: form 0.82 and 0.94, talk 0.70 and 0.78; what must be said 0.74 and 0.56. (V12, V13 and V15 alone: form 0.83
+    and 0.93, talk 0.72 and 0.79, what must be said 0.82 and 0.65.)
     """
     rules = load_knowledge(HERE.parents[1] / "rules")
     papers = read_papers(files_of([HERE / f"{voice}.jsonl" for voice in ("V12", "V13", "V15", "V19")]), rules)
