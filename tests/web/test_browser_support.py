@@ -98,7 +98,7 @@ def test_words_are_heard_live_and_questions_answered_with_single_keys(browser_pa
     hands.press("n")
     hands.settled()
     asked = [hands.question()]
-    for key in ("u", "n", "u"):
+    for key in ("u", "u", "n"):
         hands.alive()
         is_numbers = page.locator("#ask .d-asked").count() > 0
         hands.press("u" if is_numbers else key)
