@@ -89,7 +89,7 @@ def test_a_limit_in_words_is_that_of_the_rules(symptom: str) -> None:
     """Just over the threshold that the rule itself names it is heard, well under it not."""
     condition = KNOWLEDGE.symptoms[symptom].derived
     assert condition is not None
-    (threshold,) = thresholds(condition)
+    threshold, *_ = thresholds(condition)  # a thinned sample has the same one
     name = {"cyanuric": "stabiliser", "free-chlorine": "chlorine"}.get(symptom.removesuffix("-high"))
     name = name or symptom.removesuffix("-high")
 
