@@ -10,9 +10,7 @@ from saltriage.knowledge.model import Action
 
 __all__ = ["Unnamed", "without_regret"]
 
-ENOUGH_TESTED = (
-    2  # numbers of the first test that are known: then the complaint's own checks come first (own judgement)
-)
+ENOUGH_TESTED = 2  # numbers of the first test: so many known, and it is not told again (own judgement)
 LIKELY_WELL = 0.5  # from this chance a harmless reason is told beside a fault (own judgement)
 
 
