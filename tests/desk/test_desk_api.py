@@ -61,14 +61,14 @@ def test_a_call_opens_with_its_dangers(client):
 
     assert list(told)[:3] == ["format", "stops", "orders"]
     assert told["stops"][0]["level"] == "life"
-    assert client.get(f"{DESK}/calls").json()["calls"][0]["danger"] == "life"
+    assert client.get(f"{DESK}/calls?which=all").json()["calls"][0]["danger"] == "life"
 
 
 def test_the_same_save_again_is_kept_once(client):
     first, again = save(client, 0).json(), save(client, 0).json()
 
     assert (first["number"], first["version"]) == (again["number"], again["version"]) == (1, 1)
-    assert len(client.get(f"{DESK}/calls").json()["calls"]) == 1
+    assert len(client.get(f"{DESK}/calls?which=all").json()["calls"]) == 1
 
 
 def test_who_comes_too_late_is_told_who_changed_what_and_gets_the_call(client):
@@ -141,7 +141,7 @@ def test_a_body_of_another_shape_is_refused_at_its_field(client, change, pointer
 
     assert answer.status_code == 422, answer.text
     assert [each.get("pointer") for each in answer.json()["errors"]] == [pointer]
-    assert client.get(f"{DESK}/calls").json()["calls"] == []
+    assert client.get(f"{DESK}/calls?which=all").json()["calls"] == []
 
 
 @pytest.mark.parametrize("name", ["abc", "7" * 30, NAME.upper() + "X", "..%2f..%2fetc", "' OR 1=1 --"])
