@@ -15,6 +15,7 @@ from in_process import command
 from saltriage.case import load_case
 from saltriage.guard import danger_look
 from saltriage.interview import Interview
+from saltriage.interview.question import NOBODY_LOOKS
 from saltriage.interview.saved import interview_of_text, saved_text
 from saltriage.knowledge import load_knowledge
 
@@ -164,6 +165,18 @@ def test_a_stop_rule_ends_the_talk_at_once(tmp_path: Path) -> None:
 
     assert "DANGER TO LIFE: " in told
     assert "Question 1" not in told
+
+
+def test_once_all_are_safe_the_talk_asks_on_and_tells_what_to_tell_whoever_comes(tmp_path: Path) -> None:
+    """Only after a yes; every question says that nobody goes to look, and the report still begins with the danger."""
+    answers = "unknown\n" * 8
+    told = piped(tmp_path, f"low salt light. I felt a tingle in the water\nyes\nyes\n{answers}\n")
+
+    assert "Is that done, and everybody out and well?" in told
+    asked = told.split("Question 1", 1)[1]
+    assert asked.count(f"First: {NOBODY_LOOKS}") == 1 + asked.count("\nQuestion ")
+    assert "To tell whoever comes:" in asked
+    assert re.search(r"=\nDANGER TO LIFE", asked.split("To tell whoever comes:")[1])
 
 
 def test_what_cannot_be_is_refused_and_the_rest_is_taken(tmp_path: Path) -> None:

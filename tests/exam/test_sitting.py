@@ -82,15 +82,16 @@ def test_a_silent_form_leaves_everything_unknown(paper):
 
 
 def test_a_danger_that_the_form_holds_is_found_by_the_look(paper):
-    """It ends the talk, though the opening words say nothing of it."""
+    """It stops the talk, though the opening words say nothing of it; once its orders are carried out it goes on."""
     danger = danger_look(RULES)[0]
     facts = [{"from": "asked", "ask": 0, "symptom": danger, "answer": "yes"}]
     sitting = sit(paper(facts=facts, said="The low salt light is on."), Mode.talk, RULES)
 
     assert sitting.talk is not None
-    assert (sitting.talk.ending, sitting.talk.questions) == ("stop", 0)
-    assert (sitting.talk.facts, sitting.talk.facts_asked_for) == (1, 1)
     assert sitting.stop in ("life", "harm")
+    assert sitting.talk.questions > 1
+    assert sitting.talk.ending != "stop"
+    assert (sitting.talk.facts, sitting.talk.facts_asked_for) == (1, 1)
 
 
 def test_a_danger_in_the_words_is_raised_in_every_mode(paper):

@@ -8,6 +8,7 @@ from saltriage.case import load_case_text
 from saltriage.errors import CaseRefused
 from saltriage.interview import Ending, Interview, Question
 from saltriage.interview.complaints import common_complaints
+from saltriage.interview.question import NOBODY_LOOKS
 from saltriage.interview.saved import interview_of_text, saved_text
 from saltriage.knowledge import load_knowledge
 
@@ -84,13 +85,60 @@ def test_a_refused_answer_takes_nothing() -> None:
 
 
 def test_a_stop_rule_ends_it_at_once() -> None:
-    """A tingle in the water: nothing more is asked, not even by somebody who insists."""
+    """A tingle in the water: nothing more is asked."""
     interview = begun(low_salt_warning="yes").answer({"tingle": "yes"})
 
     assert interview.next_question() is None
     assert interview.standing.ending is Ending.stop
     assert interview.standing.stops
-    assert interview.go_on().next_question() is None
+
+
+def test_once_everybody_is_safe_what_is_known_already_is_asked() -> None:
+    """The electrician wants to know it; nobody is sent to the plant, the water or a test for it."""
+    interview = begun(low_salt_warning="yes").answer({"tingle": "yes"}).go_on()
+    asked = []
+    while (question := interview.next_question()) is not None:
+        asked.append(question)
+        interview = interview.answer({item.id: "unknown" for item in question.items}, question)
+
+    assert asked
+    assert interview.standing.stops
+    for question in asked:
+        assert question.needs == NOBODY_LOOKS
+        assert question.is_numbers or question.risk == "none"
+        assert question.is_numbers or all(KNOWLEDGE.symptoms[item.id].kind != "test" for item in question.items)
+        assert all(KNOWLEDGE.symptoms[item.id].ask.needs == "" for item in question.items if item.kind == "symptom")
+
+
+def test_a_danger_that_comes_up_later_stops_it_again() -> None:
+    """That all are safe was said of the tingle, not of the gas; kept and taken up again as well."""
+    interview = begun(low_salt_warning="yes").answer({"tingle": "yes"}).go_on()
+    later = interview.answer({"danger-gas": "yes"})
+
+    assert interview.next_question() is not None
+    assert later.standing.ending is Ending.stop
+    assert later.next_question() is None
+    again = Interview.from_data(json.loads(json.dumps(interview.to_data())), KNOWLEDGE)
+    assert again == interview
+    assert again.answer({"danger-gas": "yes"}).standing.ending is Ending.stop
+    assert later.go_on().next_question() is not None
+
+
+def test_what_is_taken_back_is_no_longer_safe() -> None:
+    interview = begun(low_salt_warning="yes").answer({"tingle": "yes"}).go_on()
+    question = interview.next_question()
+    assert question is not None
+
+    back = interview.answer({item.id: "unknown" for item in question.items}, question).undo()
+
+    assert back.standing.ending is Ending.stop
+    assert back.next_question() is None
+
+
+def test_stops_that_are_no_list_of_ids_are_refused() -> None:
+    data = begun(low_salt_warning="yes").to_data()
+    with pytest.raises(CaseRefused, match="ids of stop rules"):
+        Interview.from_data({**data, "safe": "stop-tingle"}, KNOWLEDGE)
 
 
 def test_it_ends_by_itself() -> None:

@@ -3,6 +3,8 @@
 from desk_hands import Opened, at_desk
 from web_scenes import demo_path
 
+from saltriage.interview.question import NOBODY_LOOKS
+
 TINGLE = "My daughter felt a tingle at the ladder."
 
 
@@ -63,6 +65,33 @@ def test_whether_all_are_out_is_asked_and_kept_and_lifts_nothing(browser_page: O
     assert "Call the emergency services." in page.locator(".d-rescue").inner_text()
     assert page.locator("#danger").get_attribute("data-danger") == "life"
     assert hands.call()["safe"] == "no"
+
+
+def test_once_everybody_is_out_the_desk_asks_on_and_still_gives_no_dose(browser_page: Opened) -> None:
+    """Only what the caller knows; causes come back, what to do does not; another danger stops it again."""
+    hands = at_desk(browser_page)
+    page = hands.page
+    page.set_input_files("#load", demo_path("low-salt-after-rain"))
+    page.locator(".d-tag").wait_for()
+    hands.press("Alt+1")
+    hands.type(TINGLE)
+    page.locator("#danger[data-danger=life]").wait_for()
+    hands.settled()
+    hands.press("Alt+2")
+    hands.alive()
+    assert page.locator(".d-causes").count() == 0
+    hands.press("y")
+    hands.settled()
+
+    assert NOBODY_LOOKS in page.locator("#ask").inner_text()
+    assert page.locator(".d-causes li").count() > 0
+    assert page.locator(".d-tag, .d-steps").count() == 0
+    assert page.locator("#danger").get_attribute("data-danger") == "life"
+    hands.press("Alt+1")
+    hands.type(" My boy cannot breathe after the gas from the acid. ")
+    page.locator("#ask .d-orders").wait_for()
+
+    assert NOBODY_LOOKS not in page.locator("#ask").inner_text()
 
 
 def test_misheard_is_taken_back_and_stays_taken_back(browser_page: Opened) -> None:

@@ -10,6 +10,7 @@ import httpx
 import pytest
 from web_scenes import demo_data
 
+from saltriage.interview.question import NOBODY_LOOKS
 from saltriage.web.walk import Walk, WalkRefused, case_path, entry_at
 
 EVIL = "\"'></textarea></title><script>alert(1)</script><img src=x onerror=alert(1)>{{7*7}}"
@@ -210,6 +211,29 @@ def test_a_danger_that_only_keeps_out_is_told_before_and_beside_questions(client
     assert 'class="stop unfit"' in told
     assert 'class="keep-out"' in asked
     assert "Question 1" in asked
+
+
+def test_after_a_danger_what_is_known_already_is_asked_once_all_are_safe(client: httpx.Client) -> None:
+    """One press on the page of orders; the question shows the danger and that nobody goes to look; a new one stops."""
+
+    def state_of(page: str) -> str:
+        carried = re.search(r'name="state" value="([^"]*)"', page)
+        assert carried is not None
+        return html.unescape(carried[1])
+
+    case = {"case": "t", "symptoms": {"tingle": "yes", "low-salt-warning": "yes"}}
+    orders = client.post("/owner", data={"state": json.dumps({"case": case}), "step": "result", "go": "result"}).text
+    asked = client.post("/owner", data={"state": state_of(orders), "step": "question", "go": "more", "asked": ""}).text
+    walk = json.loads(state_of(asked))
+    walk["case"]["symptoms"]["danger-gas"] = "yes"
+    again = client.post("/owner", data={"state": json.dumps(walk), "step": "question", "go": "question"}).text
+
+    assert "everybody is safe: go on" in orders
+    assert "Question 1" in asked
+    assert 'class="keep-out"' in asked
+    assert NOBODY_LOOKS in asked
+    assert 'class="look-at"' not in asked
+    assert "everybody is safe: go on" in again
 
 
 def test_a_result_without_an_amount_asks_for_what_it_lacks(client: httpx.Client) -> None:

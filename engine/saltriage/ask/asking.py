@@ -1,7 +1,7 @@
 """The room's one function: what is likely, dangerous and advised -> what to ask next, or why nothing more."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from saltriage.advise import Advice
@@ -36,12 +36,13 @@ class SoFar:
     """What was asked before in this call.
 
     Args: skipped: ids of symptoms and readings that were given up.    asked_for: ids in all questions so far.
-    questions: how many there were.
+    questions: how many there were.    safe: stop rules whose orders are carried out, with everybody out and well.
     """
 
     skipped: frozenset[str] = frozenset()
     asked_for: frozenset[str] = frozenset()
     questions: int = 0
+    safe: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +54,7 @@ class Questions:
         for_doses: readings that the advised doses wait for.
         dose_is_due: they come before everything else, because the need is proven or asking on is not worth it.
         rivals: a second cause is still open beside a sure one.
+        from_memory: a danger stands: only what the caller knows already is asked, and nobody goes to look.
         ending: why asking more would change little; None while it would.
     """
 
@@ -61,6 +63,7 @@ class Questions:
     for_doses: tuple[Look, ...]
     dose_is_due: bool
     rivals: bool
+    from_memory: bool
     ending: Ending | None
 
     @property
@@ -86,22 +89,23 @@ def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = 
         so_far.questions,
     )
     view = options(explained, known)
-    own, later = view.own, view.later
-    if dangers.somebody_is_called:
-        own = tuple(look for look in own if _is_from_afar(look, knowledge))
-        later = ()
-    ending = _ending(explained, dangers, view)
+    if dangers.grave:
+        view = replace(view, own=tuple(look for look in view.own if _is_remembered(look, knowledge)), later=())
+    elif dangers.somebody_is_called:
+        view = replace(view, own=tuple(look for look in view.own if _is_from_afar(look, knowledge)), later=())
+    ending = _ending(explained, view, stands=dangers.stands(so_far.safe))
     if ending in (Ending.sure, Ending.settled) and _rests_on_words(explained, so_far):
         ending = None
     if ending is None and so_far.questions >= costs.answered.questions_due and _knows_no_more(view.own, costs):
         ending = Ending.settled
-    waiting = () if dangers.somebody_is_called else _waiting(advice)
+    waiting = () if dangers.grave or dangers.somebody_is_called else _waiting(advice)
     return Questions(
-        own,
-        later,
+        view.own,
+        view.later,
         _for_doses(waiting, knowledge, given_up),
         ending in (Ending.sure, Ending.settled) or any(_is_needed(action.action, found) for action in waiting),
         any(costs.unsure <= chance < costs.sure for chance in explained.chances.values()),
+        dangers.grave,
         ending,
     )
 
@@ -115,6 +119,19 @@ def _not_to_be_believed(found: Found, knowledge: Knowledge) -> frozenset[str]:
 def _rests_on_words(explained: Explained, so_far: SoFar) -> bool:
     """Whether the caller's words as a whole speak, and too little was asked to trust them."""
     return bool(explained.accounts) and so_far.questions < explained.knowledge.asking.answered.questions_after_words
+
+
+def _is_remembered(look: Look, knowledge: Knowledge) -> bool:
+    """What a caller under danger may know without a step: nothing to be tested, opened or switched off for it."""
+    if look.is_numbers:
+        return True
+    return all(
+        each.kind == "symptom"
+        and knowledge.symptoms[each.id].kind in knowledge.kinds.complaints | knowledge.kinds.from_afar
+        and each.ask.risk == "none"
+        and not each.ask.needs
+        for each in look.items
+    )
 
 
 def _is_from_afar(look: Look, knowledge: Knowledge) -> bool:
@@ -150,8 +167,8 @@ def _knows_no_more(own: Sequence[Look], costs: AskingCosts) -> bool:
     return max((look.expected for look in own), default=0.0) < costs.answered.least_bits
 
 
-def _ending(explained: Explained, dangers: Dangers, view: Options) -> Ending | None:
-    if dangers.grave:
+def _ending(explained: Explained, view: Options, *, stands: bool) -> Ending | None:
+    if stands:
         return Ending.stop
     if not view.own:
         return Ending.technician if view.later else Ending.nothing_left

@@ -9,7 +9,17 @@ from saltriage.report.shared.danger_lines import danger_lines
 from saltriage.report.shared.words import JOB, percent, waiting
 from saltriage.words import HeardReading, HeardSymptom
 
-__all__ = ["ENDINGS", "HELP", "heard_lines", "question_lines", "show_lines", "stop_lines", "why_lines", "wrapped"]
+__all__ = [
+    "ENDINGS",
+    "HELP",
+    "SAFE",
+    "heard_lines",
+    "question_lines",
+    "show_lines",
+    "stop_lines",
+    "why_lines",
+    "wrapped",
+]
 
 WIDTH = 78
 
@@ -29,6 +39,11 @@ ENDINGS = {
     Ending.technician: "What is left to find out is a technician's work or a long test.",
     Ending.nothing_left: "There is nothing left to ask.",
     Ending.long: "That is enough for now.",
+}
+# Asked below the orders of a danger; only a yes asks on.
+SAFE = {
+    "owner": "Is that done, and everybody out and well? Then I ask on, only for what you know: do not go to look.",
+    "support": "Is that done, and everybody out and well? Then ask on, only for what they know: nobody goes to look.",
 }
 
 

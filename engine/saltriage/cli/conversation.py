@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from saltriage.cli.ask_texts import (
     ENDINGS,
     HELP,
+    SAFE,
     for_others_lines,
     heard_lines,
     question_lines,
@@ -270,15 +271,19 @@ class Conversation:
         self._say(["", *wrapped(ENDINGS[ending])])
         if ending is Ending.stop:
             self._say(stop_lines(self.interview, self.manner.reader))
-            return False
+        elif any(stop.level != "unfit" for stop in standing.stops):
+            self._say(["", "To tell whoever comes:", *show_lines(self.interview)])
         if ending is Ending.technician:
             self._say(for_others_lines(self.interview, self.manner.reader))
         if standing.question is None or self.interview.insists:
             return False
+        if ending is Ending.stop:
+            self._say(["", *wrapped(SAFE[self.manner.reader])])
+        prompt = "yes, or" if ending is Ending.stop else "'more' to go on,"
         while True:
-            text = self._line("Enter for the result, 'more' to go on, 'undo' to take back > ").casefold()
+            text = self._line(f"{prompt} Enter for the result, 'undo' to take back > ").casefold()
             command = self._replies.command(text)
-            if command == "more":
+            if command == "more" or (ending is Ending.stop and self._replies.kind(text) == "yes"):
                 self.interview = self.interview.go_on()
                 return True
             if command in ("undo", "back"):

@@ -10,7 +10,7 @@ from saltriage.errors import CaseRefused
 from saltriage.exam.listening import Listening
 from saltriage.exam.papers import CallSheet, ClerkForm, Paper
 from saltriage.guard import Dangers, danger_look, guard, guard_refused
-from saltriage.interview import Interview, Question
+from saltriage.interview import Ending, Interview, Question
 from saltriage.knowledge.model import Knowledge
 from saltriage.result import Diagnosis, StopNotice
 from saltriage.words import Heard
@@ -34,7 +34,8 @@ class Mode(StrEnum):
 class Talk:
     """What was asked in a talk; the look for dangers counts in minutes and in `facts_asked_for` only.
 
-    What was likely and is asked back at once counts as one question, and not in minutes or lines.
+    What was likely and is asked back at once counts as one question, and not in minutes or lines; so does whether the
+    orders of a danger are carried out, which this caller confirms.
 
     Args:
         questions, lines: asked, and their lines.    answerable: lines that the form answers.    minutes: effort.
@@ -189,7 +190,13 @@ def _talked(interview: Interview, form: ClerkForm, refusals: tuple[str, ...]) ->
     lines: list[str] = []
     early: set[str] = set()
     refused = list(refused_back)
-    while interview.questions_asked < MOST_ASKED and (question := interview.next_question()) is not None:
+    safe = 0
+    while interview.questions_asked < MOST_ASKED:
+        if interview.standing.ending is Ending.stop and interview.standing.question is not None:
+            interview, safe = interview.go_on(), safe + 1
+        question = interview.next_question()
+        if question is None:
+            break
         asked = [item.id for item in question.items]
         if interview.questions_asked < EARLY:
             early.update(asked)
@@ -199,7 +206,7 @@ def _talked(interview: Interview, form: ClerkForm, refusals: tuple[str, ...]) ->
         refused += more
     ending = interview.standing.ending
     talk = Talk(
-        questions=interview.questions_asked + (back > 0),
+        questions=interview.questions_asked + (back > 0) + safe,
         minutes=interview.minutes,
         lines=len(lines),
         answerable=sum(line in answers for line in lines),

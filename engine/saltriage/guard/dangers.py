@@ -1,6 +1,6 @@
 """Dangers that stand: in order, with their orders, and what they leave allowed."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from saltriage.guard.orders import combined_orders
@@ -104,6 +104,10 @@ class Dangers:
     def grave(self) -> bool:
         """A danger to life or of harm stands: it outranks and hides what it forbids."""
         return any(each.level != "unfit" for each in self.standing)
+
+    def stands(self, safe: Collection[str]) -> bool:
+        """A grave one stands whose orders are not known to be carried out. Args: safe: stop rules of which they are."""
+        return any(each.level != "unfit" and each.rule.id not in safe for each in self.standing)
 
     @property
     def somebody_is_called(self) -> bool:

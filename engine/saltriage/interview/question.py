@@ -8,7 +8,10 @@ from saltriage.ask.choice import Look
 from saltriage.knowledge.model import Knowledge
 from saltriage.result import Wording
 
-__all__ = ["Item", "Question", "asked_again", "question_of"]
+__all__ = ["NOBODY_LOOKS", "Item", "Question", "asked_again", "question_of"]
+
+
+NOBODY_LOOKS = "Say only what is known already; nobody goes to look."
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,9 +31,9 @@ class Question:
     """What to ask now.
 
     Args: items: one, or the lines of a list answered in one go. minutes: effort. risk: none, low or caution. needs:
-    what must be done first, may be empty. who: whose job looking is. settles: symptoms that it makes known.
-    information: expected bits about the cause. words: the caller's own, where it asks back what they mean. effort:
-    minutes that it is expected to take the caller, who mostly tells what is at hand and rarely goes to look.
+    what must be done first, or must not be, may be empty. who: whose job looking is. settles: symptoms that it makes
+    known. information: expected bits about the cause. words: the caller's own, where it asks back what they mean.
+    effort: minutes that it is expected to take the caller, who mostly tells what is at hand and rarely goes to look.
     """
 
     items: tuple[Item, ...]
@@ -46,6 +49,11 @@ class Question:
     @property
     def id(self) -> str:
         return "+".join(item.id for item in self.items)
+
+    @property
+    def from_memory(self) -> bool:
+        """Asked while a danger stands: no picture shows where to look, since nobody goes."""
+        return self.needs == NOBODY_LOOKS
 
     @property
     def is_list(self) -> bool:
@@ -68,8 +76,8 @@ def asked_again(ids: Sequence[str], minutes: float, knowledge: Knowledge) -> Que
     return question_of(Look(items, settles, minutes, risk, 0.0, knowledge.asking), knowledge)
 
 
-def question_of(look: Look, knowledge: Knowledge) -> Question:
-    """A look as a question."""
+def question_of(look: Look, knowledge: Knowledge, *, from_memory: bool = False) -> Question:
+    """A look as a question. Args: from_memory: a danger stands, so nobody goes to look."""
     items = []
     for each in look.items:
         if each.kind == "symptom":
@@ -82,7 +90,7 @@ def question_of(look: Look, knowledge: Knowledge) -> Question:
         tuple(items),
         look.minutes,
         look.risk,
-        first.needs,
+        NOBODY_LOOKS if from_memory else first.needs,
         first.who,
         look.settles,
         look.information,

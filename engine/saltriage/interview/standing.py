@@ -21,7 +21,8 @@ MOST_QUESTIONS = 8  # patience of a caller: own judgement
 class Standing:
     """Args: chances: cause -> probability, most probable first. ending: None while the interview goes on.
 
-    question: what to ask next if it goes on, or if the caller wants to go on. for_others: what a technician would test
+    question: what to ask next if it goes on, or if the caller wants to go on, also once the orders of a danger are
+    carried out (`SoFar.safe`). for_others: what a technician would test
     next. known: whether any symptom is known at all.
     """
 
@@ -64,7 +65,7 @@ def standing_on(way: Way, so_far: SoFar, insists: bool = False, *, opens: bool =
         dangers.notices,
         dangers.order_lines,
         _ending(asked, insists, known, so_far.questions),
-        question_of(asked.next, knowledge) if asked.next else None,
+        question_of(asked.next, knowledge, from_memory=asked.from_memory) if asked.next else None,
         tuple(question_of(look, knowledge) for look in asked.later[:3]),
         known,
     )

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
-from saltriage.ask import SoFar
+from saltriage.ask import Ending, SoFar
 from saltriage.case import Case, case_to_data
 from saltriage.diagnosis import examine
 from saltriage.errors import CaseRefused, Refusal
@@ -53,7 +53,11 @@ class LeaderChange:
 
 @dataclass(frozen=True)
 class Interview:
-    """See `saltriage.interview`. Args: beginning: the case before any step. insists: go on though it would end."""
+    """See `saltriage.interview`.
+
+    Args: beginning: the case before any step. insists: go on though it would end. safe: stop rules whose orders are
+    carried out, with everybody out and well, so that what is known already may be asked.
+    """
 
     knowledge: Knowledge = field(repr=False, compare=False)
     beginning: Case
@@ -61,6 +65,7 @@ class Interview:
     steps: tuple[Step, ...] = ()
     skipped: frozenset[str] = frozenset()
     insists: bool = False
+    safe: frozenset[str] = frozenset()
 
     @classmethod
     def start(cls, knowledge: Knowledge, case: Case | None = None, units: System | None = None) -> "Interview":
@@ -72,7 +77,7 @@ class Interview:
     def standing(self) -> Standing:
         """Ranking, stop rules, next question; worked out once."""
         asked_for = frozenset(each for step in self.steps for each in step.asked)
-        so_far = SoFar(self.skipped, asked_for, self.questions_asked)
+        so_far = SoFar(self.skipped, asked_for, self.questions_asked, self.safe)
         return standing_of(self.case, self.knowledge, so_far, self.insists, opens=self.opens)
 
     @property
@@ -138,7 +143,7 @@ class Interview:
         """Without the last step; the same interview where there was none."""
         if not self.steps:
             return self
-        again = replace(self, case=self.beginning, steps=(), skipped=frozenset(), insists=False)
+        again = replace(self, case=self.beginning, steps=(), skipped=frozenset(), insists=False, safe=frozenset())
         for step in self.steps[:-1]:
             again = again._replayed(step)
         return again
@@ -157,7 +162,13 @@ class Interview:
         return asked_again(step.asked, step.minutes, self.knowledge)
 
     def go_on(self) -> "Interview":
-        """Ask on although the interview would end; a raised stop rule still ends it."""
+        """Ask on although the interview would end.
+
+        Where a danger ended it, that says that its orders are carried out and everybody is out and well: what the
+        caller knows already is asked then. A danger that comes up later ends it again.
+        """
+        if self.standing.ending is Ending.stop:
+            return replace(self, safe=self.safe | {stop.stop for stop in self.standing.stops})
         return replace(self, insists=True)
 
     def what_would_change(self, question: Question) -> tuple[LeaderChange, ...]:
@@ -187,6 +198,7 @@ class Interview:
                 for step in self.steps
             ],
             "insists": self.insists,
+            **({"safe": sorted(self.safe)} if self.safe else {}),
         }
 
     @classmethod
@@ -200,7 +212,10 @@ class Interview:
         interview = cls(knowledge, begun, begun)
         for step in steps:
             interview = interview._replayed(_step(step))
-        return interview.go_on() if shape.get("insists") is True else interview
+        safe = shape.get("safe", [])
+        if not isinstance(safe, list) or not all(isinstance(each, str) for each in safe):
+            raise CaseRefused([Refusal("safe", "another form", "a list of ids of stop rules")])
+        return replace(interview, insists=shape.get("insists") is True, safe=frozenset(safe))
 
 
 def _step(data: object) -> Step:

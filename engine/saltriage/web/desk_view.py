@@ -71,6 +71,11 @@ class DeskView:
         return [stop for stop in self.diagnosis.stops if stop.level != "unfit"]
 
     @property
+    def stopped(self) -> bool:
+        """Whether nothing is asked and no cause shown before everybody is out and well."""
+        return self.standing.ending is Ending.stop
+
+    @property
     def keep_out(self) -> list[StopNotice]:
         return [stop for stop in self.diagnosis.stops if stop.level == "unfit"]
 
@@ -121,11 +126,12 @@ class DeskView:
 
     @property
     def question(self) -> Question | None:
-        return None if self.grave else self.standing.question
+        """What to ask; under a danger only once everybody is out and well."""
+        return None if self.stopped else self.standing.question
 
     @property
     def question_id(self) -> str:
-        if self.grave:
+        if self.stopped:
             return "safe:" + "+".join(stop.stop for stop in self.grave)
         if self.closing:
             return "more"

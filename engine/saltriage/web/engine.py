@@ -11,7 +11,7 @@ from saltriage.case import Case
 from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
 from saltriage.diagnosis import diagnose, diagnosis_of
 from saltriage.explain import Explained
-from saltriage.guard import danger_look
+from saltriage.guard import danger_look, guard
 from saltriage.interview import Question, Standing
 from saltriage.interview.standing import standing_of, standing_on
 from saltriage.knowledge.model import Ask, Knowledge
@@ -95,7 +95,7 @@ def diagnosed(examined: Explained, *, next_check: bool = True) -> Diagnosis:
 def standing_at(case: Case, knowledge: Knowledge, walk: Walk) -> Standing:
     """Where the interview stands: what to ask next, or why it ends."""
     asked_for = frozenset(each for ids in walk.trail for each in ids.split("+"))
-    so_far = SoFar(frozenset(walk.skipped), asked_for, _asked(walk, knowledge))
+    so_far = SoFar(frozenset(walk.skipped), asked_for, _asked(walk, knowledge), frozenset(walk.safe))
     return standing_on(way_of(case, knowledge), so_far, walk.insists, opens=True)
 
 
@@ -115,7 +115,9 @@ def look_of(question: Question, knowledge: Knowledge) -> Picture:
 def question_data(data: object, skipped: Collection[str], asked: int, insists: bool, knowledge: Knowledge) -> bytes:
     """The next question of a case, with the drawing that shows where to look. Raises: CaseRefused."""
     case = Case.from_data(data, knowledge)
-    standing = standing_of(case, knowledge, SoFar(frozenset(skipped), questions=asked), insists, opens=asked == 0)
+    safe = frozenset(each.stop for each in guard(case, knowledge).notices) if insists else frozenset[str]()
+    so_far = SoFar(frozenset(skipped), questions=asked, safe=safe)
+    standing = standing_of(case, knowledge, so_far, insists, opens=asked == 0)
     return json_bytes(
         {
             "format": 1,

@@ -39,6 +39,12 @@ INTERVIEW: dict[str, Any] = {
             },
         },
         "insists": {"type": "boolean"},
+        "safe": {
+            "type": "array",
+            "items": {"type": "string", "maxLength": 60},
+            "maxItems": 100,
+            "description": "Stop rules whose orders are carried out, with everybody out and well.",
+        },
     },
     "required": ["version", "beginning", "steps", "insists"],
     "additionalProperties": False,

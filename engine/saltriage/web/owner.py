@@ -50,12 +50,20 @@ def next_page(form: Mapping[str, str], knowledge: Knowledge, second: tuple[Secon
         # The state of before: what was typed stands in the fields again, beside what is wrong with it.
         return shown_page(_known(step), before, knowledge, typed=form, refusals=refused.refusals)
     if go == "more":
-        walk, go = replace(walk, insists=True), "question"
+        walk, go = _going_on(walk, case, knowledge), "question"
     if step == "words" and form.get("words", "").strip() and go.partition(":")[0] in ("", "heard", "spot"):
         return _after_words(walk, form, go, knowledge, second)
     if step == "words" and go == "heard":
         go = "question"
     return shown_page(_after_look(form, walk, go, knowledge), walk, knowledge, case=case)
+
+
+def _going_on(walk: Walk, case: Case, knowledge: Knowledge) -> Walk:
+    """Asked on: after a danger because its orders are carried out, else although the questions would end."""
+    dangers = guard(case, knowledge)
+    if dangers.grave:
+        return replace(walk, safe=tuple(sorted({*walk.safe, *(stop.stop for stop in dangers.notices)})))
+    return replace(walk, insists=True)
 
 
 def _known(step: str) -> str:

@@ -190,16 +190,22 @@ def _asking(
     values = {
         "question": question,
         "items": items,
-        "look": shown(engine.look_of(question, knowledge), knowledge.pictures, close=True),
+        "look": _picture(question, knowledge),
         "number": number,
         "left": left,
         "why": owner_reason(question, knowledge),
-        "keep_out": [stop for stop in standing.stops if stop.level == "unfit"] if standing is not None else [],
+        "keep_out": standing.stops if standing is not None else [],
     }
     share = 0.12 + 0.85 * (number - 0.5) / (number + left)
     return Page(
         "question.html.j2", {**_common(walk, "question", f"/owner/question/{number}", share), **wrong, **values}
     )
+
+
+def _picture(question: Question, knowledge: Knowledge) -> str:
+    if question.from_memory:
+        return ""
+    return shown(engine.look_of(question, knowledge), knowledge.pictures, close=True)
 
 
 def _question_again(walk: Walk, knowledge: Knowledge, typed: Mapping[str, str], wrong: Mapping[str, Any]) -> Page:
@@ -238,8 +244,16 @@ def _result(case: Case, walk: Walk, knowledge: Knowledge, standing: Standing | N
     }
     common = _common(walk, "result", "/owner/result")
     if stops:
+        if standing is None:
+            standing = engine.standing_at(case, knowledge, walk)
         region = str(entry_at(walk.case, case_path("region")) or "")
-        danger = {"grave": stops[0], "orders": diagnosis.orders, "numbers": knowledge.emergency.numbers(region)}
+        danger = {
+            "grave": stops[0],
+            "orders": diagnosis.orders,
+            "numbers": knowledge.emergency.numbers(region),
+            "ask_on": standing.ending is Ending.stop and standing.question is not None,
+            "behind": diagnosis.causes[0] if standing.ending is not Ending.stop and diagnosis.causes else None,
+        }
         return Page("life.html.j2", {**common, **values, **danger})
     return Page("result.html.j2", {**common, **values})
 

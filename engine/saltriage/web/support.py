@@ -87,7 +87,7 @@ def checked(sent: Any) -> dict[str, Any]:
     shape = "an object with case, skipped, asked, units and number"
     if not isinstance(sent, dict) or not isinstance(sent.get("case"), dict):
         raise Problem("request-refused", errors=[Refusal("case", "no case", shape)])
-    for key in ("skipped", "asked"):
+    for key in ("skipped", "asked", "safe"):
         ids = sent.get(key, [])
         if not isinstance(ids, list) or len(ids) > _MOST_ASKED or not all(isinstance(each, str) for each in ids):
             raise Problem("request-refused", errors=[Refusal(key, "no list of ids", shape)])
@@ -98,6 +98,7 @@ def checked(sent: Any) -> dict[str, Any]:
         "case": sent["case"],
         "skipped": sent.get("skipped", []),
         "asked": sent.get("asked", []),
+        "safe": sent.get("safe", []),
         "units": "us" if sent.get("units") == "us" else "metric",
         "number": number,
         "insists": sent.get("insists") is True,
@@ -108,7 +109,13 @@ def panels(sent: dict[str, Any], knowledge: Knowledge) -> dict[str, Any]:
     """Values of the panels for one state of the call. Raises: CaseRefused."""
     examined = engine.examined_case(sent["case"], knowledge)
     diagnosis = engine.diagnosed(examined, next_check=False)  # the standing below asks
-    walk = Walk(case=sent["case"], skipped=tuple(sent["skipped"]), trail=tuple(sent["asked"]), units=sent["units"])
+    walk = Walk(
+        case=sent["case"],
+        skipped=tuple(sent["skipped"]),
+        trail=tuple(sent["asked"]),
+        units=sent["units"],
+        safe=tuple(sent["safe"]),
+    )
     case = examined.found.believed.situation.case
     standing = engine.standing_at(case, knowledge, walk)
     view = DeskView(diagnosis, standing, knowledge, sent["case"], sent["asked"], walk.units, sent["insists"])
@@ -122,7 +129,9 @@ def panels(sent: dict[str, Any], knowledge: Knowledge) -> dict[str, Any]:
         "diagnosis": diagnosis,
         "question": question,
         "items": items,
-        "picture": shown(engine.look_of(question, knowledge), knowledge.pictures) if question else "",
+        "picture": shown(engine.look_of(question, knowledge), knowledge.pictures)
+        if question and not question.from_memory
+        else "",
         "number": sent["number"],
     }
 

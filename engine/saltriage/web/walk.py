@@ -31,6 +31,7 @@ class Walk:
         case: data as in a case file.    skipped: readings that the owner cannot measure.
         trail: questions answered (ids of their lines joined by +), newest last, so that one can go back.
         insists: wants to be asked on although the questions would end.    units: of pages and report.
+        safe: stop rules whose orders are carried out, with everybody out and well.
     """
 
     case: Mapping[str, Any] = field(default_factory=dict)
@@ -38,6 +39,7 @@ class Walk:
     trail: tuple[str, ...] = ()
     insists: bool = False
     units: System = "metric"
+    safe: tuple[str, ...] = ()
 
     @classmethod
     def from_text(cls, text: str) -> "Walk":
@@ -50,12 +52,13 @@ class Walk:
             raise WalkRefused(str(reason)) from None
         if not isinstance(data, dict) or not isinstance(data.get("case"), dict):
             raise WalkRefused("no case in it")
-        lists = [data.get("skipped", []), data.get("trail", [])]
+        lists = [data.get("skipped", []), data.get("trail", []), data.get("safe", [])]
         for names in lists:
             if not isinstance(names, list) or len(names) > _LONGEST_TRAIL or not all(isinstance(n, str) for n in names):
                 raise WalkRefused("no list of ids where one belongs")
         insists = data.get("insists") is True
-        return cls(data["case"], tuple(lists[0]), tuple(lists[1]), insists, _system(str(data.get("units"))))
+        skipped, trail, safe = map(tuple, lists)
+        return cls(data["case"], skipped, trail, insists, _system(str(data.get("units"))), safe)
 
     def text(self) -> str:
         """For the hidden field."""
@@ -65,6 +68,7 @@ class Walk:
             "trail": self.trail,
             "insists": self.insists,
             "units": self.units,
+            "safe": self.safe,
         }
         return json.dumps(whole, ensure_ascii=False, separators=(",", ":"))
 

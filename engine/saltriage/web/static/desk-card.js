@@ -49,7 +49,8 @@ card.addEventListener("focusout", () => {
   setTimeout(() => { if (held && !typing()) showCard(held.piece, held.id); });
 });
 
-// Under danger the card asks whether everybody is out; the answer is the call's own and lifts nothing.
+// Under danger the card asks whether everybody is out. The answer is the call's own and lifts no advice; after a yes what
+// the caller knows already is asked.
 function safe() {
   const asking = $('.asking[data-kind="safe"]', card);
   if (!asking) return;
@@ -84,10 +85,12 @@ function answered(said, question) {
   card.dataset.waiting = "yes";
   if (kind === "safe") {
     call.safe = said;
+    call.safeOf = said === "yes" ? lines[0].dataset.stops.split("+") : [];
     call.last = `everybody out and well: ${WORD[said]}, ${clock()}`;
+    last();
+    if (said === "yes") { act(); return; }
     delete card.dataset.waiting;
     safe();
-    last();
     keepSoon();
     return;
   }

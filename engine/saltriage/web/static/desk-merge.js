@@ -3,7 +3,7 @@
 import { at, put } from "./desk-call.js";
 
 // What of a call is kept on the desk beside its case; half a number that is being typed and steps of undo stay here.
-const SHEET = ["words", "said", "notes", "facts", "answers", "order", "heard", "dropped", "skipped", "asked", "insists", "safe", "units", "times", "ended", "record"];
+const SHEET = ["words", "said", "notes", "facts", "answers", "order", "heard", "dropped", "skipped", "asked", "insists", "safe", "safeOf", "units", "times", "ended", "record"];
 const FOLDED = ["facts", "answers", "dropped", "times"]; // one field for each thing told
 const LISTS = ["skipped", "asked", "order"];
 const TEXTS = ["words", "notes"];

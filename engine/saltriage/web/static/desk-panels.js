@@ -38,6 +38,7 @@ export const sent = () => ({
   skipped: desk.call.skipped,
   asked: desk.call.asked,
   insists: desk.call.insists,
+  safe: desk.call.safeOf || [], // a call that an older page kept has none
   units: desk.call.units,
 });
 
