@@ -170,13 +170,44 @@ def test_a_stop_rule_ends_the_talk_at_once(tmp_path: Path) -> None:
 def test_once_all_are_safe_the_talk_asks_on_and_tells_what_to_tell_whoever_comes(tmp_path: Path) -> None:
     """Only after a yes; every question says that nobody goes to look, and the report still begins with the danger."""
     answers = "unknown\n" * 8
-    told = piped(tmp_path, f"low salt light. I felt a tingle in the water\nyes\nyes\n{answers}\n")
+    told = piped(tmp_path, f"low salt light. I felt a tingle in the water\nyes\nyes\nyes\n{answers}\n")
 
     assert "Is that done, and everybody out and well?" in told
     asked = told.split("Question 1", 1)[1]
-    assert asked.count(f"First: {NOBODY_LOOKS}") == 1 + asked.count("\nQuestion ")
+    assert asked.count(NOBODY_LOOKS) == 1 + asked.count("\nQuestion ")
     assert "To tell whoever comes:" in asked
     assert re.search(r"=\nDANGER TO LIFE", asked.split("To tell whoever comes:")[1])
+
+
+@pytest.mark.parametrize("answer", ["no", "yes\nyes"])
+def test_what_was_told_beside_a_danger_is_heard_once_that_is_cleared_up(tmp_path: Path, answer: str) -> None:
+    """Denied, or all are safe: the salt and the light stood in the same words."""
+    told = piped(tmp_path, f"low salt light is on and the box is a little bit warm when I touch\n{answer}\nyes\nquit\n")
+
+    assert "I understood:" in told.split("First of all", 1)[1]
+    assert symptoms(tmp_path / KEPT)["low-salt-warning"]
+
+
+def test_no_to_all_safe_calls_for_help_and_gives_the_orders_again(tmp_path: Path) -> None:
+    told = piped(tmp_path, "I felt a tingle in the water\nyes\nno\nmore\n\n")
+
+    assert "Call the emergency number and stay on the line" in told
+    assert "Question 1" not in told
+
+
+def test_undo_after_the_yes_takes_back_the_yes_and_not_the_danger(tmp_path: Path) -> None:
+    told = piped(tmp_path, "I felt a tingle in the water\nyes\nyes\nno\nno\nundo\nquit\n")
+
+    assert told.count("Is that done, and everybody out and well?") == 2
+    assert symptoms(tmp_path / KEPT)["danger-electricity"]
+
+
+def test_a_talk_of_another_day_asks_anew_whether_all_are_safe(tmp_path: Path) -> None:
+    piped(tmp_path, "I felt a tingle in the water. low salt light\nyes\nyes\nquit\n")
+    again = piped(tmp_path, "quit\n", "--resume", KEPT)
+
+    assert "DANGER TO LIFE: " in again
+    assert "Is that done, and everybody out and well?" in again
 
 
 def test_what_cannot_be_is_refused_and_the_rest_is_taken(tmp_path: Path) -> None:

@@ -6,9 +6,9 @@ import pytest
 
 from saltriage.case import load_case_text
 from saltriage.errors import CaseRefused
+from saltriage.guard import danger_look
 from saltriage.interview import Ending, Interview, Question
 from saltriage.interview.complaints import common_complaints
-from saltriage.interview.question import NOBODY_LOOKS
 from saltriage.interview.saved import interview_of_text, saved_text
 from saltriage.knowledge import load_knowledge
 
@@ -85,34 +85,42 @@ def test_a_refused_answer_takes_nothing() -> None:
 
 
 def test_a_stop_rule_ends_it_at_once() -> None:
-    """A tingle in the water: nothing more is asked."""
+    """A tingle in the water: nothing more is asked, not even by somebody who insists."""
     interview = begun(low_salt_warning="yes").answer({"tingle": "yes"})
 
     assert interview.next_question() is None
     assert interview.standing.ending is Ending.stop
     assert interview.standing.stops
+    assert interview.go_on().next_question() is None
 
 
 def test_once_everybody_is_safe_what_is_known_already_is_asked() -> None:
     """The electrician wants to know it; nobody is sent to the plant, the water or a test for it."""
-    interview = begun(low_salt_warning="yes").answer({"tingle": "yes"}).go_on()
-    asked = []
+    interview = begun(low_salt_warning="yes").answer({"tingle": "yes"}).all_safe()
+    look = set(danger_look(KNOWLEDGE))
+    questions = []
     while (question := interview.next_question()) is not None:
-        asked.append(question)
+        questions.append(question)
         interview = interview.answer({item.id: "unknown" for item in question.items}, question)
 
-    assert asked
+    assert {item.id for item in questions[0].items} < look, "the dangers of other kinds come first"
+    assert "danger-electricity" not in {item.id for item in questions[0].items}
+    assert len(questions) > 1
     assert interview.standing.stops
-    for question in asked:
-        assert question.needs == NOBODY_LOOKS
+    for question in questions[1:]:
+        assert question.from_memory
+        assert not look & {item.id for item in question.items}
         assert question.is_numbers or question.risk == "none"
-        assert question.is_numbers or all(KNOWLEDGE.symptoms[item.id].kind != "test" for item in question.items)
-        assert all(KNOWLEDGE.symptoms[item.id].ask.needs == "" for item in question.items if item.kind == "symptom")
+        for item in question.items:
+            ask = (KNOWLEDGE.symptoms if item.kind == "symptom" else KNOWLEDGE.readings)[item.id].ask
+            assert question.is_numbers or KNOWLEDGE.symptoms[item.id].kind != "test"
+            assert item.kind == "reading" or (ask is not None and ask.needs == "" and ask.minutes <= 1)
+            assert item.kind == "symptom" or item.ask.support == f"{item.title}: is the number known?"
 
 
 def test_a_danger_that_comes_up_later_stops_it_again() -> None:
     """That all are safe was said of the tingle, not of the gas; kept and taken up again as well."""
-    interview = begun(low_salt_warning="yes").answer({"tingle": "yes"}).go_on()
+    interview = begun(low_salt_warning="yes").answer({"tingle": "yes"}).all_safe()
     later = interview.answer({"danger-gas": "yes"})
 
     assert interview.next_question() is not None
@@ -121,24 +129,52 @@ def test_a_danger_that_comes_up_later_stops_it_again() -> None:
     again = Interview.from_data(json.loads(json.dumps(interview.to_data())), KNOWLEDGE)
     assert again == interview
     assert again.answer({"danger-gas": "yes"}).standing.ending is Ending.stop
-    assert later.go_on().next_question() is not None
+    assert later.all_safe().next_question() is not None
 
 
-def test_what_is_taken_back_is_no_longer_safe() -> None:
-    interview = begun(low_salt_warning="yes").answer({"tingle": "yes"}).go_on()
-    question = interview.next_question()
+def test_words_that_may_tell_another_danger_are_asked_back_though_all_were_safe() -> None:
+    interview = begun(low_salt_warning="yes").answer({"tingle": "yes"}).all_safe()
+    question = interview.told("my daughter feels dizzy and coughs").next_question()
+
     assert question is not None
-
-    back = interview.answer({item.id: "unknown" for item in question.items}, question).undo()
-
-    assert back.standing.ending is Ending.stop
-    assert back.next_question() is None
+    assert [item.id for item in question.items] == ["danger-gas"]
+    assert question.words
 
 
-def test_stops_that_are_no_list_of_ids_are_refused() -> None:
-    data = begun(low_salt_warning="yes").to_data()
-    with pytest.raises(CaseRefused, match="ids of stop rules"):
-        Interview.from_data({**data, "safe": "stop-tingle"}, KNOWLEDGE)
+def test_what_is_denied_and_told_anew_is_another_danger() -> None:
+    interview = begun(low_salt_warning="yes").answer({"tingle": "yes"}).all_safe().answer({"tingle": "no"})
+
+    assert interview.standing.ending is None
+    assert interview.answer({"tingle": "yes"}).standing.ending is Ending.stop
+
+
+def test_that_all_are_safe_is_a_step_that_can_be_taken_back() -> None:
+    """Not with the question after it, and without what was told before it."""
+    stopped = begun(low_salt_warning="yes").answer({"tingle": "yes"})
+    interview = stopped.all_safe()
+    question = asked(interview)
+
+    later = interview.answer({item.id: "unknown" for item in question.items}, question)
+
+    assert later.undo() == interview
+    assert later.undo().next_question() is not None
+    assert later.undo().undo() == stopped
+
+
+@pytest.mark.parametrize("safe", ["stop-tingle", [1], None, {}])
+def test_stops_that_are_no_list_of_ids_are_refused(safe: object) -> None:
+    data = begun(low_salt_warning="yes").answer({"tingle": "yes"}).all_safe().to_data()
+    data["steps"][-1]["safe"] = safe
+    with pytest.raises(CaseRefused, match="another form"):
+        Interview.from_data(data, KNOWLEDGE)
+
+
+def test_no_stop_is_safe_before_it_stands() -> None:
+    """Neither an id that there is not nor one of a danger that nobody told."""
+    data = begun(low_salt_warning="yes").answer({"tingle": "yes"}).all_safe().to_data()
+    data["steps"][-1]["safe"] = ["no-such-stop", "stop-danger-gas"]
+
+    assert Interview.from_data(data, KNOWLEDGE).safe == frozenset()
 
 
 def test_it_ends_by_itself() -> None:

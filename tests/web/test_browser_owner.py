@@ -118,7 +118,7 @@ def test_the_first_page_is_the_look_for_danger(browser_page: Opened) -> None:
 def test_a_danger_that_is_not_so_is_taken_back(browser_page: Opened) -> None:
     page = browser_page("/")
     press(page, page.locator(".danger-row").first)
-    press(page, page.get_by_role("button", name="Not so: all are safe"))
+    press(page, page.get_by_role("button", name="That was not so"))
 
     assert page.locator(".order").count() == 0
     assert "yes" not in told_case(page)["symptoms"].values()

@@ -82,6 +82,11 @@ def test_once_everybody_is_out_the_desk_asks_on_and_still_gives_no_dose(browser_
     assert page.locator(".d-causes").count() == 0
     hands.press("y")
     hands.settled()
+    assert "danger-gas" in hands.question()
+    assert "danger-electricity" not in hands.question()
+    hands.alive()
+    hands.press("u")
+    hands.settled()
 
     assert NOBODY_LOOKS in page.locator("#ask").inner_text()
     assert page.locator(".d-causes li").count() > 0
@@ -92,6 +97,7 @@ def test_once_everybody_is_out_the_desk_asks_on_and_still_gives_no_dose(browser_
     page.locator("#ask .d-orders").wait_for()
 
     assert NOBODY_LOOKS not in page.locator("#ask").inner_text()
+    assert hands.call()["safe"] == "yes:stop-tingle"
 
 
 def test_misheard_is_taken_back_and_stays_taken_back(browser_page: Opened) -> None:

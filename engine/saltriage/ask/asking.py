@@ -10,13 +10,14 @@ from saltriage.ask.choice import Known, Look, Options, options, told_unasked
 from saltriage.conditions import Truth
 from saltriage.explain import Explained
 from saltriage.find import Found
-from saltriage.guard import Dangers
+from saltriage.guard import Dangers, danger_look
 from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.settings import AskingCosts
 from saltriage.result import AdvisedAction
 
 __all__ = ["Ending", "Questions", "SoFar", "ask"]
 
+MOST_MINUTES = 1.0  # of a look that somebody may have had before a danger came up (own judgement)
 DOSES_READ = 3  # of so many actions the readings are asked for that a dose waits for (own judgement)
 
 
@@ -91,8 +92,9 @@ def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = 
     view = options(explained, known)
     if dangers.grave:
         view = replace(view, own=tuple(look for look in view.own if _is_remembered(look, knowledge)), later=())
-    elif dangers.somebody_is_called:
-        view = replace(view, own=tuple(look for look in view.own if _is_from_afar(look, knowledge)), later=())
+    own, later = view.own, view.later
+    if dangers.somebody_is_called and not dangers.grave:
+        own, later = tuple(look for look in own if _is_from_afar(look, knowledge)), ()
     ending = _ending(explained, view, stands=dangers.stands(so_far.safe))
     if ending in (Ending.sure, Ending.settled) and _rests_on_words(explained, so_far):
         ending = None
@@ -100,8 +102,8 @@ def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = 
         ending = Ending.settled
     waiting = () if dangers.grave or dangers.somebody_is_called else _waiting(advice)
     return Questions(
-        view.own,
-        view.later,
+        own,
+        later,
         _for_doses(waiting, knowledge, given_up),
         ending in (Ending.sure, Ending.settled) or any(_is_needed(action.action, found) for action in waiting),
         any(costs.unsure <= chance < costs.sure for chance in explained.chances.values()),
@@ -125,8 +127,11 @@ def _is_remembered(look: Look, knowledge: Knowledge) -> bool:
     """What a caller under danger may know without a step: nothing to be tested, opened or switched off for it."""
     if look.is_numbers:
         return True
+    rows = danger_look(knowledge)
     return all(
         each.kind == "symptom"
+        and each.id not in rows
+        and each.ask.minutes <= MOST_MINUTES
         and knowledge.symptoms[each.id].kind in knowledge.kinds.complaints | knowledge.kinds.from_afar
         and each.ask.risk == "none"
         and not each.ask.needs

@@ -4,6 +4,7 @@ import secrets
 import signal
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 from types import FrameType
 from typing import Annotated
@@ -137,7 +138,8 @@ def _begun(knowledge: Knowledge, resume: Path | None, units: Units | None) -> In
     if resume is None:
         return Interview.start(knowledge, units=units.value if units else None)
     case_from(resume, knowledge)  # refuses with the place in the file
-    return interview_of_text(resume.read_text(encoding="utf-8"), knowledge, str(resume))
+    interview = interview_of_text(resume.read_text(encoding="utf-8"), knowledge, str(resume))
+    return replace(interview, safe=frozenset())  # that all are safe was said on another day
 
 
 def _refuse_overwriting(save: Path | None, resume: Path | None) -> None:

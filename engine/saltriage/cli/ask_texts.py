@@ -4,6 +4,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from saltriage.interview import Ending, Interview, Item, Question
+from saltriage.interview.question import NOBODY_LOOKS
 from saltriage.knowledge.model import Knowledge
 from saltriage.report.shared.danger_lines import danger_lines
 from saltriage.report.shared.words import JOB, percent, waiting
@@ -40,11 +41,12 @@ ENDINGS = {
     Ending.nothing_left: "There is nothing left to ask.",
     Ending.long: "That is enough for now.",
 }
-# Asked below the orders of a danger; only a yes asks on.
+# Asked below the orders of a danger.
 SAFE = {
     "owner": "Is that done, and everybody out and well? Then I ask on, only for what you know: do not go to look.",
     "support": "Is that done, and everybody out and well? Then ask on, only for what they know: nobody goes to look.",
 }
+NOT_SAFE = "Call the emergency number and stay on the line with it. Then, in this order:"
 
 
 def wrapped(text: str, first: str = "", indent: int = 0) -> list[str]:
@@ -63,13 +65,15 @@ def question_lines(question: Question, number: int, reader: str) -> Iterator[str
     takes = 0.0 if question.is_numbers else question.minutes
     minutes = f"about {takes:.0f} min" if takes >= 1 else "at once"
     yield f"Question {number} ({minutes})" if number else "First of all (at once)"
-    if question.needs:
+    if question.from_memory:
+        yield from wrapped(NOBODY_LOOKS)
+    elif question.needs:
         yield from wrapped(f"First: {question.needs}")
     if question.is_list:
         lead = "Say: " if reader == "support" else ""
         yield f"{lead}Which of these {'numbers do you have' if question.is_numbers else 'is so'}?"
         for place, item in enumerate(question.items, 1):
-            if question.is_numbers and reader != "support":
+            if question.is_numbers and (reader != "support" or question.from_memory):
                 yield from wrapped(
                     f"{item.title}{f' ({item.unit})' if item.unit not in ('', 'pH') else ''}", f"{place}. "
                 )

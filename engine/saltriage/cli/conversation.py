@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from saltriage.cli.ask_texts import (
     ENDINGS,
     HELP,
+    NOT_SAFE,
     SAFE,
     for_others_lines,
     heard_lines,
@@ -66,6 +67,7 @@ class Conversation:
         self._read, self._write = read, write
         self._replies = reply_words(interview.knowledge)
         self._again: Question | None = None
+        self._unread: list[str] = []  # words beside a danger, which is cleared up first
 
     def run(self) -> bool:
         """Talk until the end; True where the result is to be shown. KeyboardInterrupt and EOFError go through."""
@@ -132,11 +134,19 @@ class Conversation:
     def _listen(self, text: str) -> bool:
         """Take up what free words say, once confirmed; False where nothing was understood."""
         if self._danger_in(text):
+            self._unread.append(text)
             return True
+        return self._understand(text)
+
+    def _understand(self, text: str, *, kept: bool = False) -> bool:
+        """Take up what words without danger say. Args: kept: the words stand in the case already."""
+        words = "" if kept else text
         heard = hear(text, self.interview.knowledge, self.interview.case.for_units, others=self.manner.others)
-        likely = sorted(heard.likely, key=lambda each: -each.reliability)[:_MOST_LIKELY]
+        answered = self.interview.case.symptoms if kept else {}
+        likely = [each for each in heard.likely if each.id not in answered]
+        likely = sorted(likely, key=lambda each: -each.reliability)[:_MOST_LIKELY]
         if not heard.symptoms and not heard.readings and not likely:
-            self._kept(text)
+            self._kept(words)
             return False
         symptoms, readings = list(heard.symptoms), list(heard.readings)
         if symptoms or readings:
@@ -148,7 +158,7 @@ class Conversation:
             self._say(wrapped(f"Kept, but not understood: {words}."))
         asked_back = set() if self.manner.yes else {each.id for each in likely}
         hints = {id: chance for id, chance in heard.hints.items() if id not in asked_back}
-        self._take_up(symptoms, readings, text, hints)
+        self._take_up(symptoms, readings, words, hints)
         if likely and not self.manner.yes and not self._danger_told():
             self._say(["Perhaps you also mean:", *heard_lines(likely, [], self.interview.knowledge)])
             self._take_up(self._confirmed(likely, "Did I get this right?", taken="")[0], [], "")
@@ -252,6 +262,8 @@ class Conversation:
 
     def _ask_on(self) -> None:
         while True:
+            while self._unread and not self._danger_told():
+                self._read_on(self._unread.pop(0))
             question = self._again or self.interview.next_question()
             self._again = None
             if question is None:
@@ -264,6 +276,18 @@ class Conversation:
             self._say(question_lines(question, number, self.manner.reader))
             self._answer(question)
 
+    def _read_on(self, text: str) -> None:
+        """What stood beside a danger is no less told once that is cleared up.
+
+        The words name the danger once more, by its finding: of a kind of which all are safe, that is no news.
+        """
+        before = self.interview
+        self._understand(text, kept=True)
+        kinds = {stop.hazard for stop in before.standing.stops if stop.stop in before.safe}
+        stops = [stop for stop in self.interview.standing.stops if stop.level != "unfit"]
+        if self.interview.standing.ending is Ending.stop and all(stop.hazard in kinds for stop in stops):
+            self.interview = self.interview.all_safe()
+
     def _ended(self) -> bool:
         """Say why it ends; True where the caller wants to go on."""
         standing = self.interview.standing
@@ -275,15 +299,14 @@ class Conversation:
             self._say(["", "To tell whoever comes:", *show_lines(self.interview)])
         if ending is Ending.technician:
             self._say(for_others_lines(self.interview, self.manner.reader))
+        if ending is Ending.stop:
+            return self._all_safe()
         if standing.question is None or self.interview.insists:
             return False
-        if ending is Ending.stop:
-            self._say(["", *wrapped(SAFE[self.manner.reader])])
-        prompt = "yes, or" if ending is Ending.stop else "'more' to go on,"
         while True:
-            text = self._line(f"{prompt} Enter for the result, 'undo' to take back > ").casefold()
+            text = self._line("Enter for the result, 'more' to go on, 'undo' to take back > ").casefold()
             command = self._replies.command(text)
-            if command == "more" or (ending is Ending.stop and self._replies.kind(text) == "yes"):
+            if command == "more":
                 self.interview = self.interview.go_on()
                 return True
             if command in ("undo", "back"):
@@ -292,6 +315,26 @@ class Conversation:
             if text in ("", "result") or self._replies.kind(text) in ("yes", "no"):
                 return False
             if self._listen(text):
+                return True
+
+    def _all_safe(self) -> bool:
+        """Ask whether the orders are carried out; True where the talk goes on."""
+        self._say(["", *wrapped(SAFE[self.manner.reader])])
+        while True:
+            text = self._line("yes, no, 'undo' to take back, Enter for the result > ").casefold()
+            kind = self._replies.kind(text)
+            if kind == "yes":
+                self.interview = self.interview.all_safe()
+                self.keeper.note(self.interview)
+                return True
+            if self._replies.command(text) in ("undo", "back"):
+                self._undo()
+                return True
+            if kind in ("no", "unknown", "later"):
+                self._say([*wrapped(NOT_SAFE), *stop_lines(self.interview, self.manner.reader)])
+            elif text in ("", "result"):
+                return False
+            elif self._listen(text):
                 return True
 
     def _answer(self, question: Question) -> None:
@@ -323,10 +366,12 @@ class Conversation:
             return
         last = self.interview.steps[-1]
         self.interview = self.interview.undo()
+        if last.words:
+            self._unread.clear()
         self.keeper.note(self.interview)
         if not last.asked:
             self._say(["Taken back: what was said last."])
-            if not self.interview.standing.known:
+            if not self.interview.standing.known and not self._danger_told():
                 self._open()
         elif ask_again:
             self._again = self.interview.question_again(last)

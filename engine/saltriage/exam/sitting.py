@@ -192,8 +192,8 @@ def _talked(interview: Interview, form: ClerkForm, refusals: tuple[str, ...]) ->
     refused = list(refused_back)
     safe = 0
     while interview.questions_asked < MOST_ASKED:
-        if interview.standing.ending is Ending.stop and interview.standing.question is not None:
-            interview, safe = interview.go_on(), safe + 1
+        if interview.standing.ending is Ending.stop:
+            interview, safe = interview.all_safe(), safe + 1
         question = interview.next_question()
         if question is None:
             break

@@ -141,9 +141,9 @@ def _ranked(cause: Cause, chance: float, evidence: Sequence[EvidenceLine]) -> Ra
 
 
 def two_faults(explained: Explained) -> TwoFaults | None:
-    """The two causes most likely at work together; None where that is less likely than not to matter."""
-    chances, network = explained.chances, explained.network
-    likely = [cause for cause, chance in chances.items() if chance >= TOGETHER][:4]
+    """The two faults most likely at work together; None where that is less likely than not to matter."""
+    chances, network, causes = explained.chances, explained.network, explained.knowledge.causes
+    likely = [cause for cause, chance in chances.items() if chance >= TOGETHER and not causes[cause].harmless][:4]
     if len(likely) < 2:
         return None
     best = pairs(network.network, explained.evidence, [network.cause_index[cause] for cause in likely])[0]

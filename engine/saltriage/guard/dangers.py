@@ -103,11 +103,25 @@ class Dangers:
     @property
     def grave(self) -> bool:
         """A danger to life or of harm stands: it outranks and hides what it forbids."""
-        return any(each.level != "unfit" for each in self.standing)
+        return bool(self.grave_ids)
+
+    @property
+    def grave_ids(self) -> frozenset[str]:
+        """Stop rules of the dangers to life or of harm that stand."""
+        return frozenset(each.rule.id for each in self.standing if each.level != "unfit")
 
     def stands(self, safe: Collection[str]) -> bool:
         """A grave one stands whose orders are not known to be carried out. Args: safe: stop rules of which they are."""
-        return any(each.level != "unfit" and each.rule.id not in safe for each in self.standing)
+        return not self.grave_ids <= set(safe)
+
+    def tells_of(self, symptom: str, knowledge: Knowledge) -> bool:
+        """Whether a danger of the kind that this symptom would raise stands already."""
+        kinds = {
+            rule.hazard
+            for rule in knowledge.safety.values()
+            if rule.when is not None and symptom in rule.when.references().symptoms
+        }
+        return any(each.rule.hazard in kinds for each in self.standing)
 
     @property
     def somebody_is_called(self) -> bool:

@@ -12,6 +12,7 @@ __all__ = ["NOBODY_LOOKS", "Item", "Question", "asked_again", "question_of"]
 
 
 NOBODY_LOOKS = "Say only what is known already; nobody goes to look."
+"""Stands above every question that is asked from memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,7 @@ class Question:
     what must be done first, or must not be, may be empty. who: whose job looking is. settles: symptoms that it makes
     known. information: expected bits about the cause. words: the caller's own, where it asks back what they mean.
     effort: minutes that it is expected to take the caller, who mostly tells what is at hand and rarely goes to look.
+    from_memory: a danger stands, its orders are carried out, and nobody goes to look or to test.
     """
 
     items: tuple[Item, ...]
@@ -45,15 +47,11 @@ class Question:
     information: float
     words: str = ""
     effort: float = 0.0
+    from_memory: bool = False
 
     @property
     def id(self) -> str:
         return "+".join(item.id for item in self.items)
-
-    @property
-    def from_memory(self) -> bool:
-        """Asked while a danger stands: no picture shows where to look, since nobody goes."""
-        return self.needs == NOBODY_LOOKS
 
     @property
     def is_list(self) -> bool:
@@ -65,7 +63,9 @@ class Question:
         return self.is_list and self.items[0].kind == "reading"
 
 
-def asked_again(ids: Sequence[str], minutes: float, knowledge: Knowledge) -> Question | None:
+def asked_again(
+    ids: Sequence[str], minutes: float, knowledge: Knowledge, *, from_memory: bool = False
+) -> Question | None:
     """The question with these lines; None where the rules no longer ask for one of them."""
     known = {each.id: each for each in askables(knowledge)}
     if not ids or not all(each in known for each in ids):
@@ -73,7 +73,7 @@ def asked_again(ids: Sequence[str], minutes: float, knowledge: Knowledge) -> Que
     items = tuple(known[each] for each in ids)
     risk = max((each.ask.risk for each in items), key=("none", "low", "caution").index)
     settles = tuple(symptom for each in items for symptom in each.settles)
-    return question_of(Look(items, settles, minutes, risk, 0.0, knowledge.asking), knowledge)
+    return question_of(Look(items, settles, minutes, risk, 0.0, knowledge.asking), knowledge, from_memory=from_memory)
 
 
 def question_of(look: Look, knowledge: Knowledge, *, from_memory: bool = False) -> Question:
@@ -84,15 +84,17 @@ def question_of(look: Look, knowledge: Knowledge, *, from_memory: bool = False) 
             items.append(Item(each.id, "symptom", knowledge.symptoms[each.id].title, each.ask.question))
         else:
             rule = knowledge.readings[each.id]
-            items.append(Item(each.id, "reading", rule.title, each.ask.question, rule.unit, tuple(rule.methods)))
+            told = Wording(*(f"{rule.title}: is the number known?",) * 2) if from_memory else each.ask.question
+            items.append(Item(each.id, "reading", rule.title, told, rule.unit, tuple(rule.methods)))
     first = look.items[0].ask
     return Question(
         tuple(items),
         look.minutes,
         look.risk,
-        NOBODY_LOOKS if from_memory else first.needs,
+        first.needs,
         first.who,
         look.settles,
         look.information,
         effort=look.effort,
+        from_memory=from_memory,
     )

@@ -56,8 +56,8 @@ def standing_on(way: Way, so_far: SoFar, insists: bool = False, *, opens: bool =
     asked = way.questions(so_far)
     known = any(explained.found.facts.symptoms.values())
     look = None
-    if not dangers.grave:
-        look = _asked_back(dangers, knowledge, so_far) or (_look(case, knowledge, so_far) if opens else None)
+    if not dangers.stands(so_far.safe):
+        look = _asked_back(dangers, knowledge, so_far) or (_look(case, dangers, knowledge, so_far) if opens else None)
     if look is not None:
         return Standing(explained.chances, dangers.notices, dangers.order_lines, None, look, (), known)
     return Standing(
@@ -74,17 +74,21 @@ def standing_on(way: Way, so_far: SoFar, insists: bool = False, *, opens: bool =
 def _asked_back(dangers: Dangers, knowledge: Knowledge, so_far: SoFar) -> Question | None:
     """What words may mean that could hurt somebody, asked back at once and one at a time."""
     for each in dangers.asked_back:
-        if each.symptom not in so_far.skipped | so_far.asked_for:
+        passed = each.symptom in so_far.skipped | so_far.asked_for
+        if not passed and not (dangers.grave and dangers.tells_of(each.symptom, knowledge)):
             question = asked_again([each.symptom], LOOK_MINUTES, knowledge)
             if question is not None:
                 return replace(question, words=each.words)
     return None
 
 
-def _look(case: Case, knowledge: Knowledge, so_far: SoFar) -> Question | None:
-    """The lines of the look that are still open, as one question."""
+def _look(case: Case, dangers: Dangers, knowledge: Knowledge, so_far: SoFar) -> Question | None:
+    """The lines of the look that are still open, as one question; under a danger those of other kinds."""
     passed = {*case.symptoms, *case.unknown, *so_far.skipped, *so_far.asked_for}
-    return asked_again([row for row in danger_look(knowledge) if row not in passed], LOOK_MINUTES, knowledge)
+    rows = [row for row in danger_look(knowledge) if row not in passed]
+    if dangers.grave:
+        rows = [row for row in rows if not dangers.tells_of(row, knowledge)]
+    return asked_again(rows, LOOK_MINUTES, knowledge)
 
 
 def _ending(asked: Questions, insists: bool, known: bool, questions: int) -> Ending | None:

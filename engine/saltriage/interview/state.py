@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
-from saltriage.ask import Ending, SoFar
+from saltriage.ask import SoFar
 from saltriage.case import Case, case_to_data
 from saltriage.diagnosis import examine
 from saltriage.errors import CaseRefused, Refusal
@@ -30,7 +30,7 @@ class Step:
 
     Args: said: id -> answer as given. asked: ids of the question, empty for what the caller said unasked. minutes: its
     effort, as expected. words: the caller's own, as typed. heard: what else they may mean: symptom id -> chance that it
-    is present.
+    is present. safe: stop rules of which the caller said that all is done and everybody is out and well.
     """
 
     said: Mapping[str, object]
@@ -38,6 +38,7 @@ class Step:
     minutes: float = 0.0
     words: str = ""
     heard: Mapping[str, float] = field(default_factory=dict)
+    safe: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +56,8 @@ class LeaderChange:
 class Interview:
     """See `saltriage.interview`.
 
-    Args: beginning: the case before any step. insists: go on though it would end. safe: stop rules whose orders are
-    carried out, with everybody out and well, so that what is known already may be asked.
+    Args: beginning: the case before any step. insists: go on though it would end. safe: stop rules that stand and
+    whose orders are carried out, with everybody out and well: what is known already may be asked.
     """
 
     knowledge: Knowledge = field(repr=False, compare=False)
@@ -155,21 +156,29 @@ class Interview:
         heard = {**case.heard, **step.heard}
         answered = {*case.symptoms, *case.unknown, *skipped}
         case = replace(case, heard={key: heard[key] for key in sorted(heard.keys() - answered)})
-        return replace(self, case=case, skipped=skipped, steps=(*self.steps, step))
+        # Nothing stays safe that has ceased to stand: told anew it is another danger.
+        safe = frozenset({*self.safe, *step.safe}) & self._grave if self.safe or step.safe else self.safe
+        return replace(self, case=case, skipped=skipped, steps=(*self.steps, step), safe=safe)
 
     def question_again(self, step: Step) -> Question | None:
         """The question that a step answered, to be asked once more; None where it can no longer be asked."""
-        return asked_again(step.asked, step.minutes, self.knowledge)
+        return asked_again(step.asked, step.minutes, self.knowledge, from_memory=bool(self._grave))
 
     def go_on(self) -> "Interview":
-        """Ask on although the interview would end.
-
-        Where a danger ended it, that says that its orders are carried out and everybody is out and well: what the
-        caller knows already is asked then. A danger that comes up later ends it again.
-        """
-        if self.standing.ending is Ending.stop:
-            return replace(self, safe=self.safe | {stop.stop for stop in self.standing.stops})
+        """Ask on although the interview would end; a danger still ends it."""
         return replace(self, insists=True)
+
+    def all_safe(self) -> "Interview":
+        """The orders of the dangers that stand are carried out, and everybody is out and well.
+
+        What the caller knows already is asked then. A danger that comes up later ends the interview again, and so does
+        one of these that is told anew after it was denied.
+        """
+        return self._replayed(Step({}, safe=tuple(sorted(self._grave))))
+
+    @property
+    def _grave(self) -> frozenset[str]:
+        return frozenset(stop.stop for stop in self.standing.stops if stop.level != "unfit")
 
     def what_would_change(self, question: Question) -> tuple[LeaderChange, ...]:
         """For each yes-or-no line of a question, which cause either answer would put first, worked out exactly."""
@@ -194,11 +203,11 @@ class Interview:
                     "minutes": step.minutes,
                     **({"words": step.words} if step.words else {}),
                     **({"heard": dict(step.heard)} if step.heard else {}),
+                    **({"safe": list(step.safe)} if step.safe else {}),
                 }
                 for step in self.steps
             ],
             "insists": self.insists,
-            **({"safe": sorted(self.safe)} if self.safe else {}),
         }
 
     @classmethod
@@ -212,19 +221,17 @@ class Interview:
         interview = cls(knowledge, begun, begun)
         for step in steps:
             interview = interview._replayed(_step(step))
-        safe = shape.get("safe", [])
-        if not isinstance(safe, list) or not all(isinstance(each, str) for each in safe):
-            raise CaseRefused([Refusal("safe", "another form", "a list of ids of stop rules")])
-        return replace(interview, insists=shape.get("insists") is True, safe=frozenset(safe))
+        return interview.go_on() if shape.get("insists") is True else interview
 
 
 def _step(data: object) -> Step:
     shape = data if isinstance(data, dict) else {}
     said, asked, minutes = shape.get("said"), shape.get("asked", []), shape.get("minutes", 0)
-    words, heard = shape.get("words", ""), shape.get("heard", {})
-    fits = isinstance(said, dict) and isinstance(asked, list) and all(isinstance(each, str) for each in (*asked, words))
+    words, heard, safe = shape.get("words", ""), shape.get("heard", {}), shape.get("safe", [])
+    fits = isinstance(said, dict) and isinstance(asked, list) and isinstance(safe, list)
+    fits = fits and all(isinstance(each, str) for each in (*asked, *safe, words))
     fits = fits and isinstance(heard, dict) and all(isinstance(each, float) and 0 < each < 1 for each in heard.values())
     if not fits or isinstance(minutes, bool) or not isinstance(minutes, (int, float)) or not 0 <= minutes < 1e6:
         raise CaseRefused([Refusal("interview", "a step of another form", "said, asked and minutes")])
     assert isinstance(said, dict)
-    return Step(said, tuple(asked), float(minutes), words, heard)
+    return Step(said, tuple(asked), float(minutes), words, heard, tuple(safe))

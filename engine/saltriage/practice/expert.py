@@ -6,7 +6,7 @@ from saltriage.case import Case
 from saltriage.errors import CaseRefused
 from saltriage.exam.sitting import MOST_ASKED
 from saltriage.guard import danger_look
-from saltriage.interview import Interview, Question
+from saltriage.interview import Ending, Interview, Question
 from saltriage.interview.reasons import why_asked
 from saltriage.practice.callers import PracticeCaller
 from saltriage.words import hear
@@ -46,7 +46,11 @@ def expert_way(caller: PracticeCaller) -> ExpertWay:
     interview = _opened(caller)
     steps: list[ExpertStep] = []
     look = frozenset(danger_look(caller.knowledge))
-    while interview.questions_asked < MOST_ASKED and (question := interview.next_question()) is not None:
+    while interview.questions_asked < MOST_ASKED:
+        if interview.standing.ending is Ending.stop:
+            interview = interview.all_safe()
+        if (question := interview.next_question()) is None:
+            break
         before, items = _first(interview), question.items
         interview = _answered(interview, question, caller)
         steps.append(

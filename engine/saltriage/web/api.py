@@ -51,7 +51,8 @@ def _plain(call: Callable[[Any, Knowledge], bytes]) -> Call:
 
 def _next_question(sent: Mapping[str, Any], knowledge: Knowledge) -> bytes:
     skipped, insists = sent.get("skipped", []), sent.get("insists", False)
-    return engine.question_data(sent["case"], skipped, int(sent.get("asked", 0)), insists, knowledge)
+    asked, safe = int(sent.get("asked", 0)), sent.get("safe", [])
+    return engine.question_data(sent["case"], skipped, asked, insists, knowledge, safe)
 
 
 def _words(sent: Mapping[str, Any], knowledge: Knowledge, others: Sequence[SecondHearing]) -> bytes:

@@ -6,7 +6,7 @@ from typing import Any
 
 from saltriage.case import Case, case_to_data
 from saltriage.errors import CaseRefused, Refusal
-from saltriage.interview import Interview, Question
+from saltriage.interview import Ending, Interview, Question
 from saltriage.interview.question import asked_again
 from saltriage.knowledge.model import Knowledge
 from saltriage.report.diagnosis.json_form import plain_data
@@ -60,6 +60,13 @@ def _answered(sent: Mapping[str, Any], knowledge: Knowledge) -> Interview:
         raise CaseRefused([_in_body(each, said) for each in refused.refusals], refused.readable) from None
 
 
+def _gone_on(interview: Interview, *, safe: bool) -> Interview:
+    """Asked on; after a danger only where the body says that all are safe."""
+    if interview.standing.ending is Ending.stop:
+        return interview.all_safe() if safe else interview
+    return interview.go_on()
+
+
 def _in_body(refusal: Refusal, said: Mapping[str, object]) -> Refusal:
     """The refusal of an answer, which the case has under symptoms or readings, where the request has it."""
     section, _, rest = refusal.field.partition(".")
@@ -75,7 +82,7 @@ TALKS: Mapping[str, Callable[[Mapping[str, Any], Knowledge], Interview]] = {
     "next": _kept,
     "answer": _answered,
     "undo": lambda sent, knowledge: _kept(sent, knowledge).undo(),
-    "go-on": lambda sent, knowledge: _kept(sent, knowledge).go_on(),
+    "go-on": lambda sent, knowledge: _gone_on(_kept(sent, knowledge), safe=sent.get("safe") is True),
 }
 """What can be done with an interview. Each raises CaseRefused for what cannot be believed or understood."""
 

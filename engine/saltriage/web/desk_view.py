@@ -49,6 +49,7 @@ class DeskView:
     """One state of a call.
 
     Args: asked: questions that were asked, newest last. told: the case as it was sent. insists: asks on all the same.
+    safe: stop rules whose orders are carried out, with everybody out and well.
     """
 
     diagnosis: Diagnosis
@@ -58,6 +59,7 @@ class DeskView:
     asked: Sequence[str]
     units: System
     insists: bool = False
+    safe: Sequence[str] = ()
 
     @cached_property
     def report(self) -> DiagnosisView:
@@ -274,6 +276,7 @@ class DeskView:
             "question": self.question_id,
             "isLook": self.is_look,
             "danger": self.danger,
+            "safe": [stop.stop for stop in self.grave if stop.stop in self.safe],
             "stops": [stop.stop for stop in self.diagnosis.stops],
             "takesBack": self.takes_back(self.diagnosis.stops),
             "outcome": self.outcome,

@@ -11,7 +11,7 @@ from saltriage.case import Case
 from saltriage.case.contexts import CHEMICALS, EQUIPMENT_CONTEXTS, POOL_CONTEXTS
 from saltriage.diagnosis import diagnose, diagnosis_of
 from saltriage.explain import Explained
-from saltriage.guard import danger_look, guard
+from saltriage.guard import danger_look
 from saltriage.interview import Question, Standing
 from saltriage.interview.standing import standing_of, standing_on
 from saltriage.knowledge.model import Ask, Knowledge
@@ -106,17 +106,25 @@ def _asked(walk: Walk, knowledge: Knowledge) -> int:
 
 
 def look_of(question: Question, knowledge: Knowledge) -> Picture:
-    """What shows where to look for a question; an empty picture where none helps."""
+    """What shows where to look for a question; an empty picture where none helps or nobody is to go."""
+    if question.from_memory:
+        return NO_PICTURE
     first = question.items[0]
     ask = (knowledge.symptoms[first.id] if first.kind == "symptom" else knowledge.readings[first.id]).ask
     return knowledge.pictures.look(ask.picture, ask.together) if ask else NO_PICTURE
 
 
-def question_data(data: object, skipped: Collection[str], asked: int, insists: bool, knowledge: Knowledge) -> bytes:
+def question_data(
+    data: object,
+    skipped: Collection[str],
+    asked: int,
+    insists: bool,
+    knowledge: Knowledge,
+    safe: Collection[str] = (),
+) -> bytes:
     """The next question of a case, with the drawing that shows where to look. Raises: CaseRefused."""
     case = Case.from_data(data, knowledge)
-    safe = frozenset(each.stop for each in guard(case, knowledge).notices) if insists else frozenset[str]()
-    so_far = SoFar(frozenset(skipped), questions=asked, safe=safe)
+    so_far = SoFar(frozenset(skipped), questions=asked, safe=frozenset(safe))
     standing = standing_of(case, knowledge, so_far, insists, opens=asked == 0)
     return json_bytes(
         {

@@ -13,6 +13,12 @@ __all__ = ["BODIES", "CASE", "INTERVIEW", "QUERY", "RECORD"]
 CASE: dict[str, Any] = {"type": "object", "description": "A case, as for /diagnose."}
 # A record's own case is any object in its schema, too.
 RECORD: dict[str, Any] = json.loads((data_folder("schemas") / "record.schema.json").read_text(encoding="utf-8"))
+_SAFE: dict[str, Any] = {
+    "type": "array",
+    "items": {"type": "string", "maxLength": 60},
+    "maxItems": 100,
+    "description": "Stop rules that stand and whose orders are carried out, with everybody out and well.",
+}
 INTERVIEW: dict[str, Any] = {
     "type": "object",
     "description": "An interview as the client keeps it: how it began, and every step. Send it back as it came.",
@@ -33,18 +39,13 @@ INTERVIEW: dict[str, Any] = {
                         "type": "object",
                         "additionalProperties": {"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1},
                     },
+                    "safe": _SAFE,
                 },
                 "required": ["said", "asked", "minutes"],
                 "additionalProperties": False,
             },
         },
         "insists": {"type": "boolean"},
-        "safe": {
-            "type": "array",
-            "items": {"type": "string", "maxLength": 60},
-            "maxItems": 100,
-            "description": "Stop rules whose orders are carried out, with everybody out and well.",
-        },
     },
     "required": ["version", "beginning", "steps", "insists"],
     "additionalProperties": False,
@@ -113,6 +114,7 @@ BODIES: dict[str, dict[str, Any]] = {
                 "description": "How many questions were asked.",
             },
             "insists": {"type": "boolean", "description": "Ask on although the questions would end."},
+            "safe": _SAFE,
         },
         "case",
     ),
@@ -200,7 +202,16 @@ BODIES: dict[str, dict[str, Any]] = {
         "danger",
     ),
     "interview/undo": _object({"interview": INTERVIEW}, "interview"),
-    "interview/go-on": _object({"interview": INTERVIEW}, "interview"),
+    "interview/go-on": _object(
+        {
+            "interview": INTERVIEW,
+            "safe": {
+                "type": "boolean",
+                "description": "All orders are carried out and everybody is out and well; else a danger ends it.",
+            },
+        },
+        "interview",
+    ),
     "interview/why": _object({"interview": INTERVIEW}, "interview"),
 }
 """Operation -> JSON Schema of its body."""

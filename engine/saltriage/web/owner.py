@@ -7,9 +7,10 @@ from saltriage.case import Case, load_case_text
 from saltriage.case.saving import case_to_data
 from saltriage.errors import CaseRefused, Refusal
 from saltriage.guard import danger_look, guard
+from saltriage.interview import Standing
 from saltriage.knowledge.model import Knowledge
 from saltriage.knowledge.retired import asked_kind
-from saltriage.web import fields
+from saltriage.web import engine, fields
 from saltriage.web.case_code import PREFIX, case_of
 from saltriage.web.owner_pages import Page, groups, heard_page, shown_page
 from saltriage.web.second_reader import SecondHearing
@@ -49,8 +50,12 @@ def next_page(form: Mapping[str, str], knowledge: Knowledge, second: tuple[Secon
     except CaseRefused as refused:
         # The state of before: what was typed stands in the fields again, beside what is wrong with it.
         return shown_page(_known(step), before, knowledge, typed=form, refusals=refused.refusals)
+    standing = engine.standing_at(case, knowledge, walk)
+    walk = replace(walk, safe=tuple(sorted(_grave(standing) & set(walk.safe))))
+    if go == "safe":
+        walk, go = replace(walk, safe=tuple(sorted(_grave(standing)))), "question"
     if go == "more":
-        walk, go = _going_on(walk, case, knowledge), "question"
+        walk, go = replace(walk, insists=True), "question"
     if step == "words" and form.get("words", "").strip() and go.partition(":")[0] in ("", "heard", "spot"):
         return _after_words(walk, form, go, knowledge, second)
     if step == "words" and go == "heard":
@@ -58,12 +63,8 @@ def next_page(form: Mapping[str, str], knowledge: Knowledge, second: tuple[Secon
     return shown_page(_after_look(form, walk, go, knowledge), walk, knowledge, case=case)
 
 
-def _going_on(walk: Walk, case: Case, knowledge: Knowledge) -> Walk:
-    """Asked on: after a danger because its orders are carried out, else although the questions would end."""
-    dangers = guard(case, knowledge)
-    if dangers.grave:
-        return replace(walk, safe=tuple(sorted({*walk.safe, *(stop.stop for stop in dangers.notices)})))
-    return replace(walk, insists=True)
+def _grave(standing: Standing) -> set[str]:
+    return {stop.stop for stop in standing.stops if stop.level != "unfit"}
 
 
 def _known(step: str) -> str:
@@ -90,7 +91,7 @@ def _after_words(
     walk = walk.saying(form["words"])
     case = Case.from_data(walk.case, knowledge)
     # Words are read for danger first; what else they may mean waits until nobody is at risk.
-    if guard(case, knowledge).grave:
+    if guard(case, knowledge).stands(walk.safe):
         return shown_page("result", walk, knowledge, case=case)
     if form.get("seen", "") == form["words"]:
         return shown_page(go if go.startswith("spot:") else "question", walk, knowledge, case=case)
@@ -106,7 +107,7 @@ def _loaded(walk: Walk, text: str, knowledge: Knowledge) -> Walk:
             told = Refusal("code", str(reason), "a code as the result page shows it")
             raise CaseRefused([told]) from None
     case = load_case_text(text, knowledge, "saved case")
-    return replace(walk, case=case_to_data(case), units=case.for_units or walk.units)
+    return replace(walk, case=case_to_data(case), units=case.for_units or walk.units, safe=())
 
 
 def _answered(walk: Walk, form: Mapping[str, str], knowledge: Knowledge) -> Walk:

@@ -10,7 +10,7 @@ from saltriage.errors import Refusal
 from saltriage.guard import danger_look
 from saltriage.interview import Ending, Question, Standing
 from saltriage.interview.complaints import common_complaints
-from saltriage.interview.question import asked_again
+from saltriage.interview.question import NOBODY_LOOKS, asked_again
 from saltriage.interview.standing import MOST_QUESTIONS
 from saltriage.knowledge.model import Knowledge, Symptom
 from saltriage.report.diagnosis.html_view import DiagnosisView
@@ -190,10 +190,11 @@ def _asking(
     values = {
         "question": question,
         "items": items,
-        "look": _picture(question, knowledge),
+        "look": shown(engine.look_of(question, knowledge), knowledge.pictures, close=True),
         "number": number,
         "left": left,
         "why": owner_reason(question, knowledge),
+        "nobody_looks": NOBODY_LOOKS,
         "keep_out": standing.stops if standing is not None else [],
     }
     share = 0.12 + 0.85 * (number - 0.5) / (number + left)
@@ -202,18 +203,14 @@ def _asking(
     )
 
 
-def _picture(question: Question, knowledge: Knowledge) -> str:
-    if question.from_memory:
-        return ""
-    return shown(engine.look_of(question, knowledge), knowledge.pictures, close=True)
-
-
 def _question_again(walk: Walk, knowledge: Knowledge, typed: Mapping[str, str], wrong: Mapping[str, Any]) -> Page:
     """The same question once more, with what was wrong with the answer; the first page where that cannot be told."""
-    question = asked_again(typed.get("asked", "").split("+"), 1.0, knowledge)
+    standing = engine.standing_at(Case.from_data(walk.case, knowledge), knowledge, walk)
+    grave = any(stop.level != "unfit" for stop in standing.stops)
+    question = asked_again(typed.get("asked", "").split("+"), 1.0, knowledge, from_memory=grave)
     if question is None:
         return _words(walk, knowledge, "", wrong)
-    return _asking(question, walk, knowledge, typed, wrong)
+    return _asking(question, walk, knowledge, typed, wrong, standing=standing)
 
 
 _ENDINGS = {
@@ -251,8 +248,9 @@ def _result(case: Case, walk: Walk, knowledge: Knowledge, standing: Standing | N
             "grave": stops[0],
             "orders": diagnosis.orders,
             "numbers": knowledge.emergency.numbers(region),
-            "ask_on": standing.ending is Ending.stop and standing.question is not None,
-            "behind": diagnosis.causes[0] if standing.ending is not Ending.stop and diagnosis.causes else None,
+            "stopped": standing.ending is Ending.stop,
+            "asks": standing.ending is None and standing.question is not None,
+            "fault": diagnosis.causes[0] if view.choice.settled and diagnosis.causes else None,
         }
         return Page("life.html.j2", {**common, **values, **danger})
     return Page("result.html.j2", {**common, **values})

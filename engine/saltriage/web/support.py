@@ -7,6 +7,7 @@ from saltriage.case import load_case_text
 from saltriage.case.saving import case_to_data
 from saltriage.errors import Refusal
 from saltriage.guard import danger_look
+from saltriage.interview.question import NOBODY_LOOKS
 from saltriage.knowledge.kept import of_knowledge
 from saltriage.knowledge.model import Knowledge, ReadingRule
 from saltriage.pool.units import show
@@ -118,7 +119,9 @@ def panels(sent: dict[str, Any], knowledge: Knowledge) -> dict[str, Any]:
     )
     case = examined.found.believed.situation.case
     standing = engine.standing_at(case, knowledge, walk)
-    view = DeskView(diagnosis, standing, knowledge, sent["case"], sent["asked"], walk.units, sent["insists"])
+    view = DeskView(
+        diagnosis, standing, knowledge, sent["case"], sent["asked"], walk.units, sent["insists"], sent["safe"]
+    )
     question = view.question
     items = [
         (item, fields.number_field(knowledge.readings[item.id], walk, {}) if item.kind == "reading" else None)
@@ -129,9 +132,8 @@ def panels(sent: dict[str, Any], knowledge: Knowledge) -> dict[str, Any]:
         "diagnosis": diagnosis,
         "question": question,
         "items": items,
-        "picture": shown(engine.look_of(question, knowledge), knowledge.pictures)
-        if question and not question.from_memory
-        else "",
+        "nobody_looks": NOBODY_LOOKS,
+        "picture": shown(engine.look_of(question, knowledge), knowledge.pictures) if question else "",
         "number": sent["number"],
     }
 

@@ -1,7 +1,7 @@
 // One call as plain data, and what can be done to it. Nothing here knows the page.
 
 const MOST_UNDO = 30;
-const SNAPSHOT = ["facts", "answers", "order", "dropped", "skipped", "asked", "insists", "safe", "safeOf", "times", "last"];
+const SNAPSHOT = ["facts", "answers", "order", "dropped", "skipped", "asked", "insists", "safe", "times", "last"];
 
 // How a number is written of which only a limit is known.
 export const SIGNS = { below: "<", above: ">" };
@@ -26,8 +26,7 @@ export function newCall(units) {
     insists: false, // asks on although the questions would end
     units,
     times: {},
-    safe: "", // everybody out and well: yes, no, unknown
-    safeOf: [], // the stop rules that stood when it was answered with yes
+    safe: "", // everybody out and well: no, unknown, or yes with the stop rules that stood, "yes:stop-a+stop-b"
     last: "",
     before: null, // chances before the last answer
     undo: [],

@@ -54,8 +54,9 @@ card.addEventListener("focusout", () => {
 function safe() {
   const asking = $('.asking[data-kind="safe"]', card);
   if (!asking) return;
-  asking.dataset.safe = desk.call.safe;
-  all("[data-answer]", asking).forEach((each) => each.setAttribute("aria-pressed", String(each.dataset.answer === desk.call.safe)));
+  const said = desk.call.safe.split(":")[0];
+  asking.dataset.safe = said;
+  all("[data-answer]", asking).forEach((each) => each.setAttribute("aria-pressed", String(each.dataset.answer === said)));
 }
 
 const isDead = () => card.dataset.waiting || performance.now() - shownAt < DEAD;
@@ -84,8 +85,7 @@ function answered(said, question) {
   remember(call);
   card.dataset.waiting = "yes";
   if (kind === "safe") {
-    call.safe = said;
-    call.safeOf = said === "yes" ? lines[0].dataset.stops.split("+") : [];
+    call.safe = said === "yes" ? `yes:${lines[0].dataset.stops}` : said;
     call.last = `everybody out and well: ${WORD[said]}, ${clock()}`;
     last();
     if (said === "yes") { act(); return; }

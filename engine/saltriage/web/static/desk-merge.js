@@ -3,7 +3,7 @@
 import { at, put } from "./desk-call.js";
 
 // What of a call is kept on the desk beside its case; half a number that is being typed and steps of undo stay here.
-const SHEET = ["words", "said", "notes", "facts", "answers", "order", "heard", "dropped", "skipped", "asked", "insists", "safe", "safeOf", "units", "times", "ended", "record"];
+const SHEET = ["words", "said", "notes", "facts", "answers", "order", "heard", "dropped", "skipped", "asked", "insists", "safe", "units", "times", "ended", "record"];
 const FOLDED = ["facts", "answers", "dropped", "times"]; // one field for each thing told
 const LISTS = ["skipped", "asked", "order"];
 const TEXTS = ["words", "notes"];
@@ -78,6 +78,8 @@ export function merged(base, mine, theirs) {
     state[key] = bothTexts(base[key] || "", mine[key] || "", theirs[key] || "");
     if (state[key] !== mine[key]) taken.push(key);
   }
+  // Of two answers to whether all are safe the worse one holds.
+  if (clashes.safe) state.safe = [mine.safe, theirs.safe].find((each) => !each.startsWith("yes:")) || "unknown";
   for (const key of LISTS) state[key] = bothLists(base[key] || [], mine[key] || [], theirs[key] || []);
   for (const key of FOLDED) state[key] ||= {};
   return { state, taken, clashes };

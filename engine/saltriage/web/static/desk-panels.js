@@ -38,7 +38,7 @@ export const sent = () => ({
   skipped: desk.call.skipped,
   asked: desk.call.asked,
   insists: desk.call.insists,
-  safe: desk.call.safeOf || [], // a call that an older page kept has none
+  safe: desk.call.safe.startsWith("yes:") ? desk.call.safe.slice(4).split("+") : [],
   units: desk.call.units,
 });
 
@@ -138,6 +138,8 @@ function times(state, was) {
   const { times } = desk.call;
   if (grave(state.danger) && (!grave(was.danger) || !times.danger)) times.danger = clock();
   if (!grave(state.danger)) delete times.danger;
+  // Nothing stays safe that has ceased to stand: told anew it is another danger.
+  if (desk.call.safe.startsWith("yes:")) desk.call.safe = state.safe.length ? `yes:${state.safe.join("+")}` : "";
   if (["none", "unsure"].includes(state.danger) && !times.look) times.look = clock();
 }
 
