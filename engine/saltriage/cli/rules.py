@@ -155,7 +155,10 @@ def consistency_command(
 def new_command(
     *,
     kind: Annotated[
-        str, typer.Argument(help="symptom, reading, cause, doubt, action, safety, equipment, target or plan.")
+        str,
+        typer.Argument(
+            help="symptom, reading, cause, state, doubt, action, order, safety, limit, equipment, target, plan, hearing"
+        ),
     ],
     id: Annotated[str, typer.Option("--id", help="Id of the rule, for example salt-too-low.")] = "",
     title: Annotated[str, typer.Option("--title", help="Short name in plain words.")] = "",
