@@ -148,8 +148,9 @@ def talk(hands: Hands, name: str, words: str) -> None:
     page = hands.page
     if "tingle" in words:
         page.locator("#danger[data-danger=life]").wait_for()
-        hands.answer("y")  # everybody is out and well
         assert page.locator("#ask .d-orders li").count() >= 1
+        hands.answer("y")  # everybody is out and well: the look for other dangers comes next
+        assert page.locator("#danger").get_attribute("data-danger") == "life"
         assert page.locator("[data-panel=do] .d-tag").count() == 0
         is_kept(page)
         return  # the call stays open: an electrician has to come

@@ -90,12 +90,13 @@ def ask(explained: Explained, dangers: Dangers, advice: Advice, so_far: SoFar = 
         so_far.questions,
     )
     view = options(explained, known)
-    if dangers.grave:
+    stands = dangers.stands(so_far.safe)
+    if dangers.grave and not stands:
         view = replace(view, own=tuple(look for look in view.own if _is_remembered(look, knowledge)), later=())
     own, later = view.own, view.later
-    if dangers.somebody_is_called and not dangers.grave:
+    if stands or (dangers.somebody_is_called and not dangers.grave):
         own, later = tuple(look for look in own if _is_from_afar(look, knowledge)), ()
-    ending = _ending(explained, view, stands=dangers.stands(so_far.safe))
+    ending = _ending(explained, view, stands=stands)
     if ending in (Ending.sure, Ending.settled) and _rests_on_words(explained, so_far):
         ending = None
     if ending is None and so_far.questions >= costs.answered.questions_due and _knows_no_more(view.own, costs):

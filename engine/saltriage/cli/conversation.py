@@ -16,12 +16,13 @@ from saltriage.cli.ask_texts import (
     why_lines,
     wrapped,
 )
+from saltriage.cli.confirming import Talker, confirmed, with_unit
 from saltriage.cli.keeping import Keeper
 from saltriage.errors import CaseRefused
 from saltriage.guard import danger_look
 from saltriage.interview import Ending, Interview, Question
 from saltriage.interview.complaints import common_complaints
-from saltriage.interview.replies import numbers_in, understood, unit_among
+from saltriage.interview.replies import numbers_in, understood
 from saltriage.words import HeardReading, HeardSymptom, hear, reply_words
 from saltriage.words.readers import OtherReader
 
@@ -66,6 +67,7 @@ class Conversation:
         self.interview, self.manner, self.keeper = interview, manner, keeper
         self._read, self._write = read, write
         self._replies = reply_words(interview.knowledge)
+        self._talker = Talker(self._line, self._say, self._replies)
         self._again: Question | None = None
         self._unread: list[str] = []  # words beside a danger, which is cleared up first
 
@@ -142,8 +144,7 @@ class Conversation:
         """Take up what words without danger say. Args: kept: the words stand in the case already."""
         words = "" if kept else text
         heard = hear(text, self.interview.knowledge, self.interview.case.for_units, others=self.manner.others)
-        answered = self.interview.case.symptoms if kept else {}
-        likely = [each for each in heard.likely if each.id not in answered]
+        likely = [each for each in heard.likely if not kept or each.id not in self.interview.case.symptoms]
         likely = sorted(likely, key=lambda each: -each.reliability)[:_MOST_LIKELY]
         if not heard.symptoms and not heard.readings and not likely:
             self._kept(words)
@@ -152,7 +153,7 @@ class Conversation:
         if symptoms or readings:
             self._say(["I understood:", *heard_lines(symptoms, readings, self.interview.knowledge)])
             if not self.manner.yes:
-                symptoms, readings = self._confirmed([*symptoms, *readings], "Right?")
+                symptoms, readings = confirmed([*symptoms, *readings], "Right?", self._talker)
         if heard.unheard:
             words = "; ".join(f'"{each.words}"' for each in heard.unheard)
             self._say(wrapped(f"Kept, but not understood: {words}."))
@@ -161,7 +162,7 @@ class Conversation:
         self._take_up(symptoms, readings, words, hints)
         if likely and not self.manner.yes and not self._danger_told():
             self._say(["Perhaps you also mean:", *heard_lines(likely, [], self.interview.knowledge)])
-            self._take_up(self._confirmed(likely, "Did I get this right?", taken="")[0], [], "")
+            self._take_up(confirmed(likely, "Did I get this right?", self._talker, taken="")[0], [], "")
         return True
 
     def _take_up(
@@ -174,7 +175,7 @@ class Conversation:
         """What was confirmed, as answers, and what else the words may mean; the words alone where nothing was."""
         said: dict[str, object] = {symptom.id: "yes" if symptom.present else "no" for symptom in symptoms}
         for reading in readings:
-            settled = self._with_unit(reading)
+            settled = with_unit(reading, self.interview.knowledge, self._talker, yes=self.manner.yes)
             if settled is not None:
                 said[reading.id] = settled.entry()
         if said:
@@ -195,47 +196,6 @@ class Conversation:
         self.interview = told
         self.keeper.note(told)
         return True
-
-    def _confirmed(
-        self, heard: Sequence[HeardSymptom | HeardReading], ask: str, taken: str = "yes"
-    ) -> tuple[list[HeardSymptom], list[HeardReading]]:
-        every = list(heard)
-        while True:
-            # Of what is only likely nothing is taken by a bare return.
-            text = self._line(f"{ask} yes, no, or the numbers that are right > ").casefold() or taken
-            places = numbers_in(text, len(every))
-            kind = self._replies.kind(text)
-            if kind in ("yes", "all"):
-                chosen = every
-            elif kind == "no" or not text:
-                chosen = []
-            elif places is not None:
-                chosen = [every[place] for place in places[0]]
-            else:
-                self._say(["Type yes, no, or numbers such as 1 2."])
-                continue
-            return (
-                [one for one in chosen if isinstance(one, HeardSymptom)],
-                [one for one in chosen if isinstance(one, HeardReading)],
-            )
-
-    def _with_unit(self, reading: HeardReading) -> HeardReading | None:
-        """The reading with its unit, asked for where it is open; it is never guessed."""
-        if not reading.needs_unit:
-            return reading
-        title = self.interview.knowledge.readings[reading.id].title
-        if self.manner.yes:
-            self._say(wrapped(f"{title} {reading.shown} is left out: its unit was not said."))
-            return None
-        choices = ", ".join(f"{place} {unit}" for place, unit in enumerate(reading.may_be, 1))
-        while True:
-            text = self._line(f"{title} {reading.shown}: in which unit? {choices} > ")
-            if unit := unit_among(text, reading.may_be, self.interview.knowledge):
-                return reading.in_unit(unit)
-            if not text or self._replies.kind(text) in ("unknown", "later", "no"):
-                self._say(wrapped(f"{title} is left out."))
-                return None
-            self._say([f"One of: {choices}, or don't know."])
 
     def _take(
         self,
@@ -263,7 +223,10 @@ class Conversation:
     def _ask_on(self) -> None:
         while True:
             while self._unread and not self._danger_told():
-                self._read_on(self._unread.pop(0))
+                # What stood beside a danger is no less told once that is cleared up.
+                before = self.interview
+                self._understand(self._unread.pop(0), kept=True)
+                self.interview = self.interview.still_safe(before)
             question = self._again or self.interview.next_question()
             self._again = None
             if question is None:
@@ -275,18 +238,6 @@ class Conversation:
             number = 0 if look else self.interview.questions_asked + 1
             self._say(question_lines(question, number, self.manner.reader))
             self._answer(question)
-
-    def _read_on(self, text: str) -> None:
-        """What stood beside a danger is no less told once that is cleared up.
-
-        The words name the danger once more, by its finding: of a kind of which all are safe, that is no news.
-        """
-        before = self.interview
-        self._understand(text, kept=True)
-        kinds = {stop.hazard for stop in before.standing.stops if stop.stop in before.safe}
-        stops = [stop for stop in self.interview.standing.stops if stop.level != "unfit"]
-        if self.interview.standing.ending is Ending.stop and all(stop.hazard in kinds for stop in stops):
-            self.interview = self.interview.all_safe()
 
     def _ended(self) -> bool:
         """Say why it ends; True where the caller wants to go on."""

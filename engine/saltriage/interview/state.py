@@ -176,6 +176,12 @@ class Interview:
         """
         return self._replayed(Step({}, safe=tuple(sorted(self._grave))))
 
+    def still_safe(self, before: "Interview") -> "Interview":
+        """The same, safe also of dangers of the kinds that were safe before: the same words told by their findings."""
+        kinds = {stop.hazard for stop in before.standing.stops if stop.stop in before.safe}
+        told = {stop.hazard for stop in self.standing.stops if stop.stop in self._grave}
+        return self.all_safe() if self._grave - self.safe and told <= kinds else self
+
     @property
     def _grave(self) -> frozenset[str]:
         return frozenset(stop.stop for stop in self.standing.stops if stop.level != "unfit")

@@ -52,7 +52,7 @@ def _plain(call: Callable[[Any, Knowledge], bytes]) -> Call:
 def _next_question(sent: Mapping[str, Any], knowledge: Knowledge) -> bytes:
     skipped, insists = sent.get("skipped", []), sent.get("insists", False)
     asked, safe = int(sent.get("asked", 0)), sent.get("safe", [])
-    return engine.question_data(sent["case"], skipped, asked, insists, knowledge, safe)
+    return engine.question_data(sent["case"], skipped, asked, insists, knowledge, safe=safe)
 
 
 def _words(sent: Mapping[str, Any], knowledge: Knowledge, others: Sequence[SecondHearing]) -> bytes:

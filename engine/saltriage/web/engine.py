@@ -120,6 +120,7 @@ def question_data(
     asked: int,
     insists: bool,
     knowledge: Knowledge,
+    *,
     safe: Collection[str] = (),
 ) -> bytes:
     """The next question of a case, with the drawing that shows where to look. Raises: CaseRefused."""
