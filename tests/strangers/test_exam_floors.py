@@ -33,11 +33,11 @@ def test_forms_are_answered_as_well_as_before(voices: tuple[str, ...], first: fl
     assert whole["free-of-forbidden"]["share"] >= 0.97
 
 
-@pytest.mark.parametrize(("mode", "first", "three"), [(Mode.form, 0.8, 0.92), (Mode.talk, 0.68, 0.76)])
+@pytest.mark.parametrize(("mode", "first", "three"), [(Mode.form, 0.8, 0.92), (Mode.talk, 0.7, 0.78)])
 def test_calls_that_nothing_was_learned_from(mode: Mode, first: float, three: float) -> None:
     """V12, V13, V15 and V19, with all readers as they are: they know none of their words.
 
-    Reached: form 0.82 and 0.94, talk 0.70 and 0.78; what must be said 0.74 and 0.56. (V12, V13 and V15 alone: form 0.83
+    Reached: form 0.82 and 0.94, talk 0.72 and 0.81; what must be said 0.74 and 0.58. (V12, V13 and V15 alone: form 0.83
     and 0.93, talk 0.72 and 0.79, what must be said 0.82 and 0.65.)
     """
     rules = load_knowledge(HERE.parents[1] / "rules")
