@@ -10,8 +10,8 @@ KNOWLEDGE = load_knowledge()
 
 def test_what_is_as_it_should_be_is_no_second_fault() -> None:
     """Scaled plates and a mist that stops with the output: both are likely, one is a fault."""
-    told = {"plates-scaled": "yes", "check-cell-warning": "yes", "crust-seen-through-cell": "yes", "mist-at-return": "yes",
-            "mist-stops-at-zero-output": "yes"}  # fmt: skip
+    told = {"plates-scaled": "yes", "check-cell-warning": "yes", "crust-seen-through-cell": "yes",
+            "mist-at-return": "yes", "mist-stops-at-zero-output": "yes"}  # fmt: skip
     explained = examine(Case.from_data({"symptoms": told}, KNOWLEDGE), KNOWLEDGE)
     likely = {cause for cause, chance in explained.chances.items() if chance >= TOGETHER}
     named = two_faults(explained)
